@@ -1,0 +1,68 @@
+/* app/app.h: one action for each thing that a maker does, and one render for each picture
+ * or sheet. The command line and the web server call these and nothing else; what an
+ * action returns is the document of docs/openapi.json, the same everywhere. */
+#pragma once
+
+#include <glib.h>
+#include <jansson.h>
+#include <stdatomic.h>
+#include <stdbool.h>
+
+/** An open book with what the program keeps in memory for it. Safe to use from many
+ * threads. */
+typedef struct app app;
+
+typedef enum app_open_mode {
+    APP_OPEN_CREATE,   /* make the book where there is none */
+    APP_OPEN_EXISTING, /* refuse with store.no-book where there is none */
+} app_open_mode;
+
+/** Opens the book at path. Free with app_close(). NULL with a store.* error. */
+app *app_open(const char *path, app_open_mode mode, GError **error);
+void app_close(app *self);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(app, app_close)
+
+/** A count that grows with every change of the book, also those of other programs. */
+int64_t app_revision(app *self);
+
+/**
+ * One call of an action. The request is an object whose fields are named like the flags
+ * of the command line ("design", "across", "unit"); numbers may also come as their text.
+ */
+typedef struct app_call {
+    const json_t *request; /* borrowed; NULL is an empty object */
+    const atomic_bool
+        *stop; /* when it turns true, the action ends with `cancelled`; or NULL */
+    void (*progress)(double done, const char *doing,
+                     void *data); /* 0 to 1, in words; or NULL */
+    void *data;
+} app_call;
+
+/** Returns TRUE and the document (free with json_decref) or FALSE and an error; then
+ * nothing in the book was changed. */
+typedef gboolean app_run(app *self, const app_call *call, json_t **ret_document,
+                         GError **error);
+
+typedef struct app_action {
+    const char *name; /* "basket", "quilt.start" */
+    app_run *run;
+    bool changes; /* the book */
+    bool slow;    /* may take over 50 ms: run it on the job queue */
+} app_action;
+
+/** NULL when there is none of that name. */
+const app_action *app_action_find(const char *name);
+
+/**
+ * Draws a picture or sheet: "chart.svg", "swatch.jpg", "card.pdf", ...
+ *
+ * @call      request names the thing: {"quilt": "Tideline", "paper": "a4"}
+ * @ret_type  its media type, static
+ *
+ * Returns the bytes, free with g_bytes_unref(); NULL with an error.
+ */
+GBytes *app_render(app *self, const char *what, const app_call *call,
+                   const char **ret_type, GError **error);
+
+/** {"error": {"code", "message", "hint"}}, free with json_decref(). */
+json_t *app_error_document(const GError *error);
