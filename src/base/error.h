@@ -30,6 +30,37 @@
     /* draw */                                                                           \
     /* store */                                                                          \
     /* app */                                                                            \
+    X(APP_FIELD_MISSING, "app.field-missing", 2,                                         \
+      "Add it; motley --help shows each command's flags.")                               \
+    X(APP_FIELD_WRONG, "app.field-wrong", 2, "Correct that one; nothing was changed.")   \
+    X(APP_NO_SCRAP, "app.no-scrap", 1,                                                   \
+      "motley measure lists the scraps with their numbers.")                             \
+    X(APP_NO_PHOTO, "app.no-photo", 1, "The list of photos has their numbers.")          \
+    X(APP_NO_FABRIC, "app.no-fabric", 1,                                                 \
+      "motley basket lists the fabrics with their numbers.")                             \
+    X(APP_NO_SOURCE, "app.no-source", 1, "motley basket lists the sources.")             \
+    X(APP_NO_QUILT, "app.no-quilt", 1, "motley quilt list names the quilts.")            \
+    X(APP_QUILT_EXISTS, "app.quilt-exists", 1,                                           \
+      "Choose another name, or close or delete that quilt first.")                       \
+    X(APP_NO_PLACE, "app.no-place", 1, "Places count from 1: row, then column.")         \
+    X(APP_PLACE_MADE, "app.place-made", 1,                                               \
+      "It is crossed off already; undo it first if that was a slip.")                    \
+    X(APP_PLACE_OPEN, "app.place-open", 1, "There is nothing to undo at this place.")    \
+    X(APP_NO_KIND, "app.no-kind", 1,                                                     \
+      "motley quilt show lists the kinds with their names.")                             \
+    X(APP_BASKET_SHORT, "app.basket-short", 1,                                           \
+      "Put squares in first, or correct the count of the basket.")                       \
+    X(APP_BASKET_EMPTY, "app.basket-empty", 1,                                           \
+      "Put squares in first: cut scraps, or add a counted number.")                      \
+    X(APP_QUILT_CLOSED, "app.quilt-closed", 1,                                           \
+      "Start a new quilt, or undo the closing.")                                         \
+    X(APP_QUILT_DONE, "app.quilt-done", 1,                                               \
+      "Every place is crossed off. Close the quilt when it is finished.")                \
+    X(APP_BOOK_NOT_EMPTY, "app.book-not-empty", 1,                                       \
+      "Give a new file with --book; the demo never goes into a maker's own book.")       \
+    X(APP_NO_RENDER, "app.no-sheet", 2, "motley print --help lists the sheets.")         \
+    X(APP_SCRAP_CUT, "app.scrap-cut", 1,                                                 \
+      "It was cut already; undo that first if it was a slip.")                           \
     /* web */                                                                            \
     /* end */
 

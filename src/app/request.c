@@ -1,0 +1,161 @@
+#include "app/request-internal.h"
+
+#include "base/error.h"
+
+#include <string.h>
+
+static json_t *field_of(const app_call *call, const char *field)
+{
+    json_t *value = json_object_get(call->request, field);
+    return json_is_null(value) ? NULL : value;
+}
+
+bool request_has(const app_call *call, const char *field)
+{
+    return field_of(call, field) != NULL;
+}
+
+const char *request_text(const app_call *call, const char *field)
+{
+    const char *text = json_string_value(field_of(call, field));
+    return text != NULL && *text != '\0' ? text : NULL;
+}
+
+gboolean request_need_text(const app_call *call, const char *field, const char **ret_text,
+                           GError **error)
+{
+    const char *text = request_text(call, field);
+    if (text == NULL) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
+                    "\"%s\" is missing.", field);
+        return FALSE;
+    }
+    *ret_text = text;
+    return TRUE;
+}
+
+bool request_flag(const app_call *call, const char *field)
+{
+    const json_t *value = field_of(call, field);
+    if (!json_is_string(value))
+        return json_is_true(value);
+    const char *text = json_string_value(value);
+    return *text == '\0' || strcmp(text, "1") == 0 || strcmp(text, "true") == 0 ||
+           strcmp(text, "yes") == 0;
+}
+
+static gboolean whole_number(const json_t *value, int64_t *ret_number)
+{
+    if (json_is_integer(value)) {
+        *ret_number = json_integer_value(value);
+        return TRUE;
+    }
+    const char *text = json_string_value(value);
+    return text != NULL && g_ascii_string_to_signed(text, 10, INT64_MIN, INT64_MAX,
+                                                    (gint64 *)ret_number, NULL);
+}
+
+gboolean request_int(const app_call *call, const char *field, int64_t low, int64_t high,
+                     int64_t *ret_number, GError **error)
+{
+    const json_t *value = field_of(call, field);
+    if (value == NULL)
+        return TRUE;
+    int64_t number;
+    if (!whole_number(value, &number) || number < low || number > high) {
+        g_autofree char *text = json_dumps(value, JSON_ENCODE_ANY);
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                    "%s: %.60s is no whole number from %" PRId64 " to %" PRId64 ".",
+                    field, text, low, high);
+        return FALSE;
+    }
+    *ret_number = number;
+    return TRUE;
+}
+
+gboolean request_length(const app_call *call, const char *field, length bare,
+                        length *ret_length, GError **error)
+{
+    const json_t *value = field_of(call, field);
+    if (value == NULL)
+        return TRUE;
+    char number[32];
+    const char *text = json_string_value(value);
+    if (json_is_number(value)) {
+        g_ascii_formatd(number, sizeof number, "%.9g", json_number_value(value));
+        text = number;
+    }
+    if (!length_parse_positive(text, bare, ret_length, error)) {
+        g_prefix_error(error, "%s: ", field);
+        return FALSE;
+    }
+    return TRUE;
+}
+
+json_t *request_list(const app_call *call, const char *field)
+{
+    json_t *value = field_of(call, field);
+    if (json_is_array(value))
+        return json_incref(value);
+    json_t *list = json_array();
+    if (value != NULL)
+        json_array_append(list, value);
+    return list;
+}
+
+gboolean request_size(const app_call *call, const char *field, length bare,
+                      length *ret_width, length *ret_height, GError **error)
+{
+    const char *text = request_text(call, field);
+    if (text == NULL) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
+                    "\"%s\" is missing.", field);
+        return FALSE;
+    }
+    static const char *const signs[] = { "x", "X", "×", "by" };
+    for (size_t i = 0; i < G_N_ELEMENTS(signs); i++) {
+        const char *sign = strstr(text, signs[i]);
+        if (sign == NULL)
+            continue;
+        g_autofree char *first = g_strndup(text, (gsize)(sign - text));
+        const char *second = sign + strlen(signs[i]);
+        length width, height;
+        if (!length_parse_positive(second, bare, &height, error) ||
+            !length_parse_positive(first, bare, &width, error)) {
+            g_prefix_error(error, "%s \"%.60s\": ", field, text);
+            return FALSE;
+        }
+        *ret_width = width;
+        *ret_height = height;
+        return TRUE;
+    }
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                "%s: \"%.60s\" is no width x height.", field, text);
+    return FALSE;
+}
+
+gboolean request_item_id(const json_t *item, const char *field, int64_t *ret_id,
+                         GError **error)
+{
+    int64_t id;
+    if (!whole_number(item, &id) || id < 1) {
+        g_autofree char *text = json_dumps(item, JSON_ENCODE_ANY);
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                    "%s: %.60s is no number of one.", field, text == NULL ? "" : text);
+        return FALSE;
+    }
+    *ret_id = id;
+    return TRUE;
+}
+
+gboolean app_call_step(const app_call *call, double done, const char *doing,
+                       GError **error)
+{
+    if (call->stop != NULL && atomic_load(call->stop)) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_CANCELLED, "Stopped.");
+        return FALSE;
+    }
+    if (call->progress != NULL)
+        call->progress(done, doing, call->data);
+    return TRUE;
+}
