@@ -29,6 +29,36 @@
     /* photo */                                                                          \
     /* draw */                                                                           \
     /* store */                                                                          \
+    X(STORE_NO_BOOK, "store.no-book", 1,                                                 \
+      "Check the name, or start without --book to make a new book.")                     \
+    X(STORE_NOT_A_BOOK, "store.not-a-book", 1,                                           \
+      "Choose another file; this one was left as it is.")                                \
+    X(STORE_NEWER, "store.newer", 1,                                                     \
+      "Bring this program up to date, then open the book again.")                        \
+    X(STORE_READ_ONLY, "store.read-only", 1,                                             \
+      "Copy the book into a folder that you may write to, and open the copy.")           \
+    X(STORE_BUSY, "store.busy", 1,                                                       \
+      "Another program is writing to the book. Close it or wait, then try again.")       \
+    X(STORE_FULL, "store.full", 1,                                                       \
+      "Nothing was changed. Make room on the disk, then try again.")                     \
+    X(STORE_DAMAGED, "store.damaged", 1,                                                 \
+      "Restore the last backup; keep the damaged file until that has worked.")           \
+    X(STORE_EXISTS, "store.exists", 1, "Choose another name, or move that file away.")   \
+    X(STORE_UNKNOWN, "store.unknown", 1,                                                 \
+      "It may have been removed or undone on another device; look again.")               \
+    X(STORE_NAME_TAKEN, "store.name-taken", 1, "Choose another name.")                   \
+    X(STORE_PLACE_TAKEN, "store.place-taken", 1,                                         \
+      "Choose a free place, or take the other block off first.")                         \
+    X(STORE_PHOTO_KNOWN, "store.photo-known", 1,                                         \
+      "Its scraps are in the book already; remove that photo first to do it anew.")      \
+    X(STORE_NOTHING_TO_UNDO, "store.nothing-to-undo", 1,                                 \
+      "Everything that could be undone has been.")                                       \
+    X(STORE_NOTHING_TO_REDO, "store.nothing-to-redo", 1,                                 \
+      "Redo works right after undo, before the next change.")                            \
+    X(STORE_UNDO_CONFLICT, "store.undo-conflict", 1,                                     \
+      "Nothing was changed. Mend it by hand, by a new change.")                          \
+    X(STORE_UNREADABLE, "store.unreadable", 1,                                           \
+      "Choose a folder that motley export has written.")                                 \
     /* app */                                                                            \
     X(APP_FIELD_MISSING, "app.field-missing", 2,                                         \
       "Add it; motley --help shows each command's flags.")                               \
