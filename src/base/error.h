@@ -24,6 +24,25 @@
     X(FILE_UNWRITABLE, "file.unwritable", 1,                                             \
       "Choose a folder that may be written to and has room left.")                       \
     /* quilt */                                                                          \
+    X(DESIGN_UNREADABLE, "design.unreadable", 1,                                         \
+      "Mend the text at the line and column named.")                                     \
+    X(DESIGN_SIZES, "design.block-sizes-differ", 1,                                      \
+      "Draw all blocks of a design on one grid.")                                        \
+    X(DESIGN_NAME, "design.name-unknown", 1,                                             \
+      "Define the block above the repeat that names it, or mend its spelling.")          \
+    X(DESIGN_TWICE, "design.name-taken", 1, "Choose another name, or drop one of them.") \
+    X(DESIGN_TOO_LARGE, "design.too-large", 1,                                           \
+      "A design is a page of text at most; check that this is the right file.")          \
+    X(DESIGN_UNKNOWN, "design.unknown", 2,                                               \
+      "Run motley designs for their names, or give the file of your own.")               \
+    X(QUILT_SIZE, "quilt.size", 2, "Give from 1 to 1000 blocks across and down.")        \
+    X(QUILT_UNEVEN, "quilt.uneven", 2, "Take one block more or less that way.")          \
+    X(QUILT_MEASURE, "quilt.measure", 2,                                                 \
+      "Change the length named so that it can be cut and sewn.")                         \
+    X(QUILT_BED, "quilt.bed-unknown", 2,                                                 \
+      "Write a bed like bed:queen:us, or give its measures as WxH.")                     \
+    X(QUILT_CLOTH, "quilt.cloth-too-narrow", 2,                                          \
+      "Take wider cloth, or let the wide pieces run along it.")                          \
     /* scrap */                                                                          \
     /* plan */                                                                           \
     /* photo */                                                                          \

@@ -1,0 +1,192 @@
+#include "test.h"
+
+#include "base/error.h"
+#include "quilt/layout.h"
+
+static const char lattice_chain[] = "name   Lattice chain\n"
+                                    "block plain   S S S / S S S / S S S\n"
+                                    "block cross   B S B / S B S / B S B\n"
+                                    "block stroke  B S S / S B S / S S B\n"
+                                    "repeat cross plain plain plain\n"
+                                    "repeat plain stroke plain stroke+1\n"
+                                    "repeat plain plain cross plain\n"
+                                    "repeat plain stroke+1 plain stroke\n";
+
+static quilt_design parsed(const char *text)
+{
+    quilt_design design;
+    GError *error = NULL;
+    if (!quilt_design_parse(text, strlen(text), "test", &design, &error))
+        fail_msg("%s", error->message);
+    return design;
+}
+
+static quilt_layout laid(const quilt_design *design, int across, int down)
+{
+    quilt_layout layout;
+    GError *error = NULL;
+    if (!quilt_layout_make(design, across, down, (quilt_start){ 0, 0 }, &layout, &error))
+        fail_msg("%s", error->message);
+    return layout;
+}
+
+/* Counted by hand: of each 4 x 4 repeat 2 are crosses, 4 strokes, 10 plain; 12 repeats.
+ */
+static void lattice_chain_of_12_x_16_gives_24_crosses(void **state)
+{
+    (void)state;
+    quilt_design design = parsed(lattice_chain);
+    g_auto(quilt_layout) layout = laid(&design, 12, 16);
+    quilt_count count;
+    quilt_layout_count(&design, &layout, &count);
+
+    assert_int_equal(layout.kinds.count, 3);
+    assert_int_equal(count.blocks, 192);
+    assert_int_equal(count.kind_blocks[0], 120);
+    assert_int_equal(count.kind_blocks[1], 24);
+    assert_int_equal(count.kind_blocks[2], 48);
+    /* A cross has 5 background squares, a stroke 3. */
+    assert_int_equal(count.squares[QUILT_BACKGROUND], 24 * 5 + 48 * 3);
+    assert_int_equal(count.squares[QUILT_SCRAP], 192 * 9 - 24 * 5 - 48 * 3);
+}
+
+/* The patch at a place of the whole quilt, by what the text of the design says and not by
+ * the layout: the brute-force count. */
+static quilt_patch patch_of_text(const quilt_design *design, int row, int col)
+{
+    int side = design->blocks[0].side;
+    quilt_cell cell = design->repeat[row / side % design->rows * design->cols +
+                                     col / side % design->cols];
+    int r = row % side, c = col % side;
+    /* Where that patch is when the block is not turned: turned back one by one. */
+    for (int turn = 0; turn < cell.turn; turn++) {
+        int back_row = side - 1 - c;
+        c = r;
+        r = back_row;
+    }
+    return design->blocks[cell.block].patches[r * side + c];
+}
+
+static void squares_agree_with_a_count_patch_by_patch(void **state)
+{
+    (void)state;
+    quilt_design design = parsed(lattice_chain);
+    g_auto(quilt_layout) layout = laid(&design, 7, 5);
+    quilt_count count;
+    quilt_layout_count(&design, &layout, &count);
+    int64_t squares[QUILT_ROLES] = { 0 };
+    for (int row = 0; row < 15; row++)
+        for (int col = 0; col < 21; col++)
+            squares[patch_of_text(&design, row, col).role[0]]++;
+    for (int role = 0; role < QUILT_ROLES; role++)
+        assert_int_equal(count.squares[role], squares[role]);
+}
+
+static void sizes_out_of_bounds_are_refused(void **state)
+{
+    (void)state;
+    static const struct {
+        int across, down;
+    } bad[] = { { 0, 0 }, { 0, 5 }, { 5, -1 }, { 10000, 10000 }, { 1001, 1 } };
+    quilt_design design = parsed(lattice_chain);
+    for (size_t i = 0; i < G_N_ELEMENTS(bad); i++) {
+        g_autoptr(GError) error = NULL;
+        quilt_layout layout;
+        assert_false(quilt_layout_make(&design, bad[i].across, bad[i].down,
+                                       (quilt_start){ 0, 0 }, &layout, &error));
+        assert_string_equal(motley_error_code(error), "quilt.size");
+        assert_non_null(strstr(error->message, "1000"));
+    }
+}
+
+/* Barn raising as drawn in the 4 x 4 of the trade: "half half+2 half+3 half+1 / ...". */
+static void quarters_turn_about_the_middle(void **state)
+{
+    (void)state;
+    static const uint8_t want[4][4] = {
+        { 0, 2, 3, 1 }, { 2, 0, 1, 3 }, { 1, 3, 2, 0 }, { 3, 1, 0, 2 }
+    };
+    quilt_design design =
+        parsed("block half  L L S / L S D / S D D\n"
+               "repeat half half+2\nrepeat half+2 half\nset quarters\n");
+    g_auto(quilt_layout) layout = laid(&design, 4, 4);
+    for (int row = 0; row < 4; row++) {
+        int count;
+        const quilt_place *places = quilt_layout_row(&layout, row, &count);
+        assert_int_equal(count, 4);
+        for (int col = 0; col < 4; col++)
+            if (places[col].turn != want[row][col])
+                fail_msg("row %d, place %d: turn %d, the trade has %d", row, col,
+                         places[col].turn, want[row][col]);
+    }
+}
+
+static void quarters_want_even_numbers(void **state)
+{
+    (void)state;
+    quilt_design design = parsed("block trip  D L A / L A D / A D L\nset quarters\n");
+    g_autoptr(GError) error = NULL;
+    quilt_layout layout;
+    assert_false(
+        quilt_layout_make(&design, 4, 7, (quilt_start){ 0, 0 }, &layout, &error));
+    assert_string_equal(motley_error_code(error), "quilt.uneven");
+    assert_non_null(strstr(error->message, "6 or 8 in place of 7"));
+}
+
+/* a x b + (a - 1)(b - 1), of which the inner ones are plain: the classic set. */
+static void on_point_the_repeat_runs_along_the_diagonals(void **state)
+{
+    (void)state;
+    quilt_design design =
+        parsed("block nine  S B S / B S B / S B S\nblock plain  B B B / B B B / B B B\n"
+               "repeat nine plain\nrepeat plain nine\nset on point\n");
+    g_auto(quilt_layout) layout = laid(&design, 3, 4);
+    quilt_count count;
+    quilt_layout_count(&design, &layout, &count);
+    assert_int_equal(layout.rows, 7);
+    assert_int_equal(count.blocks, 18);
+    assert_int_equal(count.kind_blocks[0], 12);
+    assert_int_equal(count.kind_blocks[1], 6);
+    for (int row = 0, seen = 0; row < layout.rows; row++) {
+        int count_here;
+        const quilt_place *places = quilt_layout_row(&layout, row, &count_here);
+        assert_ptr_equal(places, layout.places + seen);
+        assert_int_equal(count_here, row % 2 == 0 ? 3 : 2);
+        assert_int_equal(places[0].kind, row % 2);
+        seen += count_here;
+    }
+}
+
+static void an_even_start_ends_alike_at_both_edges(void **state)
+{
+    (void)state;
+    quilt_design chain =
+        parsed("block nine  S B S / B S B / S B S\nblock plain  B B B / B B B / B B B\n"
+               "repeat nine plain\nrepeat plain nine\n");
+    bool alike;
+    quilt_start start = quilt_start_even(&chain, 13, 17, &alike);
+    assert_true(alike);
+    assert_int_equal(start.row, 0);
+    assert_int_equal(start.col, 0);
+    quilt_start_even(&chain, 14, 17, &alike);
+    assert_false(alike);
+
+    /* Of the lattice chain an odd number can begin and end on the same column. */
+    quilt_design lattice = parsed(lattice_chain);
+    quilt_start_even(&lattice, 13, 17, &alike);
+    assert_true(alike);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(lattice_chain_of_12_x_16_gives_24_crosses),
+        cmocka_unit_test(squares_agree_with_a_count_patch_by_patch),
+        cmocka_unit_test(sizes_out_of_bounds_are_refused),
+        cmocka_unit_test(quarters_turn_about_the_middle),
+        cmocka_unit_test(quarters_want_even_numbers),
+        cmocka_unit_test(on_point_the_repeat_runs_along_the_diagonals),
+        cmocka_unit_test(an_even_start_ends_alike_at_both_edges),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
