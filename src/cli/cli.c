@@ -1,0 +1,109 @@
+#include "cli/cli.h"
+
+#include "command-internal.h"
+
+#include "base/error.h"
+
+#include <string.h>
+#include <unistd.h>
+
+static int say_error(const cli_arguments *arguments, const GError *error, FILE *out,
+                     FILE *err)
+{
+    if (arguments->json) {
+        json_t *document = app_error_document(error);
+        json_dumpf(document, out, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
+        fputc('\n', out);
+        json_decref(document);
+    } else {
+        fprintf(err, "motley: %s\n        %s  (%s)\n", error->message,
+                motley_error_hint(error), motley_error_code(error));
+    }
+    return motley_error_exit_status(error);
+}
+
+static char *default_book(void)
+{
+    return g_build_filename(g_get_user_data_dir(), "motley", "motley.book", NULL);
+}
+
+/* Opens the book as the command needs it. A command that works without one gets an app
+ * without a book where there is none. */
+static app *open_book(const cli_arguments *arguments, GError **error)
+{
+    g_autofree char *standard = default_book();
+    const char *path = arguments->book != NULL ? arguments->book : standard;
+    bool there = g_file_test(path, G_FILE_TEST_EXISTS);
+    bool keeps = json_is_true(json_object_get(arguments->request, "keep"));
+    cli_book book = arguments->command->book;
+
+    if (!there && (book == CLI_BOOK_MAYBE ||
+                   (strcmp(arguments->command->words, "measure") == 0 && !keeps)))
+        return app_open(NULL, APP_OPEN_EXISTING, error);
+    if (arguments->book == NULL) {
+        g_autofree char *folder = g_path_get_dirname(standard);
+        g_mkdir_with_parents(folder, 0700);
+        return app_open(path, APP_OPEN_CREATE, error);
+    }
+    return app_open(path, book == CLI_BOOK_MAKE ? APP_OPEN_CREATE : APP_OPEN_EXISTING,
+                    error);
+}
+
+static void show_progress(double done, const char *doing, void *data)
+{
+    FILE *err = data;
+    fprintf(err, "\r%3.0f %%  %-50s", 100 * done, doing);
+    if (done >= 1)
+        fprintf(err, "\r%58s\r", "");
+    fflush(err);
+}
+
+static gboolean run_command(app *book, const cli_arguments *arguments, cli_serve *serve,
+                            FILE *out, FILE *err, GError **error)
+{
+    const cli_command *command = arguments->command;
+    if (command->action == NULL)
+        return serve(book, arguments->request, error);
+
+    const app_action *action = app_action_find(command->action);
+    g_assert(action != NULL);
+    bool shows =
+        action->slow && !arguments->quiet && !arguments->json && isatty(fileno(err));
+    app_call call = { .request = arguments->request,
+                      .progress = shows ? show_progress : NULL,
+                      .data = err };
+    json_t *document = NULL;
+    if (!action->run(book, &call, &document, error))
+        return FALSE;
+    if (arguments->json) {
+        json_dumpf(document, out, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
+        fputc('\n', out);
+    } else if (!arguments->quiet) {
+        command->print(document, out);
+    }
+    json_decref(document);
+    return TRUE;
+}
+
+int cli_run(int argc, char **argv, cli_serve *serve, FILE *out, FILE *err)
+{
+    g_auto(cli_arguments) arguments = { 0 };
+    g_autoptr(GError) error = NULL;
+    if (!cli_arguments_read(argc, argv, &arguments, &error)) {
+        for (int i = 1; i < argc; i++)
+            arguments.json |= strcmp(argv[i], "--json") == 0;
+        return say_error(&arguments, error, out, err);
+    }
+    if (arguments.version) {
+        fprintf(out, "motley %s\n", MOTLEY_VERSION);
+        return 0;
+    }
+    if (arguments.help || arguments.command == NULL) {
+        cli_print_help(arguments.command, arguments.help ? out : err);
+        return arguments.help ? 0 : 2;
+    }
+    g_autoptr(app) book = open_book(&arguments, &error);
+    if (book == NULL || !run_command(book, &arguments, serve, out, err, &error))
+        return say_error(&arguments, error, out, err);
+    return 0;
+}

@@ -1,0 +1,197 @@
+#include "command-internal.h"
+
+#include "text-internal.h"
+
+#define END                                                                              \
+    {                                                                                    \
+        NULL, CLI_SWITCH, NULL, NULL                                                     \
+    }
+
+#define PLAN_FLAGS                                                                       \
+    { "design", CLI_VALUE, "NAME", "a design of the catalogue" },                        \
+        { "across", CLI_VALUE, "N", "blocks across" },                                   \
+        { "down", CLI_VALUE, "M", "blocks down" },                                       \
+        { "size", CLI_VALUE, "WxH", "or the finished size that you want" },              \
+        { "cover", CLI_VALUE, "bed:SIZE:COUNTRY", "or the bed to cover" },               \
+        { "drop", CLI_VALUE, "L", "how far it hangs down beside the mattress" },         \
+        { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },             \
+        { "seam", CLI_VALUE, "L", "seam allowance" },                                    \
+        { "set", CLI_VALUE, "on-point", "set the blocks on point" },                     \
+        { "sash", CLI_VALUE, "L", "finished width of sashes" },                          \
+    {                                                                                    \
+        "border", CLI_MANY, "L", "finished width of a border, from the inside out"       \
+    }
+
+#define BUY_FLAGS                                                                        \
+    { "width-of-fabric", CLI_VALUE, "L", "usable width of cloth" },                      \
+        { "overage", CLI_VALUE, "L", "cloth to spare" },                                 \
+    {                                                                                    \
+        "binding", CLI_VALUE, "L", "width that binding strips are cut to"                \
+    }
+
+static const cli_flag no_flags[] = { END };
+static const cli_flag card_flags[] = {
+    { "paper", CLI_VALUE, "a4|letter", "the paper in the printer" },
+    { "output", CLI_VALUE, "F.pdf", "the file to write (-o)" },
+    END,
+};
+static const cli_flag measure_flags[] = {
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    { "keep", CLI_SWITCH, NULL, "keep the scraps in the book" },
+    { "source", CLI_VALUE, "NAME", "where they came from" },
+    END,
+};
+static const cli_flag cut_flags[] = {
+    { "rect", CLI_VALUE, "WxH", "plan a rectangle" },
+    { "outline", CLI_VALUE, "F.json", "plan an outline from a file" },
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    { "method", CLI_VALUE, "grid|strips|best", "how to cut" },
+    { "angles", CLI_VALUE, "grain|free", "along the grain, or any way" },
+    { "ruler", CLI_VALUE, "NAME", "one of your rulers" },
+    { "want", CLI_VALUE, "2in:1,5in:7", "several sizes with their worth" },
+    { "done", CLI_MAYBE, "N",
+      "cut: put the squares, N if it wasn't as planned, into the basket" },
+    END,
+};
+static const cli_flag basket_flags[] = {
+    { "count", CLI_VALUE, "N", "how many squares" },
+    { "unit", CLI_VALUE, "U", "their cut size" },
+    { "fabric", CLI_VALUE, "F", "number or name of the fabric, where you know it" },
+    { "source", CLI_VALUE, "S", "where they came from" },
+    END,
+};
+static const cli_flag designs_flags[] = {
+    { "block", CLI_VALUE, "N", "only those with N patches on a side" },
+    END,
+};
+static const cli_flag plan_flags[] = { PLAN_FLAGS, END };
+static const cli_flag buy_flags[] = { PLAN_FLAGS, BUY_FLAGS, END };
+static const cli_flag next_flags[] = {
+    { "count", CLI_VALUE, "N", "how many blocks" },
+    { "seed", CLI_VALUE, "N", "another number, other blocks" },
+    END,
+};
+static const cli_flag made_flags[] = {
+    { "place", CLI_MANY, "R,C", "row and column, from 1" },
+    { "kind", CLI_VALUE, "K", "or so many of a kind" },
+    { "count", CLI_VALUE, "N", "how many of that kind" },
+    { "undo", CLI_SWITCH, NULL, "take the cross away again" },
+    END,
+};
+static const cli_flag print_flags[] = {
+    { "paper", CLI_VALUE, "a4|letter", "the paper in the printer" },
+    { "output", CLI_VALUE, "F.pdf", "the file to write (-o)" },
+    END,
+};
+static const cli_flag serve_flags[] = {
+    { "port", CLI_VALUE, "N", "the port; 0 takes any that is free" },
+    { "lan", CLI_SWITCH, NULL, "also for the phone and tablet at home" },
+    { "open", CLI_SWITCH, NULL, "open the browser" },
+    END,
+};
+
+const cli_flag cli_common_flags[] = {
+    { "book", CLI_VALUE, "FILE",
+      "the book (without it, motley/motley.book among your data)" },
+    { "json", CLI_SWITCH, NULL, "print the document" },
+    { "quiet", CLI_SWITCH, NULL, "print nothing but errors" },
+    { "verbose", CLI_SWITCH, NULL, "tell more" },
+    { "color", CLI_SWITCH, NULL, "show fabrics in colour" },
+    { "help", CLI_SWITCH, NULL, "this help" },
+    { "version", CLI_SWITCH, NULL, "the version" },
+    END,
+};
+
+const cli_command cli_commands[] = {
+    { "card", "print", "what=card", "", CLI_BOOK_MAYBE,
+      "print the measuring card that gives photos their scale", cli_text_file,
+      card_flags },
+    { "measure", "measure", NULL, "photos...", CLI_BOOK_MAKE,
+      "measure the scraps in photos", cli_text_measure, measure_flags },
+    { "cut", "cut", NULL, "[scraps...]", CLI_BOOK_MAYBE,
+      "plan unit squares from scraps, and say what was cut", cli_text_cut, cut_flags },
+    { "basket add", "basket.add", NULL, "", CLI_BOOK_MAKE, "put counted squares in",
+      cli_text_basket, basket_flags },
+    { "basket take", "basket.take", NULL, "", CLI_BOOK_READ, "take squares out",
+      cli_text_basket, basket_flags },
+    { "basket correct", "basket.correct", NULL, "", CLI_BOOK_MAKE,
+      "say how many there really are", cli_text_basket, basket_flags },
+    { "basket", "basket", NULL, "", CLI_BOOK_READ, "what is in the basket",
+      cli_text_basket, no_flags },
+    { "designs", "designs", NULL, "", CLI_BOOK_MAYBE, "the catalogue", cli_text_designs,
+      designs_flags },
+    { "design check", "design.check", NULL, "file", CLI_BOOK_MAYBE,
+      "look a design file over", cli_text_design, no_flags },
+    { "design", "design", NULL, "design", CLI_BOOK_MAYBE, "one design", cli_text_design,
+      no_flags },
+    { "plan", "plan", NULL, "", CLI_BOOK_MAYBE, "size a quilt and count what it needs",
+      cli_text_plan, plan_flags },
+    { "buy", "buy", NULL, "[quilt]", CLI_BOOK_MAYBE,
+      "everything to buy and cut for a quilt", cli_text_buy, buy_flags },
+    { "quilt start", "quilt.start", NULL, "quilt", CLI_BOOK_MAKE, "start a quilt",
+      cli_text_quilt, plan_flags },
+    { "quilt list", "quilts", NULL, "", CLI_BOOK_READ, "all quilts", cli_text_quilts,
+      no_flags },
+    { "quilt show", "quilt", NULL, "quilt", CLI_BOOK_READ, "one quilt", cli_text_quilt,
+      no_flags },
+    { "quilt close", "quilt.close", NULL, "quilt", CLI_BOOK_READ, "call a quilt finished",
+      cli_text_quilt, no_flags },
+    { "quilt delete", "quilt.delete", NULL, "quilt", CLI_BOOK_READ, "drop a quilt",
+      cli_text_done, no_flags },
+    { "next", "next", NULL, "quilt", CLI_BOOK_READ, "a block to sew from the basket",
+      cli_text_next, next_flags },
+    { "made", "made", NULL, "quilt", CLI_BOOK_READ, "cross blocks off", cli_text_made,
+      made_flags },
+    { "record", "record", NULL, "", CLI_BOOK_READ, "the years and the quilts",
+      cli_text_record, no_flags },
+    { "fabric", "fabric", NULL, "fabric", CLI_BOOK_READ, "one fabric", cli_text_fabric,
+      no_flags },
+    { "print", "print", NULL, "what [quilt]", CLI_BOOK_MAYBE,
+      "a sheet: card, chart, cutting or shopping", cli_text_file, print_flags },
+    { "backup", "backup", NULL, "file", CLI_BOOK_READ, "copy the book", cli_text_done,
+      no_flags },
+    { "restore", "restore", NULL, "file", CLI_BOOK_MAKE, "take a copy back",
+      cli_text_done, no_flags },
+    { "check", "check", NULL, "", CLI_BOOK_READ, "look the book over", cli_text_done,
+      no_flags },
+    { "undo", "undo", NULL, "", CLI_BOOK_READ, "take the last change back", cli_text_done,
+      no_flags },
+    { "redo", "redo", NULL, "", CLI_BOOK_READ, "make it again", cli_text_done, no_flags },
+    { "demo", "demo", NULL, "", CLI_BOOK_MAKE,
+      "fill an empty book with an invented scenario", cli_text_done, no_flags },
+    { "serve", NULL, NULL, "", CLI_BOOK_MAKE, "serve the page", NULL, serve_flags },
+    { NULL, NULL, NULL, NULL, CLI_BOOK_MAYBE, NULL, NULL, NULL },
+};
+
+static void print_flags_of(const cli_flag *flags, FILE *out)
+{
+    for (; flags->name != NULL; flags++) {
+        g_autofree char *shown =
+            flags->value == NULL ? g_strdup_printf("--%s", flags->name)
+            : flags->kind == CLI_MAYBE
+                ? g_strdup_printf("--%s [%s]", flags->name, flags->value)
+            : flags->kind == CLI_MANY
+                ? g_strdup_printf("--%s %s...", flags->name, flags->value)
+                : g_strdup_printf("--%s %s", flags->name, flags->value);
+        fprintf(out, "  %-26s %s\n", shown, flags->help);
+    }
+}
+
+void cli_print_help(const cli_command *command, FILE *out)
+{
+    if (command != NULL) {
+        g_autofree char *places = g_ascii_strup(command->places, -1);
+        fprintf(out, "motley %s%s%s\n  %s.\n", command->words, *places == '\0' ? "" : " ",
+                places, command->summary);
+        if (command->flags->name != NULL)
+            fprintf(out, "\n");
+        print_flags_of(command->flags, out);
+    } else {
+        fprintf(out, "motley: for people who make scrap quilts\n\n");
+        for (command = cli_commands; command->words != NULL; command++)
+            fprintf(out, "  %-16s %s\n", command->words, command->summary);
+        fprintf(out, "\nmotley COMMAND --help shows the flags of a command.\n");
+    }
+    fprintf(out, "\nWith every command:\n");
+    print_flags_of(cli_common_flags, out);
+}

@@ -1,0 +1,21 @@
+/* cli/text-internal.h: documents as text for people. Each prints one document of app. */
+#pragma once
+
+#include <jansson.h>
+#include <stdio.h>
+
+void cli_text_file(const json_t *document, FILE *out);
+void cli_text_done(const json_t *document, FILE *out);
+void cli_text_measure(const json_t *document, FILE *out);
+void cli_text_cut(const json_t *document, FILE *out);
+void cli_text_basket(const json_t *document, FILE *out);
+void cli_text_designs(const json_t *document, FILE *out);
+void cli_text_design(const json_t *document, FILE *out);
+void cli_text_plan(const json_t *document, FILE *out);
+void cli_text_buy(const json_t *document, FILE *out);
+void cli_text_quilt(const json_t *document, FILE *out);
+void cli_text_quilts(const json_t *document, FILE *out);
+void cli_text_next(const json_t *document, FILE *out);
+void cli_text_made(const json_t *document, FILE *out);
+void cli_text_record(const json_t *document, FILE *out);
+void cli_text_fabric(const json_t *document, FILE *out);

@@ -1,0 +1,342 @@
+#include "text-internal.h"
+
+#include "base/length.h"
+
+#include <string.h>
+
+static const char *text_of(const json_t *object, const char *field)
+{
+    const json_t *value = json_object_get(object, field);
+    return json_is_string(value) ? json_string_value(value) : "";
+}
+
+static long long whole_of(const json_t *object, const char *field)
+{
+    return json_integer_value(json_object_get(object, field));
+}
+
+static double number_of(const json_t *object, const char *field)
+{
+    return json_number_value(json_object_get(object, field));
+}
+
+static size_t count_of(const json_t *object, const char *field)
+{
+    return json_array_size(json_object_get(object, field));
+}
+
+static const char *plural(long long count)
+{
+    return count == 1 ? "" : "s";
+}
+
+/* Inches of a document as a fraction to the nearest 1/8; rounding is for the eye only. */
+static const char *inches(double value, char text[static LENGTH_TEXT_SIZE])
+{
+    return length_text_in(length_from_inches(value), 8, text);
+}
+
+static void print_size(const json_t *size, FILE *out)
+{
+    char width[LENGTH_TEXT_SIZE], height[LENGTH_TEXT_SIZE];
+    fprintf(out, "%s x %s in", inches(json_number_value(json_array_get(size, 0)), width),
+            inches(json_number_value(json_array_get(size, 1)), height));
+}
+
+void cli_text_file(const json_t *document, FILE *out)
+{
+    long long pages = whole_of(document, "pages");
+    fprintf(out, "%s, %lld page%s. Print it at 100 %%, without fitting to the page.\n",
+            text_of(document, "file"), pages, plural(pages));
+}
+
+void cli_text_done(const json_t *document, FILE *out)
+{
+    fprintf(out, "%s\n", text_of(document, "done"));
+}
+
+static void print_warnings(const json_t *warnings, FILE *out)
+{
+    size_t i;
+    json_t *warning;
+    json_array_foreach(warnings, i, warning)
+        fprintf(out, "  note: %s\n", text_of(warning, "message"));
+}
+
+static void print_scrap(const json_t *scrap, FILE *out)
+{
+    const json_t *squares = json_object_get(scrap, "squares");
+    const json_t *colour = json_array_get(json_object_get(scrap, "colours"), 0);
+    long long id = whole_of(scrap, "id");
+    fprintf(
+        out, "  %4lld  %6.1f sq in  %-16s %-7s grid %2lld, strips %2lld%s%s\n", id,
+        number_of(scrap, "area_sq_in"), text_of(colour, "name"), text_of(scrap, "value"),
+        whole_of(squares, "grid"), whole_of(squares, "strips"),
+        json_is_true(json_object_get(scrap, "on_edge")) ? "  cut off by the picture" : "",
+        number_of(scrap, "sure") < 0.5 ? "  not sure" : "");
+}
+
+void cli_text_measure(const json_t *document, FILE *out)
+{
+    size_t i, j;
+    json_t *photo, *scrap;
+    json_array_foreach(json_object_get(document, "photos"), i, photo)
+    {
+        size_t count = count_of(photo, "scraps");
+        fprintf(out, "%s: %zu scrap%s\n",
+                text_of(json_object_get(photo, "photo"), "name"), count,
+                plural((long long)count));
+        json_array_foreach(json_object_get(photo, "scraps"), j, scrap)
+            print_scrap(scrap, out);
+        print_warnings(json_object_get(photo, "warnings"), out);
+    }
+}
+
+void cli_text_cut(const json_t *document, FILE *out)
+{
+    char unit[LENGTH_TEXT_SIZE];
+    size_t i;
+    json_t *plan;
+    const char *done = text_of(document, "done");
+    json_array_foreach(json_object_get(document, "plans"), i, plan)
+    {
+        fprintf(out,
+                "%-8s %-6s %5.1f deg  %3lld square%s (bound %lld)  %lld pass%s, %lld "
+                "cut%s, %lld turn%s, %.1f min\n",
+                json_is_integer(json_object_get(plan, "scrap")) ? "" : "piece",
+                text_of(plan, "method"), number_of(plan, "angle_deg"),
+                whole_of(plan, "squares"), plural(whole_of(plan, "squares")),
+                whole_of(plan, "bound"), whole_of(plan, "passes"),
+                whole_of(plan, "passes") == 1 ? "" : "es", whole_of(plan, "cuts"),
+                plural(whole_of(plan, "cuts")), whole_of(plan, "turns"),
+                plural(whole_of(plan, "turns")), number_of(plan, "minutes"));
+    }
+    const json_t *total = json_object_get(document, "total");
+    fprintf(out, "%lld unit square%s of %s in, about %.0f min\n",
+            whole_of(total, "squares"), plural(whole_of(total, "squares")),
+            inches(number_of(document, "unit_in"), unit), number_of(total, "minutes"));
+    fprintf(out, "Close the blade whenever you put the cutter down, and cut away from "
+                 "yourself.\n");
+    if (*done != '\0')
+        fprintf(out, "%s\n", done);
+}
+
+static void print_shares(const json_t *document, const char *list, const char *name,
+                         FILE *out)
+{
+    size_t i;
+    json_t *row;
+    if (count_of(document, list) == 0)
+        return;
+    fprintf(out, "By %s\n", name);
+    json_array_foreach(json_object_get(document, list), i, row)
+        fprintf(out, "  %-24s %5lld\n",
+                *text_of(row, name) == '\0' ? "not said" : text_of(row, name),
+                whole_of(row, "squares"));
+}
+
+void cli_text_basket(const json_t *document, FILE *out)
+{
+    char unit[LENGTH_TEXT_SIZE];
+    size_t i;
+    json_t *row;
+    fprintf(out, "%lld unit square%s\n", whole_of(document, "squares"),
+            plural(whole_of(document, "squares")));
+    json_array_foreach(json_object_get(document, "units"), i, row)
+        fprintf(out, "  %s in: %lld\n", inches(number_of(row, "unit_in"), unit),
+                whole_of(row, "squares"));
+    if (count_of(document, "fabrics") > 0)
+        fprintf(out, "By fabric\n");
+    json_array_foreach(json_object_get(document, "fabrics"), i, row)
+        fprintf(out, "  %-24s %s%lld\n", text_of(row, "name"),
+                whole_of(row, "exact") == whole_of(row, "squares") ? "" : "about ",
+                whole_of(row, "squares"));
+    print_shares(document, "sources", "source", out);
+    print_shares(document, "values", "value", out);
+    if (count_of(document, "layers") > 0)
+        fprintf(out, "By layer, the top first\n");
+    json_array_foreach(json_object_get(document, "layers"), i, row)
+        fprintf(out, "  %.10s  %-16s %s%5lld of %lld\n", text_of(row, "at"),
+                text_of(row, "source"),
+                json_is_true(json_object_get(row, "exact")) ? "" : "about ",
+                whole_of(row, "squares"), whole_of(row, "put_in"));
+}
+
+void cli_text_designs(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *design;
+    json_array_foreach(json_object_get(document, "designs"), i, design) fprintf(
+        out, "%-22s %-28s %lld x %lld, %lld kind%s%s\n", text_of(design, "design"),
+        text_of(design, "name"), whole_of(design, "block"), whole_of(design, "block"),
+        whole_of(design, "kinds"), plural(whole_of(design, "kinds")),
+        json_is_true(json_object_get(design, "triangles")) ? ", triangles" : "");
+}
+
+void cli_text_design(const json_t *document, FILE *out)
+{
+    fprintf(out, "%s\n%s\n\n%s", text_of(document, "name"), text_of(document, "about"),
+            text_of(document, "text"));
+}
+
+static void print_roles(const json_t *roles, FILE *out)
+{
+    static const struct {
+        const char *letter, *name;
+    } names[] = { { "S", "scrap" },
+                  { "B", "background" },
+                  { "L", "light" },
+                  { "D", "dark" },
+                  { "A", "accent" } };
+    const char *gap = "";
+    for (size_t i = 0; i < G_N_ELEMENTS(names); i++) {
+        long long count = whole_of(roles, names[i].letter);
+        if (count == 0)
+            continue;
+        fprintf(out, "%s%lld %s", gap, count, names[i].name);
+        gap = ", ";
+    }
+}
+
+void cli_text_plan(const json_t *document, FILE *out)
+{
+    char unit[LENGTH_TEXT_SIZE], finished[LENGTH_TEXT_SIZE], unfinished[LENGTH_TEXT_SIZE];
+    const json_t *block = json_object_get(document, "block");
+    fprintf(out, "%s, %lld x %lld blocks, finished ", text_of(document, "design"),
+            whole_of(document, "across"), whole_of(document, "down"));
+    print_size(json_object_get(document, "finished_in"), out);
+    fprintf(
+        out,
+        "\nUnit squares cut %s in; a block finishes at %s in, measures %s in before\n",
+        inches(number_of(document, "unit_in"), unit),
+        inches(number_of(block, "finished_in"), finished),
+        inches(number_of(block, "unfinished_in"), unfinished));
+    size_t i;
+    json_t *kind;
+    json_array_foreach(json_object_get(document, "kinds"), i, kind)
+    {
+        fprintf(out, "  %5lld %-16s each ", whole_of(kind, "blocks"),
+                text_of(kind, "kind"));
+        print_roles(json_object_get(kind, "roles"), out);
+        fprintf(out, "\n");
+    }
+    fprintf(out, "Squares in all: ");
+    print_roles(json_object_get(document, "squares"), out);
+    fprintf(out, "\n");
+}
+
+void cli_text_buy(const json_t *document, FILE *out)
+{
+    size_t i, j;
+    json_t *item, *cut;
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    json_array_foreach(json_object_get(document, "items"), i, item)
+    {
+        fprintf(out, "%-14s buy %s or %s\n", text_of(item, "for"),
+                text_of(item, "buy_text"), text_of(item, "buy_metric_text"));
+        json_array_foreach(json_object_get(item, "cuts"), j, cut)
+            fprintf(out, "    %4lld %-18s %s x %s in\n", whole_of(cut, "count"),
+                    text_of(cut, "piece"), inches(number_of(cut, "width_in"), a),
+                    inches(number_of(cut, "length_in"), b));
+    }
+    const json_t *backing = json_object_get(document, "backing");
+    if (backing != NULL)
+        fprintf(out, "Backing: %lld panel%s, %s, buy %s\n", whole_of(backing, "panels"),
+                plural(whole_of(backing, "panels")), text_of(backing, "seams"),
+                text_of(backing, "buy_text"));
+    const json_t *batting = json_object_get(document, "batting");
+    if (batting != NULL) {
+        fprintf(out, "Batting: ");
+        print_size(json_object_get(batting, "size_in"), out);
+        if (*text_of(batting, "packaged") != '\0')
+            fprintf(out, ", packaged as %s", text_of(batting, "packaged"));
+        fprintf(out, "\n");
+    }
+    const json_t *binding = json_object_get(document, "binding");
+    if (binding != NULL)
+        fprintf(out, "Binding: %lld strips for %s in\n", whole_of(binding, "strips"),
+                inches(number_of(binding, "length_in"), a));
+}
+
+void cli_text_quilt(const json_t *document, FILE *out)
+{
+    fprintf(out, "%s (%s): %lld made, %lld left\n", text_of(document, "quilt"),
+            text_of(document, "state"), whole_of(document, "made"),
+            whole_of(document, "left"));
+    cli_text_plan(document, out);
+}
+
+void cli_text_quilts(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *quilt;
+    if (count_of(document, "quilts") == 0)
+        fprintf(
+            out,
+            "No quilts yet: motley quilt start NAME --design D --across N --down M\n");
+    json_array_foreach(json_object_get(document, "quilts"), i, quilt)
+        fprintf(out, "%-20s %-10s %-20s %lld made, %lld left\n", text_of(quilt, "quilt"),
+                text_of(quilt, "state"), text_of(quilt, "design"),
+                whole_of(quilt, "made"), whole_of(quilt, "left"));
+}
+
+static void print_place(const json_t *place, FILE *out)
+{
+    fprintf(out, "row %lld, column %lld", json_integer_value(json_array_get(place, 0)),
+            json_integer_value(json_array_get(place, 1)));
+}
+
+void cli_text_next(const json_t *document, FILE *out)
+{
+    size_t i, r, c;
+    json_t *block, *row, *patch;
+    json_array_foreach(json_object_get(document, "blocks"), i, block)
+    {
+        fprintf(out, "%s, ", text_of(block, "kind"));
+        print_place(json_object_get(block, "place"), out);
+        fprintf(out, ", turn %lld\n", whole_of(block, "turn"));
+        json_array_foreach(json_object_get(block, "patches"), r, row)
+        {
+            json_array_foreach(row, c, patch)
+            {
+                const char *name = text_of(patch, "name");
+                fprintf(out, "  %-20s", *name == '\0' ? text_of(patch, "role") : name);
+            }
+            fprintf(out, "\n");
+        }
+    }
+}
+
+void cli_text_made(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *block;
+    json_array_foreach(json_object_get(document, "made"), i, block)
+    {
+        fprintf(out, "Crossed off: %s, ", text_of(block, "kind"));
+        print_place(json_object_get(block, "place"), out);
+        fprintf(out, "\n");
+    }
+    if (*text_of(document, "done") != '\0')
+        fprintf(out, "%s\n", text_of(document, "done"));
+    fprintf(out, "%lld left\n", whole_of(document, "left"));
+}
+
+void cli_text_record(const json_t *document, FILE *out)
+{
+    cli_text_quilts(document, out);
+    size_t i;
+    json_t *month;
+    json_array_foreach(json_object_get(document, "months"), i, month)
+        fprintf(out, "%s  %4lld in, %4lld out, %3lld block%s\n", text_of(month, "month"),
+                whole_of(month, "squares_in"), whole_of(month, "squares_out"),
+                whole_of(month, "blocks"), plural(whole_of(month, "blocks")));
+}
+
+void cli_text_fabric(const json_t *document, FILE *out)
+{
+    fprintf(out, "%s, %s: %s%lld in the basket\n", text_of(document, "name"),
+            text_of(document, "value"),
+            whole_of(document, "exact") == whole_of(document, "squares") ? "" : "about ",
+            whole_of(document, "squares"));
+}
