@@ -15,3 +15,38 @@ typedef struct colour_signature {
 
 /** Light, medium, dark: how a fabric reads beside the others. */
 typedef enum colour_value { COLOUR_LIGHT, COLOUR_MEDIUM, COLOUR_DARK } colour_value;
+
+/** What colour_signature_distance() tends to for colours that have nothing in common. */
+#define COLOUR_DISTANCE_MAX 20.0
+
+/**
+ * How far two fabrics are apart, 0 to 20: the earth mover's distance between their
+ * colours, each pair of colours being d = CIEDE2000 with kL = 2 apart (a photo's light is
+ * the first thing to go wrong), saturated to 20 (1 - exp(-d / 20)) so that one odd colour
+ * does not decide. Measured on photos of the same fabric in different light: under 5.6
+ * the same, up to 9 worth asking, above that another. A signature without colours is 20
+ * from every other.
+ */
+double colour_signature_distance(const colour_signature *a, const colour_signature *b);
+
+/** How alike two fabrics are, 1 for the same down to 0: 1 - distance / 20. */
+double colour_alike(const colour_signature *a, const colour_signature *b);
+
+/** The mean colour by shares; 0, 0, 0 when there is none. */
+colour_lab colour_signature_mean(const colour_signature *signature);
+
+/**
+ * Finds the main colours of a sample of pixels: k-means with five centres in CIELAB,
+ * begun by splitting the widest cluster along its longest axis, so that equal pixels in
+ * any order give equal colours up to rounding; then centres closer than 4 (CIE 1976) or
+ * holding less than 1 % are merged.
+ *
+ * @count  pixels; 0 gives a signature without colours. A few thousand are enough
+ * @lab    l, a, b of each pixel
+ * @group  room for one byte a pixel; afterwards the centre each pixel went to, before
+ *         merging
+ *
+ * About 60 ns a pixel and centre round; allocates nothing.
+ */
+void colour_signature_from_pixels(size_t count, const float *lab, uint8_t *group,
+                                  colour_signature *ret_signature);

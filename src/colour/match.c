@@ -1,0 +1,112 @@
+#include "colour/match.h"
+
+#include <math.h>
+
+/* Measured on pictures of the same and of other fabrics in different photos. */
+static const double same_below = 5.6;
+static const double ask_below = 9;
+static const double rival_margin = 1; /* a second fabric this near makes it a question */
+static const double group_limit = 4;  /* one photo, one light: tighter than same_below */
+
+typedef struct candidate {
+    int64_t fabric;
+    double distance;
+} candidate;
+
+/* Keeps the nearest three fabrics in order, each once. */
+static void offer(candidate best[static COLOUR_LIKELY_MAX], int *count, candidate x)
+{
+    int at = *count;
+    for (int i = 0; i < *count; i++) {
+        if (best[i].fabric == x.fabric) {
+            if (best[i].distance <= x.distance)
+                return;
+            at = i;
+            break;
+        }
+    }
+    if (at == COLOUR_LIKELY_MAX) {
+        at--;
+        if (best[at].distance <= x.distance)
+            return;
+    } else if (at == *count) {
+        (*count)++;
+    }
+    for (; at > 0 && best[at - 1].distance > x.distance; at--)
+        best[at] = best[at - 1];
+    best[at] = x;
+}
+
+void colour_match_find(const colour_signature *query, int n,
+                       const colour_reference *references, colour_match *ret_match)
+{
+    candidate best[COLOUR_LIKELY_MAX];
+    int count = 0;
+    for (int i = 0; i < n; i++) {
+        if (query->count == 0 || references[i].signature.count == 0)
+            continue;
+        candidate x = { references[i].fabric,
+                        colour_signature_distance(query, &references[i].signature) };
+        offer(best, &count, x);
+    }
+
+    colour_match match = { .count = count, .verdict = COLOUR_NEW };
+    for (int i = 0; i < count; i++) {
+        match.likely[i].fabric = best[i].fabric;
+        match.likely[i].alike = fmax(0, 1 - best[i].distance / COLOUR_DISTANCE_MAX);
+    }
+    if (count > 0 && best[0].distance < ask_below) {
+        int rival = count > 1 && best[1].distance < best[0].distance + rival_margin;
+        match.verdict =
+            best[0].distance < same_below && !rival ? COLOUR_SAME : COLOUR_ASK;
+    }
+    *ret_match = match;
+}
+
+int colour_group(int n, const colour_signature *signatures, double limit,
+                 double *distance, int *group)
+{
+    if (!(limit > 0))
+        limit = group_limit;
+    for (int i = 0; i < n; i++) {
+        group[i] = i;
+        distance[i * n + i] = 0;
+        for (int j = 0; j < i; j++)
+            distance[i * n + j] = distance[j * n + i] =
+                colour_signature_distance(&signatures[i], &signatures[j]);
+    }
+
+    /* A group is named by its first scrap, whose row holds the mean distances to other
+     * groups; the size of the group is kept on the diagonal, below zero. */
+    for (int i = 0; i < n; i++)
+        distance[i * n + i] = -1;
+    for (;;) {
+        int a = -1, b = -1;
+        double least = limit;
+        for (int i = 0; i < n; i++) {
+            for (int j = i + 1; j < n; j++) {
+                if (group[i] == i && group[j] == j && distance[i * n + j] < least) {
+                    least = distance[i * n + j];
+                    a = i;
+                    b = j;
+                }
+            }
+        }
+        if (a < 0)
+            break;
+        double p = -distance[a * n + a], q = -distance[b * n + b];
+        for (int k = 0; k < n; k++)
+            if (group[k] == k && k != a && k != b)
+                distance[a * n + k] = distance[k * n + a] =
+                    (p * distance[a * n + k] + q * distance[b * n + k]) / (p + q);
+        distance[a * n + a] = -(p + q);
+        for (int k = 0; k < n; k++)
+            if (group[k] == b)
+                group[k] = a;
+    }
+
+    int groups = 0;
+    for (int i = 0; i < n; i++)
+        group[i] = group[i] == i ? groups++ : group[group[i]];
+    return groups;
+}

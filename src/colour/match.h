@@ -1,0 +1,55 @@
+/* colour/match.h: is it a fabric that is known already? Pure. */
+#pragma once
+
+#include "colour/signature.h"
+
+/** What to do about the likeliest fabric. */
+typedef enum colour_verdict {
+    COLOUR_SAME, /* assign it */
+    COLOUR_ASK,  /* show the likeliest, let the maker tap */
+    COLOUR_NEW,  /* nothing known comes near */
+} colour_verdict;
+
+/** One picture of a fabric that is known; a fabric may have several. */
+typedef struct colour_reference {
+    int64_t fabric;
+    colour_signature signature;
+} colour_reference;
+
+typedef struct colour_likely {
+    int64_t fabric;
+    double alike; /* of its nearest picture, 0 to 1 */
+} colour_likely;
+
+enum { COLOUR_LIKELY_MAX = 3 };
+
+typedef struct colour_match {
+    int count; /* of likely fabrics, the likeliest first, 0 to 3 */
+    colour_likely likely[COLOUR_LIKELY_MAX];
+    colour_verdict verdict;
+} colour_match;
+
+/**
+ * The three fabrics most like a signature.
+ *
+ * SAME when the nearest is under 5.6 away (colour_signature_distance()) and no other
+ * fabric is nearly as near; ASK up to 9, or when two compete; NEW above, and when there
+ * is no reference or no colour. References without colours are passed over.
+ *
+ * About 5 us a reference; allocates nothing.
+ */
+void colour_match_find(const colour_signature *query, int n,
+                       const colour_reference *references, colour_match *ret_match);
+
+/**
+ * Groups the scraps of one photo by fabric: links those nearer than limit and takes what
+ * hangs together, the mean distance between two groups deciding (average linkage).
+ *
+ * @limit     in colour_signature_distance(); 0 or below means the default, 4
+ * @distance  room for n x n
+ * @group     n entries out: 0 and up in order of each group's first scrap
+ *
+ * Returns the number of groups. O(n^3) at worst, n being the scraps of one photo.
+ */
+int colour_group(int n, const colour_signature *signatures, double limit,
+                 double *distance, int *group);
