@@ -19,7 +19,7 @@ static const struct {
     { { 135, 206, 235 }, "sky blue" },  /* skyblue */
     { { 65, 105, 225 }, "royal blue" }, /* royalblue */
     { { 210, 180, 140 }, "tan" },       /* tan */
-    { { 245, 245, 220 }, "cream" },     /* beige, which CSS has very light */
+    { { 255, 255, 240 }, "ivory" },     /* ivory */
     { { 0, 100, 0 }, "forest green" },  /* darkgreen */
 };
 
