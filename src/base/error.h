@@ -46,6 +46,26 @@
     /* scrap */                                                                          \
     /* plan */                                                                           \
     /* photo */                                                                          \
+    X(PHOTO_EMPTY_FILE, "photo.empty-file", 1,                                           \
+      "The file holds nothing. Take it from the phone again.")                           \
+    X(PHOTO_NOT_A_PICTURE, "photo.not-a-picture", 1,                                     \
+      "Choose a photo: a JPEG or PNG file as the phone makes it.")                       \
+    X(PHOTO_TOO_LARGE, "photo.too-large", 1,                                             \
+      "Photos under 64 megapixels and 64 MB are read. Set the phone to a smaller size.") \
+    X(PHOTO_TOO_SMALL, "photo.too-small", 1,                                             \
+      "Choose the photo itself, not its thumbnail.")                                     \
+    X(PHOTO_TRUNCATED, "photo.truncated", 1,                                             \
+      "The file breaks off or is damaged. Take it from the phone again.")                \
+    X(PHOTO_NO_CARD, "photo.no-card", 1,                                                 \
+      "Lay the whole measuring card beside the scraps, flat, all four corners in view "  \
+      "and sharp.")                                                                      \
+    X(PHOTO_HALF_CARD, "photo.half-card", 1,                                             \
+      "Take it again with the whole card in view and nothing lying on it.")              \
+    X(PHOTO_CARDS_CLASH, "photo.cards-clash", 1,                                         \
+      "Lay one card of each kind, printed at the same size, and no mirror or picture "   \
+      "of one.")                                                                         \
+    X(PHOTO_POINTS, "photo.points", 2,                                                   \
+      "Tap the four corners in turn: top left, top right, bottom right, bottom left.")   \
     /* draw */                                                                           \
     /* store */                                                                          \
     X(STORE_NO_BOOK, "store.no-book", 1,                                                 \

@@ -1,0 +1,210 @@
+#include "photo/plan.h"
+
+#include "base/error.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Below so many loaded pixels an inch a scrap's edge is too soft to measure by. */
+static const double fewest_per_in = 16;
+
+/* sRGB byte to linear light, IEC 61966-2-1. */
+static void linear_table(float table[static 256])
+{
+    for (int i = 0; i < 256; i++) {
+        double v = i / 255.0;
+        table[i] = (float)(v <= 0.04045 ? v / 12.92 : pow((v + 0.055) / 1.055, 2.4));
+    }
+}
+
+/* Loaded pixels an inch at a place on the table, in the worse direction; 0 off the
+ * picture. */
+static double density(const photo_picture *picture, const photo_pose *pose, double x,
+                      double y)
+{
+    const double step = 0.05;
+    photo_point at, right, up;
+    if (!photo_pose_to_px(pose, (photo_point){ x, y }, &at) ||
+        !photo_pose_to_px(pose, (photo_point){ x + step, y }, &right) ||
+        !photo_pose_to_px(pose, (photo_point){ x, y + step }, &up))
+        return 0;
+    if (at.x < 0 || at.y < 0 || at.x > picture->width || at.y > picture->height)
+        return 0;
+    double a = right.x - at.x, b = up.x - at.x, c = right.y - at.y, d = up.y - at.y;
+    /* Smaller singular value of the 2 x 2 Jacobian. */
+    double sum = a * a + b * b + c * c + d * d, det = a * d - b * c;
+    double root = sqrt(fmax(0, sum * sum - 4 * det * det));
+    return sqrt(fmax(0, (sum - root) / 2)) / step / picture->shrink;
+}
+
+/* The box on the table that the photo shows densely enough, whole inches. */
+static void find_extent(const photo_picture *picture, const photo_pose *pose,
+                        int box[static 4])
+{
+    const int reach = PHOTO_PLAN_SIDE_MAX_IN / 2;
+    box[0] = box[1] = 1000;
+    box[2] = box[3] = -1000;
+    for (int y = -2 * reach; y <= 2 * reach; y++)
+        for (int x = -2 * reach; x <= 2 * reach; x++)
+            if (density(picture, pose, x, y) >= fewest_per_in) {
+                box[0] = MIN(box[0], x - 1);
+                box[1] = MIN(box[1], y - 1);
+                box[2] = MAX(box[2], x + 1);
+                box[3] = MAX(box[3], y + 1);
+            }
+    /* The card is at the origin: what is farthest from it is given up first. */
+    for (int axis = 0; axis < 2; axis++)
+        if (box[axis + 2] - box[axis] > PHOTO_PLAN_SIDE_MAX_IN) {
+            box[axis] = MAX(box[axis], -reach);
+            box[axis + 2] = MIN(box[axis] + PHOTO_PLAN_SIDE_MAX_IN, box[axis + 2]);
+        }
+}
+
+static void warp_row(const photo_picture *picture, const photo_pose *pose,
+                     const float table[static 256], photo_plan *plan, int row)
+{
+    float *out = plan->rgb + (size_t)row * (size_t)plan->width * 3;
+    uint8_t *covered = plan->covered + (size_t)row * (size_t)plan->width;
+    size_t stride = (size_t)picture->columns * 3;
+    for (int column = 0; column < plan->width; column++, out += 3) {
+        photo_point table_in, px;
+        photo_plan_to_table(plan, column + 0.5, row + 0.5, &table_in.x, &table_in.y);
+        if (!photo_pose_to_px(pose, table_in, &px))
+            continue;
+        /* Continuous coordinates of the file to indices between pixel centres. */
+        double c = px.x / picture->shrink - 0.5, r = px.y / picture->shrink - 0.5;
+        if (!(c >= 0 && r >= 0 && c < picture->columns - 1 && r < picture->rows - 1))
+            continue;
+        int c0 = (int)c, r0 = (int)r;
+        float fc = (float)(c - c0), fr = (float)(r - r0);
+        const uint8_t *p = picture->rgb + (size_t)r0 * stride + (size_t)c0 * 3;
+        for (int band = 0; band < 3; band++) {
+            float top = table[p[band]] * (1 - fc) + table[p[band + 3]] * fc;
+            float bottom = table[p[stride + (size_t)band]] * (1 - fc) +
+                           table[p[stride + (size_t)band + 3]] * fc;
+            out[band] = top * (1 - fr) + bottom * fr;
+        }
+        covered[column] = 1;
+    }
+}
+
+static int by_value(const void *a, const void *b)
+{
+    float x = *(const float *)a, y = *(const float *)b;
+    return (x > y) - (x < y);
+}
+
+/* The paper's light: median of each band over the card's middle, where no ink is but the
+ * thin rule. */
+static void measure_paper(photo_plan *plan)
+{
+    enum { SIDE = 48 };
+    static const double reach_x = 1.8, reach_y = 2.2;
+    float samples[3][SIDE * SIDE];
+    int count = 0;
+    const photo_point *corner = plan->card[0].corners_in;
+    for (int i = 0; i < SIDE * SIDE && plan->card_count > 0; i++) {
+        /* Card coordinates, -0.5 to 0.5 of its sides, from three of its corners. */
+        double u = reach_x / 7 * (2 * (i % SIDE + 0.5) / SIDE - 1);
+        double v = reach_y / 5 * (2 * (i / SIDE + 0.5) / SIDE - 1);
+        double x = (corner[0].x + corner[2].x) / 2 + u * (corner[1].x - corner[0].x) +
+                   v * (corner[0].x - corner[3].x);
+        double y = (corner[0].y + corner[2].y) / 2 + u * (corner[1].y - corner[0].y) +
+                   v * (corner[0].y - corner[3].y);
+        double column, row;
+        photo_plan_from_table(plan, x, y, &column, &row);
+        int c = (int)floor(column), r = (int)floor(row);
+        if (c < 0 || r < 0 || c >= plan->width || r >= plan->height)
+            continue;
+        size_t at = (size_t)r * (size_t)plan->width + (size_t)c;
+        if (!plan->covered[at])
+            continue;
+        for (int band = 0; band < 3; band++)
+            samples[band][count] = plan->rgb[3 * at + (size_t)band];
+        count++;
+    }
+    for (int band = 0; band < 3; band++) {
+        plan->paper_rgb[band] = 1;
+        if (count > 0) {
+            qsort(samples[band], (size_t)count, sizeof samples[band][0], by_value);
+            plan->paper_rgb[band] = fmax(0.01, samples[band][count / 2]);
+        }
+    }
+}
+
+static uint8_t to_srgb8(double linear)
+{
+    double v =
+        linear <= 0.0031308 ? 12.92 * linear : 1.055 * pow(linear, 1 / 2.4) - 0.055;
+    return (uint8_t)lround(255 * fmin(1, fmax(0, v)));
+}
+
+static void balance(photo_plan *plan)
+{
+    measure_paper(plan);
+    plan->paper =
+        (colour_srgb8){ to_srgb8(plan->paper_rgb[0]), to_srgb8(plan->paper_rgb[1]),
+                        to_srgb8(plan->paper_rgb[2]) };
+    if (plan->card_count == 0)
+        return;
+    float gain[3];
+    for (int band = 0; band < 3; band++)
+        gain[band] = (float)(PHOTO_PAPER_Y / plan->paper_rgb[band]);
+    size_t pixels = (size_t)plan->width * (size_t)plan->height;
+    for (size_t i = 0; i < pixels; i++)
+        for (int band = 0; band < 3; band++)
+            plan->rgb[3 * i + (size_t)band] *= gain[band];
+}
+
+photo_plan *photo_make_plan(const photo_picture *picture, const photo_pose *pose,
+                            const photo_watch *watch, GError **error)
+{
+    if (!photo_watch_tell(watch, 0.4, "Making the plan", error))
+        return NULL;
+    int box[4];
+    find_extent(picture, pose, box);
+    g_autoptr(photo_plan) plan = g_new0(photo_plan, 1);
+    plan->pixels_per_in = PHOTO_PLAN_PER_IN;
+    plan->left_in = box[0];
+    plan->top_in = box[3];
+    plan->width = MAX(0, box[2] - box[0]) * PHOTO_PLAN_PER_IN;
+    plan->height = MAX(0, box[3] - box[1]) * PHOTO_PLAN_PER_IN;
+    plan->card_count = pose->card_count;
+    memcpy(plan->card, pose->card, sizeof plan->card);
+    size_t pixels = (size_t)plan->width * (size_t)plan->height;
+    plan->rgb = g_new0(float, 3 * pixels + 1);
+    plan->covered = g_new0(uint8_t, pixels + 1);
+
+    float table[256];
+    linear_table(table);
+    for (int row = 0; row < plan->height; row++) {
+        if (row % 64 == 0 && !photo_watch_tell(watch, 0.4 + 0.2 * row / plan->height,
+                                               "Making the plan", error))
+            return NULL;
+        warp_row(picture, pose, table, plan, row);
+    }
+    balance(plan);
+    return g_steal_pointer(&plan);
+}
+
+void photo_plan_free(photo_plan *plan)
+{
+    if (plan == NULL)
+        return;
+    g_free(plan->rgb);
+    g_free(plan->covered);
+    g_free(plan);
+}
+
+void photo_plan_to_srgb(const photo_plan *plan, uint8_t *rgb)
+{
+    /* 4096 steps are finer than a byte's everywhere but next to black. */
+    uint8_t table[4097];
+    for (int i = 0; i <= 4096; i++)
+        table[i] = to_srgb8(i / 4096.0);
+    size_t values = 3 * (size_t)plan->width * (size_t)plan->height;
+    for (size_t i = 0; i < values; i++) {
+        float v = plan->rgb[i];
+        rgb[i] = table[v <= 0 ? 0 : v >= 1 ? 4096 : (int)(v * 4096 + 0.5f)];
+    }
+}
