@@ -1,4 +1,4 @@
-#include "quilt/layout.h"
+#include "quilt/layout-internal.h"
 
 #include "base/error.h"
 
@@ -258,4 +258,18 @@ quilt_start quilt_start_even(const quilt_design *design, int across, int down,
     if (ret_alike != NULL)
         *ret_alike = best_cols == all && best_rows == all;
     return best;
+}
+
+void quilt_alike_counts(const quilt_design *design, bool down,
+                        bool ret_alike[static QUILT_REPEAT_MAX])
+{
+    mirrors mirror;
+    find_mirrors(design, &mirror);
+    int period = down ? design->rows : design->cols;
+    int all = design->rows * design->cols;
+    for (int count = 0; count < period; count++) {
+        ret_alike[count] = false;
+        for (int start = 0; start < period && !ret_alike[count]; start++)
+            ret_alike[count] = count_alike(design, &mirror, start, count, down) == all;
+    }
 }
