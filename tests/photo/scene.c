@@ -1,0 +1,395 @@
+#include "scene.h"
+
+#include "base/card.h"
+#include "base/random.h"
+#include "photo/homography.h"
+
+#include <math.h>
+#include <string.h>
+#include <vips/vips.h>
+
+/* What a pixel shows; pixels whose corners show the same need one sample only. */
+typedef struct surface {
+    int what;
+    float rgb[3]; /* linear albedo */
+} surface;
+
+/* The camera: a table point p becomes turn (p - place). */
+typedef struct camera {
+    double place[3];
+    double turn[3][3]; /* rows: right, down, forward */
+    double focal_px, k1;
+    double back[9]; /* rays to the table's plane */
+} camera;
+
+void scene_default(scene *ret_scene)
+{
+    *ret_scene = (scene){
+        .width = 1600,
+        .height = 1200,
+        .focal_35mm = 26,
+        .focal_factor = 1,
+        .target_in = { 6, -4 },
+        .distance_in = 20,
+        .mat = { 30, 74, 58 },
+        .grid = { 30, 74, 58 },
+        .card_count = 1,
+        .card = { { .scale = 1 } },
+        .exposure = 0.85,
+        .gain = { 1, 1, 1 },
+        .fall_off = 1,
+        .blur_px = 0.7,
+        .noise = 1.5,
+        .seed = 1,
+    };
+}
+
+static double to_linear(double v)
+{
+    return v <= 0.04045 ? v / 12.92 : pow((v + 0.055) / 1.055, 2.4);
+}
+
+static double to_srgb(double v)
+{
+    return v <= 0.0031308 ? 12.92 * v : 1.055 * pow(v, 1 / 2.4) - 0.055;
+}
+
+/* A surface by its colour; a table, since a photo asks for millions. */
+static surface surface_of(int what, colour_srgb8 colour)
+{
+    static gsize once = 0;
+    static float linear[256];
+    if (g_once_init_enter(&once)) {
+        for (int i = 0; i < 256; i++)
+            linear[i] = (float)to_linear(i / 255.0);
+        g_once_init_leave(&once, 1);
+    }
+    return (surface){ what, { linear[colour.r], linear[colour.g], linear[colour.b] } };
+}
+
+static camera make_camera(const scene *drawn)
+{
+    double tilt = drawn->tilt_deg * G_PI / 180, azimuth = drawn->azimuth_deg * G_PI / 180;
+    double roll = drawn->roll_deg * G_PI / 180;
+    camera cam = { .k1 = drawn->k1 };
+    cam.focal_px = drawn->focal_35mm / hypot(36, 24) *
+                   hypot(drawn->width, drawn->height) * drawn->focal_factor;
+    double back[3] = { sin(tilt) * sin(azimuth), -sin(tilt) * cos(azimuth), cos(tilt) };
+    cam.place[0] = drawn->target_in.x + drawn->distance_in * back[0];
+    cam.place[1] = drawn->target_in.y + drawn->distance_in * back[1];
+    cam.place[2] = drawn->distance_in * back[2];
+
+    /* right = forward x (table's y), down = forward x right, then rolled. */
+    double right[3] = { back[2], 0, -back[0] };
+    double norm = hypot(right[0], right[2]);
+    right[0] /= norm;
+    right[2] /= norm;
+    double down[3] = { right[1] * back[2] - right[2] * back[1],
+                       right[2] * back[0] - right[0] * back[2],
+                       right[0] * back[1] - right[1] * back[0] };
+    for (int i = 0; i < 3; i++) {
+        cam.turn[0][i] = cos(roll) * right[i] + sin(roll) * down[i];
+        cam.turn[1][i] = -sin(roll) * right[i] + cos(roll) * down[i];
+        cam.turn[2][i] = -back[i];
+    }
+    return cam;
+}
+
+static void table_to_ray(const camera *cam, double ret_h[static 9])
+{
+    for (int i = 0; i < 3; i++) {
+        const double *row = cam->turn[i];
+        ret_h[3 * i] = row[0];
+        ret_h[3 * i + 1] = row[1];
+        ret_h[3 * i + 2] =
+            -row[0] * cam->place[0] - row[1] * cam->place[1] - row[2] * cam->place[2];
+    }
+}
+
+photo_pose scene_truth(const scene *drawn)
+{
+    camera cam = make_camera(drawn);
+    photo_pose truth = {
+        .centre_px = { drawn->width / 2.0, drawn->height / 2.0 },
+        .lens = { .focal_px = cam.focal_px, .k1 = cam.k1 },
+        .tilt_deg = drawn->tilt_deg,
+    };
+    table_to_ray(&cam, truth.table_to_ray);
+    return truth;
+}
+
+/* Where a ray from the camera meets the height z. */
+static photo_point meet(const camera *cam, photo_point ray, double z)
+{
+    double along[3];
+    for (int i = 0; i < 3; i++)
+        along[i] = cam->turn[0][i] * ray.x + cam->turn[1][i] * ray.y + cam->turn[2][i];
+    double t = (z - cam->place[2]) / along[2];
+    return (photo_point){ cam->place[0] + t * along[0], cam->place[1] + t * along[1] };
+}
+
+static photo_point into_card(const scene_card *card, photo_point at)
+{
+    double x = at.x - card->centre_in.x, y = at.y - card->centre_in.y;
+    double c = cos(card->angle_rad), s = sin(card->angle_rad);
+    return (photo_point){ (c * x + s * y) / card->scale, (-s * x + c * y) / card->scale };
+}
+
+static double card_height(const scene_card *card, photo_point on)
+{
+    return card->bow_x * on.x * on.x + card->bow_y * on.y * on.y +
+           card->curl * on.x * on.y;
+}
+
+/* The card's face where a ray meets it; false beside it. */
+static bool look_at_card(const camera *cam, const scene_card *card, photo_point ray,
+                         photo_point at, surface *ret)
+{
+    photo_point on = into_card(card, at);
+    if (card->bow_x != 0 || card->bow_y != 0 || card->curl != 0) {
+        if (fabs(on.x) > 5 || fabs(on.y) > 4)
+            return false;
+        for (int turn = 0; turn < 4; turn++)
+            on = into_card(card, meet(cam, ray, card_height(card, on)));
+    }
+    if (fabs(on.x) > length_to_inches(CARD_WIDTH) / 2 ||
+        fabs(on.y) > length_to_inches(CARD_HEIGHT) / 2)
+        return false;
+    bool black = fabs(on.y) < 0.01 && fabs(on.x) < length_to_inches(CARD_RULE) / 2;
+    int id = card->first_id + (on.y > 0 ? (on.x < 0 ? 0 : 1) : (on.x < 0 ? 3 : 2));
+    length x, y;
+    card_tag_centre(id, &x, &y);
+    double cell = length_to_inches(CARD_TAG_CELL);
+    int column = (int)floor((on.x - length_to_inches(x)) / cell) + CARD_TAG_CELLS / 2;
+    int row = (int)floor((length_to_inches(y) - on.y) / cell) + CARD_TAG_CELLS / 2;
+    black = black || card_tag_black(id, column, row);
+    *ret = black ? surface_of(1, (colour_srgb8){ CARD_INK_SRGB })
+                 : surface_of(2, (colour_srgb8){ CARD_PAPER_SRGB });
+    return true;
+}
+
+static bool inside(const scene_piece *piece, photo_point at)
+{
+    bool in = false;
+    for (int i = 0, j = piece->count - 1; i < piece->count; j = i++) {
+        photo_point a = piece->corners_in[i], b = piece->corners_in[j];
+        if ((a.y > at.y) != (b.y > at.y) &&
+            at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x)
+            in = !in;
+    }
+    return in;
+}
+
+static surface look(const scene *drawn, const camera *cam, photo_point ray)
+{
+    photo_point at;
+    if (!photo_homography_map(cam->back, ray, &at))
+        return surface_of(0, (colour_srgb8){ 128, 128, 128 });
+    for (int i = drawn->piece_count - 1; i >= 0; i--) {
+        const scene_piece *piece = &drawn->piece[i];
+        if (!inside(piece, at))
+            continue;
+        bool odd = piece->stripe_in > 0 &&
+                   (int)floor((at.x + 0.3 * at.y) / piece->stripe_in) % 2 != 0;
+        return surface_of(10 + 2 * i + odd, odd ? piece->other : piece->colour);
+    }
+    surface found;
+    for (int i = drawn->card_count - 1; i >= 0; i--)
+        if (look_at_card(cam, &drawn->card[i], ray, at, &found))
+            return found;
+    if (fabs(at.x - round(at.x)) < 0.01 || fabs(at.y - round(at.y)) < 0.01)
+        return surface_of(3, drawn->grid);
+    return surface_of(4, drawn->mat);
+}
+
+/* The ray through a point of the picture. */
+static photo_point ray_at(const scene *drawn, const camera *cam, double x_px, double y_px)
+{
+    double u = (x_px - drawn->width / 2.0) / cam->focal_px;
+    double v = (y_px - drawn->height / 2.0) / cam->focal_px;
+    double bent = hypot(u, v), r = bent;
+    for (int turn = 0; turn < 4; turn++)
+        r -= (r * (1 + cam->k1 * r * r) - bent) / (1 + 3 * cam->k1 * r * r);
+    double by = bent > 0 ? r / bent : 1;
+    return (photo_point){ u * by, v * by };
+}
+
+/* Linear light of every pixel, sharp. */
+static float *draw(const scene *drawn, const camera *cam)
+{
+    enum { FINE = 4 };
+    size_t width = (size_t)drawn->width, height = (size_t)drawn->height;
+    float *light = g_new(float, 3 * width * height);
+    g_autofree surface *corners = g_new(surface, 2 * (width + 1));
+    surface *above = corners, *below = corners + width + 1;
+    for (size_t c = 0; c <= width; c++)
+        below[c] = look(drawn, cam, ray_at(drawn, cam, (double)c, 0));
+    for (size_t r = 0; r < height; r++) {
+        surface *other = above;
+        above = below;
+        below = other;
+        for (size_t c = 0; c <= width; c++)
+            below[c] = look(drawn, cam, ray_at(drawn, cam, (double)c, (double)r + 1));
+        for (size_t c = 0; c < width; c++) {
+            surface middle =
+                look(drawn, cam, ray_at(drawn, cam, (double)c + 0.5, (double)r + 0.5));
+            float *out = light + 3 * (r * width + c);
+            memcpy(out, middle.rgb, sizeof middle.rgb);
+            if (above[c].what == middle.what && above[c + 1].what == middle.what &&
+                below[c].what == middle.what && below[c + 1].what == middle.what)
+                continue;
+            out[0] = out[1] = out[2] = 0;
+            for (int s = 0; s < FINE * FINE; s++) {
+                surface seen =
+                    look(drawn, cam,
+                         ray_at(drawn, cam, (double)c + (s % FINE + 0.5) / FINE,
+                                (double)r + (s / FINE + 0.5) / FINE));
+                for (int band = 0; band < 3; band++)
+                    out[band] += seen.rgb[band] / (FINE * FINE);
+            }
+        }
+    }
+    return light;
+}
+
+static void shine(const scene *drawn, float *light)
+{
+    double middle_x = drawn->width / 2.0, middle_y = drawn->height / 2.0;
+    for (int r = 0; r < drawn->height; r++)
+        for (int c = 0; c < drawn->width; c++) {
+            double by =
+                drawn->exposure * pow(drawn->fall_off, 0.5 - (c + 0.5) / drawn->width);
+            float *out = light + 3 * ((size_t)r * (size_t)drawn->width + (size_t)c);
+            double from =
+                hypot(c - middle_x, r - middle_y) / drawn->width * drawn->distance_in;
+            double burnt =
+                drawn->glare_in > 0 ? 2 * exp(-pow(from / drawn->glare_in, 4)) : 0;
+            for (int band = 0; band < 3; band++)
+                out[band] = (float)(out[band] * by * drawn->gain[band] + burnt);
+        }
+}
+
+/* One pass of a Gaussian over lines of pixels; step is the distance between neighbours.
+ */
+static void blur_lines(float *light, int lines, size_t line_step, int pixels, size_t step,
+                       double sigma)
+{
+    int reach = (int)ceil(3 * sigma);
+    g_autofree float *weights = g_new(float, reach + 1);
+    float sum = 0;
+    for (int i = 0; i <= reach; i++) {
+        weights[i] = (float)exp(-i * i / (2 * sigma * sigma));
+        sum += i == 0 ? weights[i] : 2 * weights[i];
+    }
+    for (int i = 0; i <= reach; i++)
+        weights[i] /= sum;
+    g_autofree float *line = g_new(float, 3 * (pixels + 2 * reach));
+    for (int l = 0; l < lines; l++) {
+        float *at = light + (size_t)l * line_step;
+        for (int i = -reach; i < pixels + reach; i++)
+            memcpy(line + 3 * (i + reach), at + (size_t)CLAMP(i, 0, pixels - 1) * step,
+                   3 * sizeof *line);
+        for (int i = 0; i < pixels; i++)
+            for (int band = 0; band < 3; band++) {
+                const float *from = line + 3 * (i + reach) + band;
+                float total = weights[0] * from[0];
+                for (int k = 1; k <= reach; k++)
+                    total += weights[k] * (from[3 * k] + from[-3 * k]);
+                at[(size_t)i * step + (size_t)band] = total;
+            }
+    }
+}
+
+uint8_t *scene_pixels(const scene *drawn)
+{
+    camera cam = make_camera(drawn);
+    double h[9];
+    table_to_ray(&cam, h);
+    photo_homography_invert(h, cam.back);
+    g_autofree float *light = draw(drawn, &cam);
+    shine(drawn, light);
+    size_t width = (size_t)drawn->width;
+    if (drawn->blur_px > 0) {
+        blur_lines(light, drawn->height, 3 * width, drawn->width, 3, drawn->blur_px);
+        blur_lines(light, drawn->width, 3, drawn->height, 3 * width, drawn->blur_px);
+    }
+    size_t values = 3 * width * (size_t)drawn->height;
+    uint8_t *rgb = g_malloc(values);
+    /* A table of noise costs less than a fresh draw for every value. */
+    enum { DRAWS = 65521 };
+    g_autofree float *noise = g_new(float, DRAWS);
+    motley_random random;
+    motley_random_seed(&random, drawn->seed);
+    for (int i = 0; i < DRAWS; i++)
+        noise[i] = (float)(drawn->noise * motley_random_normal(&random));
+    enum { CODES = 8192 };
+    g_autofree float *codes = g_new(float, CODES + 1);
+    for (int i = 0; i <= CODES; i++)
+        codes[i] = (float)(255 * to_srgb((double)i / CODES));
+    for (size_t i = 0; i < values; i++) {
+        float v = CLAMP(light[i], 0, 1);
+        rgb[i] = (uint8_t)CLAMP(lrintf(codes[(int)(v * CODES + 0.5f)] + noise[i % DRAWS]),
+                                0, 255);
+    }
+    return rgb;
+}
+
+photo_picture *scene_picture(const scene *drawn)
+{
+    photo_picture *picture = g_new0(photo_picture, 1);
+    picture->width = picture->columns = drawn->width;
+    picture->height = picture->rows = drawn->height;
+    picture->shrink = 1;
+    picture->rgb = scene_pixels(drawn);
+    picture->focal_px =
+        drawn->focal_35mm / hypot(36, 24) * hypot(drawn->width, drawn->height);
+    return picture;
+}
+
+/* Upright pixels as they are stored when the file says this EXIF orientation. */
+static VipsImage *turn_stored(VipsImage *upright, int orientation)
+{
+    static const struct {
+        VipsAngle turn;
+        bool mirror;
+    } turns[9] = {
+        { VIPS_ANGLE_D0, false },   { VIPS_ANGLE_D0, false },  { VIPS_ANGLE_D0, true },
+        { VIPS_ANGLE_D180, false }, { VIPS_ANGLE_D180, true }, { VIPS_ANGLE_D90, true },
+        { VIPS_ANGLE_D270, false }, { VIPS_ANGLE_D270, true }, { VIPS_ANGLE_D90, false },
+    };
+    VipsImage *turned, *stored;
+    if (vips_rot(upright, &turned, turns[orientation].turn, NULL) != 0)
+        return NULL;
+    if (!turns[orientation].mirror)
+        return turned;
+    int failed = vips_flip(turned, &stored, VIPS_DIRECTION_HORIZONTAL, NULL);
+    g_object_unref(turned);
+    return failed ? NULL : stored;
+}
+
+GBytes *scene_jpeg(const scene *drawn, int quality, int orientation)
+{
+    if (VIPS_INIT("scene") != 0)
+        g_error("libvips: %s", vips_error_buffer());
+    g_autofree uint8_t *rgb = scene_pixels(drawn);
+    VipsImage *upright = vips_image_new_from_memory_copy(
+        rgb, 3 * (size_t)drawn->width * (size_t)drawn->height, drawn->width,
+        drawn->height, 3, VIPS_FORMAT_UCHAR);
+    VipsImage *turned = turn_stored(upright, orientation);
+    VipsImage *stored;
+    if (turned == NULL ||
+        vips_copy(turned, &stored, "interpretation", VIPS_INTERPRETATION_sRGB, NULL) != 0)
+        g_error("libvips: %s", vips_error_buffer());
+    g_autofree char *focal = g_strdup_printf("%.0f", drawn->focal_35mm);
+    vips_image_set_int(stored, VIPS_META_ORIENTATION, orientation);
+    vips_image_set_string(stored, "exif-ifd2-FocalLengthIn35mmFilm", focal);
+    vips_image_set_string(stored, "exif-ifd0-Model", "Drawn camera");
+    void *bytes;
+    size_t size;
+    if (vips_jpegsave_buffer(stored, &bytes, &size, "Q", quality, NULL) != 0)
+        g_error("libvips: %s", vips_error_buffer());
+    g_object_unref(stored);
+    g_object_unref(turned);
+    g_object_unref(upright);
+    return g_bytes_new_take(bytes, size);
+}
