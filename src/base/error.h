@@ -44,6 +44,29 @@
     X(QUILT_CLOTH, "quilt.cloth-too-narrow", 2,                                          \
       "Take wider cloth, or let the wide pieces run along it.")                          \
     /* scrap */                                                                          \
+    X(SCRAP_OUTLINE_TOO_FEW, "scrap.outline-too-few", 2,                                 \
+      "An outline needs three corners or more that are not all in one line.")            \
+    X(SCRAP_OUTLINE_TOO_MANY, "scrap.outline-too-many", 2,                               \
+      "Draw it with fewer corners, or leave the smallest holes out.")                    \
+    X(SCRAP_OUTLINE_TOO_LARGE, "scrap.outline-too-large", 2,                             \
+      "A scrap may be up to 5 m long. Check the unit, or give it in parts.")             \
+    X(SCRAP_OUTLINE_CROSSES, "scrap.outline-crosses", 2,                                 \
+      "Drag the corner back so that the edge runs round the scrap once.")                \
+    X(SCRAP_HOLE_OUTSIDE, "scrap.hole-outside", 2,                                       \
+      "Move the hole into the scrap, or remove it.")                                     \
+    X(SCRAP_UNIT, "scrap.unit", 2, "Give a unit of 1/4 in or more, and up to 5 m.")      \
+    X(SCRAP_REQUEST, "scrap.request", 2,                                                 \
+      "Put the cutting settings back to their usual values, or give others.")            \
+    X(SCRAP_RULER, "scrap.ruler", 2,                                                     \
+      "Measure the ruler again: cutting length, width, slots and their pitch.")          \
+    X(SCRAP_PITCH_CANNOT, "scrap.pitch-cannot", 2,                                       \
+      "Choose a unit that this ruler can cut, or a plain ruler.")                        \
+    X(SCRAP_WANT, "scrap.want", 2,                                                       \
+      "Give each wanted size a length, a width and a value above zero.")                 \
+    X(SCRAP_GUILLOTINE_TOO_FINE, "scrap.guillotine-too-fine", 2,                         \
+      "Round the wanted sizes to 1/8 in or 2 mm, or ask for fewer at once.")             \
+    X(SCRAP_PLAN_WRONG, "scrap.plan-wrong", 1,                                           \
+      "This is a fault of the program. Do not cut by this plan.")                        \
     /* plan */                                                                           \
     /* photo */                                                                          \
     X(PHOTO_EMPTY_FILE, "photo.empty-file", 1,                                           \

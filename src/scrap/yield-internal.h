@@ -1,0 +1,67 @@
+/* scrap/yield-internal.h: how many unit squares a scrap gives at one angle. Kernels: the
+ * caller brings the memory.
+ *
+ * Frame of a view: the scrap turned clockwise by the angle, so that strips lie along x.
+ * Coordinates are in sub-units, 1/k of a length unit, so that the pitch of a pixel,
+ * unit/k length units, is `unit` sub-units: a whole number whatever the unit. */
+#pragma once
+
+#include "base/bits.h"
+#include "scrap/outline.h"
+
+/** Memory for views of one outline; what it needs is asked of yield_room_for(). */
+typedef struct yield_room {
+    size_t words; /* of each raster */
+    int rows;     /* at most */
+    int corners;  /* of all rings */
+    uint64_t *mask, *feasible;
+    int *strip, *best; /* rows of them */
+    double *turned;    /* x, y by turns, in length units */
+    int64_t *scaled;   /* the same in sub-units */
+    bits_ring *rings;
+} yield_room;
+
+/** What is asked of a view. */
+typedef struct yield_unit {
+    length unit;
+    int k;         /* pixels along a unit */
+    length margin; /* left free round a square; below zero it may stand over */
+} yield_unit;
+
+/** A scrap at one angle. */
+typedef struct yield_view {
+    yield_unit unit;
+    double cosine, sine;
+    int64_t left, bottom; /* of the raster's first pixel, in sub-units */
+    int shift;            /* a core's corner at pixel c is a square's at c + shift */
+    int side;             /* of a core, in pixels */
+    bits feasible;        /* corners of cores that lie inside */
+    bits loose;           /* the same for cores a pixel smaller; smeared by the bound */
+} yield_view;
+
+/** Pixels along a unit so that one is at most `finest` long. */
+int yield_pixels(length unit, length finest);
+
+/** Sizes for an outline at any angle: words of a raster, its rows, corners. */
+void yield_room_for(const scrap_outline *outline, const yield_unit *unit,
+                    yield_room *ret_sizes);
+
+/** Rasterises the scrap at an angle and finds the feasible corners. */
+void yield_look(const scrap_outline *outline, const yield_unit *unit, double angle_deg,
+                yield_room *room, yield_view *ret_view);
+
+/** The most squares in strips slid on their own; fills room->strip (squares of a strip
+ * that starts in each row) and room->best (the most from that row up). O(rows * words).
+ */
+int yield_strips(const yield_view *view, yield_room *room);
+
+/** The most squares in one grid, and its first fullest offset (row, col below k). */
+int yield_grid(const yield_view *view, int *ret_row, int *ret_col);
+
+/** No placing of squares upright in this view gives more. Each square crosses just one of
+ * the lines y = c + j * unit, and those that cross one line are apart on it; the best c
+ * counts. Changes view->loose. */
+int yield_bound(yield_view *view, yield_room *room);
+
+/** No placing of squares at any angle gives more: by area. */
+int yield_area_bound(const scrap_outline *outline, const yield_unit *unit);

@@ -1,0 +1,292 @@
+#include "scrap/yield-internal.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* What rounding may have moved an edge by: pixels may stand over it by this much, a
+ * length unit less than a finished square may. */
+static const length round_off = 3;
+
+int yield_pixels(length unit, length finest)
+{
+    return unit <= finest ? 1 : (unit + finest - 1) / finest;
+}
+
+/* margin = shift * pitch + rest with rest >= 0: cores grow by whole pixels, pixels by the
+ * rest. */
+static void split_margin(const yield_unit *unit, int *ret_shift, int64_t *ret_rest)
+{
+    int64_t margin = (int64_t)unit->margin * unit->k, pitch = unit->unit;
+    int64_t shift = margin >= 0 ? margin / pitch : -((pitch - 1 - margin) / pitch);
+    *ret_shift = (int)shift;
+    *ret_rest = margin - shift * pitch;
+}
+
+static int corners_of(const scrap_outline *outline)
+{
+    int corners = outline->outer.count;
+    for (int i = 0; i < outline->hole_count; i++)
+        corners += outline->holes[i].count;
+    return corners;
+}
+
+void yield_room_for(const scrap_outline *outline, const yield_unit *unit,
+                    yield_room *ret_sizes)
+{
+    scrap_point least, most;
+    scrap_outline_box(outline, &least, &most);
+    double across = hypot((double)most.x - least.x, (double)most.y - least.y);
+    int shift;
+    int64_t rest;
+    split_margin(unit, &shift, &rest);
+    int pixels = (int)(across * unit->k / unit->unit) + 6 + 2 * abs(shift);
+    int corners = corners_of(outline);
+    *ret_sizes = (yield_room){
+        .words = (size_t)bits_stride(pixels) * (size_t)pixels,
+        .rows = pixels,
+        .corners = corners,
+    };
+}
+
+static void turn_ring(const scrap_ring *ring, double cosine, double sine, double *xy)
+{
+    for (int i = 0; i < ring->count; i++) {
+        double x = ring->points[i].x, y = ring->points[i].y;
+        xy[2 * i] = cosine * x + sine * y;
+        xy[2 * i + 1] = cosine * y - sine * x;
+    }
+}
+
+/* Where the raster starts: with a pixel's edge on the longest upright or level side, so
+ * that a side which squares can lie along costs none of them; else on the outermost
+ * corner. `axis` 0 for x, 1 for y. */
+static length align(const double *xy, int count, int axis)
+{
+    double least = xy[axis], longest = 0, at = least;
+    for (int i = 0; i < count; i++) {
+        const double *a = xy + 2 * i, *b = xy + 2 * (i + 1 == count ? 0 : i + 1);
+        least = fmin(least, a[axis]);
+        double along = fabs(a[1 - axis] - b[1 - axis]);
+        if (fabs(a[axis] - b[axis]) <= round_off && along > longest) {
+            longest = along;
+            at = (a[axis] + b[axis]) / 2;
+        }
+    }
+    return (length)lround(longest > 0 ? at : least);
+}
+
+/* The pixel edge at or below `least`, in sub-units, when one lies at `at`. */
+static int64_t start_at(length at, double least, const yield_unit *unit)
+{
+    double below = ceil((at - least - round_off) * unit->k / unit->unit);
+    return (int64_t)at * unit->k - (below > 0 ? (int64_t)below : 0) * unit->unit;
+}
+
+static int pixels_to(double most, int64_t start, const yield_unit *unit)
+{
+    return (int)ceil((most * unit->k - (double)start) / unit->unit);
+}
+
+static void scale_rings(const scrap_outline *outline, int k, const double *turned,
+                        int64_t *scaled, bits_ring *rings)
+{
+    for (int r = 0; r <= outline->hole_count; r++) {
+        int count = r == 0 ? outline->outer.count : outline->holes[r - 1].count;
+        rings[r] = (bits_ring){ count, scaled };
+        for (int i = 0; i < 2 * count; i++)
+            *scaled++ = llround(*turned++ * k);
+    }
+}
+
+static void quarter_exact(double angle_deg, double *cosine, double *sine)
+{
+    *cosine = cos(angle_deg * (M_PI / 180));
+    *sine = sin(angle_deg * (M_PI / 180));
+    if (fmod(angle_deg, 90) == 0) {
+        *cosine = nearbyint(*cosine);
+        *sine = nearbyint(*sine);
+    }
+}
+
+void yield_look(const scrap_outline *outline, const yield_unit *unit, double angle_deg,
+                yield_room *room, yield_view *ret_view)
+{
+    yield_view view = { .unit = *unit };
+    quarter_exact(angle_deg, &view.cosine, &view.sine);
+    double *turned = room->turned;
+    turn_ring(&outline->outer, view.cosine, view.sine, turned);
+    int outer = outline->outer.count;
+    double least[2] = { INFINITY, INFINITY }, most[2] = { -INFINITY, -INFINITY };
+    for (int i = 0; i < 2 * outer; i++) {
+        least[i % 2] = fmin(least[i % 2], turned[i]);
+        most[i % 2] = fmax(most[i % 2], turned[i]);
+    }
+    view.left = start_at(align(turned, outer, 0), least[0], unit);
+    view.bottom = start_at(align(turned, outer, 1), least[1], unit);
+    turned += 2 * outer;
+    for (int i = 0; i < outline->hole_count; i++) {
+        turn_ring(&outline->holes[i], view.cosine, view.sine, turned);
+        turned += 2 * outline->holes[i].count;
+    }
+    scale_rings(outline, unit->k, room->turned, room->scaled, room->rings);
+
+    int64_t rest;
+    split_margin(unit, &view.shift, &rest);
+    view.side = unit->k + 2 * view.shift;
+    bits mask = { .rows = pixels_to(most[1], view.bottom, unit),
+                  .cols = pixels_to(most[0], view.left, unit),
+                  .words = room->mask };
+    mask.stride = bits_stride(mask.cols);
+    bits_frame frame = { view.left, view.bottom, unit->unit };
+    bits_fill_inside(&mask, outline->hole_count + 1, room->rings, &frame,
+                     rest - (int64_t)round_off * unit->k);
+
+    /* The bound's last line may lie past the top. */
+    int past = 2 + 2 * abs(view.shift);
+    memset(room->mask + (size_t)mask.rows * (size_t)mask.stride, 0,
+           sizeof room->mask[0] * (size_t)past * (size_t)mask.stride);
+
+    /* Cores a pixel smaller serve the bound; two by two of them make a whole one. */
+    bits_erode(&mask, view.side - 1, view.side - 1);
+    view.feasible = mask;
+    view.loose = mask;
+    view.loose.rows += past;
+    view.feasible.words = room->feasible;
+    memcpy(room->feasible, room->mask,
+           sizeof room->mask[0] * (size_t)mask.rows * (size_t)mask.stride);
+    bits_erode(&view.feasible, 2, 2);
+    *ret_view = view;
+}
+
+/* Squares along a row: each as soon as the last one has ended. */
+static int squares_along(const bits *corners, int row, int k)
+{
+    int count = 0;
+    for (int col = bits_next(corners, row, 0); col >= 0;
+         col = bits_next(corners, row, col + k))
+        count++;
+    return count;
+}
+
+static void count_rows(const bits *corners, int k, int counts[])
+{
+    size_t bytes = sizeof corners->words[0] * (size_t)corners->stride;
+    const uint64_t *words = corners->words;
+    for (int row = 0; row < corners->rows; row++, words += corners->stride) {
+        /* Neighbouring rows are mostly alike. */
+        if (row > 0 && memcmp(words, words - corners->stride, bytes) == 0)
+            counts[row] = counts[row - 1];
+        else
+            counts[row] = squares_along(corners, row, k);
+    }
+}
+
+int yield_strips(const yield_view *view, yield_room *room)
+{
+    int rows = view->feasible.rows, k = view->unit.k;
+    int *best = room->best;
+    count_rows(&view->feasible, k, room->strip);
+    for (int row = rows - 1; row >= 0; row--) {
+        int without = row + 1 < rows ? best[row + 1] : 0;
+        int with = room->strip[row] + (row + k < rows ? best[row + k] : 0);
+        best[row] = with > without ? with : without;
+    }
+    return rows > 0 ? best[0] : 0;
+}
+
+/* Up to 64 bits of a row from a column on. */
+static uint64_t bits_from(const bits *raster, int row, int col, int count)
+{
+    const uint64_t *words = raster->words + (size_t)row * (size_t)raster->stride;
+    int i = col / 64, part = col % 64;
+    uint64_t word = words[i] >> part;
+    if (part != 0 && i + 1 < raster->stride)
+        word |= words[i + 1] << (64 - part);
+    return count < 64 ? word & ((UINT64_C(1) << count) - 1) : word;
+}
+
+enum { PLANES = 32 };
+
+/* Before: bit b of the planes, read upward, is a number for each b.
+ * After:  those with bit b of `word` set have grown by one. */
+static void add_to_planes(uint64_t planes[PLANES], uint64_t word)
+{
+    for (int p = 0; word != 0; p++) {
+        uint64_t carry = planes[p] & word;
+        planes[p] ^= word;
+        word = carry;
+    }
+}
+
+/* The largest of 64 numbers held in planes, and the first bit that holds it. */
+static int largest_in_planes(const uint64_t planes[PLANES], int *ret_bit)
+{
+    uint64_t among = ~UINT64_C(0);
+    int largest = 0;
+    for (int p = PLANES - 1; p >= 0; p--) {
+        largest *= 2;
+        if ((among & planes[p]) != 0) {
+            among &= planes[p];
+            largest++;
+        }
+    }
+    *ret_bit = __builtin_ctzll(among);
+    return largest;
+}
+
+/* Squares whose corners agree modulo k in both directions never overlap, and every grid
+ * is such a class: the fullest class is the best grid. Classes are counted 64 at a time.
+ */
+int yield_grid(const yield_view *view, int *ret_row, int *ret_col)
+{
+    const bits *corners = &view->feasible;
+    int k = view->unit.k, most = 0;
+    for (int row = 0; row < k && row < corners->rows; row++) {
+        for (int col = 0; col < k && col < corners->cols; col += 64) {
+            uint64_t planes[PLANES] = { 0 };
+            int wide = k - col < 64 ? k - col : 64, bit;
+            for (int r = row; r < corners->rows; r += k)
+                for (int c = col; c < corners->cols; c += k)
+                    add_to_planes(planes, bits_from(corners, r, c, wide));
+            int here = largest_in_planes(planes, &bit);
+            if (here > most) {
+                most = here;
+                *ret_row = row;
+                *ret_col = col + bit;
+            }
+        }
+    }
+    return most;
+}
+
+int yield_bound(yield_view *view, yield_room *room)
+{
+    bits *loose = &view->loose;
+    int k = view->unit.k, rows = loose->rows;
+    /* A square that starts anywhere within pixel (r, c) covers the core a pixel smaller
+     * at (r + 1, c + 1). Row r of the smear: the cores that start in k rows up to r. */
+    bits_smear_up(loose, k);
+    count_rows(loose, k, room->strip);
+    int least = -1;
+    for (int first = 0; first < k; first++) {
+        int sum = 0;
+        for (int row = first; row < rows; row += k)
+            sum += room->strip[row];
+        if (least < 0 || sum < least)
+            least = sum;
+    }
+    return least < 0 ? 0 : least;
+}
+
+int yield_area_bound(const scrap_outline *outline, const yield_unit *unit)
+{
+    /* A square may stand over by `over`, but what lies deeper in does not overlap. */
+    double area = (double)scrap_outline_area2(outline) / 2;
+    double over = (unit->margin < 0 ? -unit->margin : 0) + round_off;
+    double deep = unit->unit - 2 * over;
+    double grown = area + M_SQRT2 * over * scrap_outline_perimeter(outline) +
+                   8 * over * over * corners_of(outline);
+    double bound = fmin(area / (deep * deep), grown / ((double)unit->unit * unit->unit));
+    return (int)floor(bound);
+}
