@@ -90,6 +90,11 @@
     X(PHOTO_POINTS, "photo.points", 2,                                                   \
       "Tap the four corners in turn: top left, top right, bottom right, bottom left.")   \
     /* draw */                                                                           \
+    X(DRAW_FAILED, "draw.failed", 1,                                                     \
+      "Try again; if it stays, choose a smaller picture or fewer pages.")                \
+    X(DRAW_PAPER_UNKNOWN, "draw.paper-unknown", 2, "Choose a4 or letter.")               \
+    X(DRAW_PICTURE_UNREADABLE, "draw.picture-unreadable", 1,                             \
+      "Give a JPEG or PNG picture of at most 64 megapixels.")                            \
     /* store */                                                                          \
     X(STORE_NO_BOOK, "store.no-book", 1,                                                 \
       "Check the name, or start without --book to make a new book.")                     \

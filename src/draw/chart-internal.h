@@ -1,0 +1,20 @@
+/* draw/chart-internal.h: how a kind looks, shared by the charts and the map. */
+#pragma once
+
+#include "draw/chart.h"
+
+/** The tint and pattern of the kind with this number; no two of the first 48 agree. */
+draw_style draw_kind_style(int kind);
+
+/**
+ * Records the patches of a block as a symbol, in the greys of their roles: scrap white,
+ * light, accent dotted, background, dark from light to dark. None of them looks different
+ * for a quarter turn.
+ */
+int draw_kind_symbol(draw_scene *scene, const quilt_block *block, length side);
+
+/** Its outlines only, in grey, for what is repeated from another page. */
+int draw_kind_faint_symbol(draw_scene *scene, const quilt_block *block, length side);
+
+/** Two stitches across a square, over a halo of paper. */
+int draw_cross_symbol(draw_scene *scene, length side);
