@@ -153,9 +153,10 @@ static void draw_cell(draw_scene *scene, const cell_symbols *symbols,
 
 /* ---- On the screen ---- */
 
-#define SCREEN_CELL   (LENGTH_INCH / 2) /* 48 px */
-#define SCREEN_MARGIN (LENGTH_INCH / 3) /* for the numbers; 32 px */
-#define SCREEN_GAP    (LENGTH_INCH / 12)
+/* Whole CSS pixels: one is 254/3 lengths. */
+#define SCREEN_CELL   ((length)4064) /* 48 px */
+#define SCREEN_MARGIN ((length)3048) /* for the numbers; 36 px */
+#define SCREEN_GAP    ((length)762)  /* 9 px */
 
 static length along(int n, length cell, length gap)
 {

@@ -133,11 +133,12 @@ typedef struct draw_text_style {
     bool bold;
     draw_align align; /* which point of the text x is */
     draw_ink ink;     /* DRAW_NONE is DRAW_INK */
+    bool tabular;     /* figures of one width, for columns of them; 0 then has a stroke */
 } draw_text_style;
 
 /**
  * One line of text with its baseline at y. Fractions such as `2 1/2` are set as
- * fractions; figures are tabular. Bytes that are no UTF-8 and control characters become
+ * fractions. Bytes that are no UTF-8 and control characters become
  * U+FFFD and spaces. NULL and "" draw nothing.
  */
 void draw_scene_text(draw_scene *self, const draw_text_style *style, length x, length y,

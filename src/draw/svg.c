@@ -1,6 +1,7 @@
 /* Scenes as SVG for the page. */
 #include "draw/scene-internal.h"
 
+#include <math.h>
 #include <string.h>
 
 /* Ids begin with this byte until the digest of the drawing is known. */

@@ -163,10 +163,12 @@ PangoLayout *draw_text_layout(const draw_text_style *style, const char *text)
     pango_layout_set_font_description(layout, font);
     pango_font_description_free(font);
 
-    PangoAttrList *attributes = pango_attr_list_new();
-    pango_attr_list_insert(attributes, pango_attr_font_features_new("tnum"));
-    pango_layout_set_attributes(layout, attributes);
-    pango_attr_list_unref(attributes);
+    if (style->tabular) {
+        PangoAttrList *attributes = pango_attr_list_new();
+        pango_attr_list_insert(attributes, pango_attr_font_features_new("tnum"));
+        pango_layout_set_attributes(layout, attributes);
+        pango_attr_list_unref(attributes);
+    }
     pango_layout_set_single_paragraph_mode(layout, TRUE);
     pango_layout_set_text(layout, text, -1);
     return layout;
@@ -241,6 +243,8 @@ length draw_scene_paragraph(draw_scene *self, const draw_text_style *style, leng
         if (draw)
             draw_scene_text(self, style, x, y, fits);
         y += draw_text_leading(style);
+        if (line[1] != NULL) /* a little air between paragraphs */
+            y += draw_text_leading(style) * 2 / 5;
     }
     return y;
 }

@@ -1,0 +1,78 @@
+#include "drawing.h"
+
+#include <glib/gstdio.h>
+
+static char *folder;
+
+const char *drawing_folder(void)
+{
+    if (folder == NULL)
+        folder = g_dir_make_tmp("motley-draw-XXXXXX", NULL);
+    return folder;
+}
+
+void drawing_clean(void)
+{
+    if (folder == NULL)
+        return;
+    GDir *dir = g_dir_open(folder, 0, NULL);
+    for (const char *name; dir != NULL && (name = g_dir_read_name(dir)) != NULL;) {
+        g_autofree char *path = g_build_filename(folder, name, NULL);
+        g_unlink(path);
+    }
+    if (dir != NULL)
+        g_dir_close(dir);
+    g_rmdir(folder);
+    g_clear_pointer(&folder, g_free);
+}
+
+char *drawing_write(const char *name, GBytes *bytes)
+{
+    char *path = g_build_filename(drawing_folder(), name, NULL);
+    gsize size;
+    const char *data = g_bytes_get_data(bytes, &size);
+    assert_true(g_file_set_contents(path, data, (gssize)size, NULL));
+    return path;
+}
+
+char *drawing_run(const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    g_autofree char *line = g_strdup_vprintf(format, args);
+    va_end(args);
+    char *out = NULL;
+    g_autofree char *said = NULL;
+    int status = 0;
+    g_autoptr(GError) error = NULL;
+    if (!g_spawn_command_line_sync(line, &out, &said, &status, &error))
+        fail_msg("%s: %s", line, error->message);
+    if (status != 0)
+        fail_msg("%s: status %d\n%s%s", line, status, out, said);
+    return out;
+}
+
+drawing_grey drawing_read_pgm(const char *path)
+{
+    drawing_grey grey = { 0 };
+    g_autofree char *data = NULL;
+    gsize size;
+    assert_true(g_file_get_contents(path, &data, &size, NULL));
+    int head = 0, top = 0;
+    assert_int_equal(
+        sscanf(data, "P5 %d %d %d%n", &grey.width, &grey.height, &top, &head), 3);
+    assert_int_equal(top, 255);
+    gsize need = (gsize)grey.width * (gsize)grey.height;
+    assert_int_equal(size, (gsize)head + 1 + need);
+    grey.pixels = g_memdup2(data + head + 1, need);
+    return grey;
+}
+
+drawing_grey drawing_raster(const char *pdf, int page, int dpi)
+{
+    g_autofree char *stem = g_build_filename(drawing_folder(), "raster", NULL);
+    g_autofree char *said =
+        drawing_run("pdftoppm -gray -singlefile -f %d -r %d %s %s", page, dpi, pdf, stem);
+    g_autofree char *path = g_strconcat(stem, ".pgm", NULL);
+    return drawing_read_pgm(path);
+}
