@@ -159,6 +159,35 @@
     X(APP_SCRAP_CUT, "app.scrap-cut", 1,                                                 \
       "It was cut already; undo that first if it was a slip.")                           \
     /* web */                                                                            \
+    X(WEB_PORT_IN_USE, "web.port-in-use", 1,                                             \
+      "Motley may be open already: look in the browser. Or choose another port with "    \
+      "--port.")                                                                         \
+    X(WEB_NO_ADDRESS, "web.no-address", 1,                                               \
+      "Choose another port with --port, above 1023, or leave --lan out.")                \
+    X(WEB_NO_SUCH_PAGE, "web.no-such-page", 2, "Start at the first page, /.")            \
+    X(WEB_NO_SUCH_JOB, "web.no-such-job", 1,                                             \
+      "Results are kept for ten minutes. Start it again.")                               \
+    X(WEB_METHOD, "web.method", 2, "The header Allow names what may be done here.")      \
+    X(WEB_TARGET, "web.target", 2,                                                       \
+      "Ask for a path such as /api/basket, with what is not plain written as %XX in "    \
+      "UTF-8.")                                                                          \
+    X(WEB_HEADERS, "web.headers", 2,                                                     \
+      "Send one Host, and one Content-Length with each body.")                           \
+    X(WEB_HEADERS_LARGE, "web.headers-large", 2, "Keep all headers under 32 KiB.")       \
+    X(WEB_HOST, "web.host", 2,                                                           \
+      "Open the address that motley serve printed, or add the name with --host.")        \
+    X(WEB_ORIGIN, "web.origin", 2,                                                       \
+      "Only Motley's own page may do this. Open the address that motley serve "          \
+      "printed.")                                                                        \
+    X(WEB_LENGTH_REQUIRED, "web.length-required", 2,                                     \
+      "Say how long the body is with Content-Length.")                                   \
+    X(WEB_BODY_LARGE, "web.body-large", 2,                                               \
+      "A photo may have 32 MiB, anything else 1 MiB. Save the photo smaller.")           \
+    X(WEB_BODY_TYPE, "web.body-type", 2,                                                 \
+      "Send photos as JPEG or PNG (on a phone: camera format \"most compatible\"), "     \
+      "anything else as application/json.")                                              \
+    X(WEB_BODY_UNREADABLE, "web.body-unreadable", 2, "Send one JSON object.")            \
+    X(WEB_BUSY, "web.busy", 1, "Wait until the work under way is done, or cancel it.")   \
     /* end */
 
 typedef enum motley_error {

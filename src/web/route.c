@@ -1,0 +1,124 @@
+#include "web/route-internal.h"
+
+#include <string.h>
+
+static const web_route routes[] = {
+    { "GET", "/api/book", WEB_ROUTE_ACTION, "book" },
+    { "GET", "/api/events", WEB_ROUTE_CHANGES, NULL },
+    { "POST", "/api/undo", WEB_ROUTE_ACTION, "undo" },
+    { "POST", "/api/redo", WEB_ROUTE_ACTION, "redo" },
+    { "GET", "/api/settings", WEB_ROUTE_ACTION, "settings" },
+    { "PUT", "/api/settings", WEB_ROUTE_ACTION, "settings.change" },
+
+    { "GET", "/api/jobs/{job}", WEB_ROUTE_JOB, NULL },
+    { "DELETE", "/api/jobs/{job}", WEB_ROUTE_JOB_CANCEL, NULL },
+    { "GET", "/api/jobs/{job}/events", WEB_ROUTE_JOB_EVENTS, NULL },
+
+    { "GET", "/api/basket", WEB_ROUTE_ACTION, "basket" },
+    { "POST", "/api/basket/add", WEB_ROUTE_ACTION, "basket.add" },
+    { "POST", "/api/basket/take", WEB_ROUTE_ACTION, "basket.take" },
+    { "POST", "/api/basket/correct", WEB_ROUTE_ACTION, "basket.correct" },
+
+    { "GET", "/api/photos", WEB_ROUTE_ACTION, "photos" },
+    { "PUT", "/api/photos", WEB_ROUTE_PHOTO, "measure" },
+    { "GET", "/api/photos/{photo}", WEB_ROUTE_ACTION, "photo" },
+    { "DELETE", "/api/photos/{photo}", WEB_ROUTE_ACTION, "photo.forget" },
+    { "GET", "/api/photos/{photo}/plan.jpg", WEB_ROUTE_PICTURE, "plan.jpg" },
+
+    { "GET", "/api/scraps", WEB_ROUTE_ACTION, "scraps" },
+    { "POST", "/api/scraps/{scrap}/throw", WEB_ROUTE_ACTION, "scrap.throw" },
+    { "POST", "/api/scraps/{scrap}/keep", WEB_ROUTE_ACTION, "scrap.keep" },
+    { "PUT", "/api/scraps/{scrap}/outline", WEB_ROUTE_ACTION, "scrap.mend" },
+    { "POST", "/api/cut", WEB_ROUTE_ACTION, "cut" },
+    { "POST", "/api/cut/done", WEB_ROUTE_ACTION, "cut.done" },
+
+    { "GET", "/api/fabrics", WEB_ROUTE_ACTION, "fabrics" },
+    { "GET", "/api/fabrics/{fabric}", WEB_ROUTE_ACTION, "fabric" },
+    { "PUT", "/api/fabrics/{fabric}", WEB_ROUTE_ACTION, "fabric.say" },
+    { "GET", "/api/fabrics/{fabric}/swatch.jpg", WEB_ROUTE_PICTURE, "swatch.jpg" },
+
+    { "GET", "/api/designs", WEB_ROUTE_ACTION, "designs" },
+    { "GET", "/api/designs/{design}", WEB_ROUTE_ACTION, "design" },
+    { "GET", "/api/designs/{design}/picture.svg", WEB_ROUTE_PICTURE, "design.svg" },
+    { "GET", "/api/plan", WEB_ROUTE_ACTION, "plan" },
+    { "GET", "/api/buy", WEB_ROUTE_ACTION, "buy" },
+
+    { "GET", "/api/quilts", WEB_ROUTE_ACTION, "quilts" },
+    { "POST", "/api/quilts", WEB_ROUTE_ACTION, "quilt.start" },
+    { "GET", "/api/quilts/{quilt}", WEB_ROUTE_ACTION, "quilt" },
+    { "DELETE", "/api/quilts/{quilt}", WEB_ROUTE_ACTION, "quilt.delete" },
+    { "POST", "/api/quilts/{quilt}/close", WEB_ROUTE_ACTION, "quilt.close" },
+    { "GET", "/api/quilts/{quilt}/next", WEB_ROUTE_ACTION, "next" },
+    { "POST", "/api/quilts/{quilt}/made", WEB_ROUTE_ACTION, "made" },
+    { "GET", "/api/quilts/{quilt}/buy", WEB_ROUTE_ACTION, "buy" },
+    { "GET", "/api/quilts/{quilt}/chart.svg", WEB_ROUTE_PICTURE, "chart.svg" },
+    { "GET", "/api/record", WEB_ROUTE_ACTION, "record" },
+
+    { "GET", "/api/print/{what}.pdf", WEB_ROUTE_SHEET, NULL },
+};
+
+const web_route *web_routes(size_t *ret_count)
+{
+    *ret_count = G_N_ELEMENTS(routes);
+    return routes;
+}
+
+/* Matches one segment with its part of the template, up to its end: plain text, or
+ * "{field}" with plain text after it. A field is never empty. */
+static gboolean match_segment(const char *part, size_t length, const char *segment,
+                              json_t *fields)
+{
+    if (part[0] != '{')
+        return strlen(segment) == length && memcmp(segment, part, length) == 0;
+
+    const char *brace = memchr(part, '}', length);
+    size_t rest = (size_t)(part + length - (brace + 1));
+    size_t given = strlen(segment);
+    if (given <= rest || memcmp(segment + given - rest, brace + 1, rest) != 0)
+        return FALSE;
+    g_autofree char *name = g_strndup(part + 1, (size_t)(brace - part - 1));
+    json_object_set_new(fields, name, json_stringn(segment, given - rest));
+    return TRUE;
+}
+
+static gboolean match_path(const char *path, char *const *segments, json_t *fields)
+{
+    while (*path == '/') {
+        path++;
+        size_t length = strcspn(path, "/");
+        if (*segments == NULL || !match_segment(path, length, *segments, fields)) {
+            json_object_clear(fields);
+            return FALSE;
+        }
+        path += length;
+        segments++;
+    }
+    if (*segments == NULL)
+        return TRUE;
+    json_object_clear(fields);
+    return FALSE;
+}
+
+static gboolean match_method(const char *ours, const char *asked)
+{
+    return strcmp(ours, asked) == 0 ||
+           (strcmp(ours, "GET") == 0 && strcmp(asked, "HEAD") == 0);
+}
+
+const web_route *web_route_find(const char *method, char *const *segments, json_t *fields,
+                                char **ret_allow)
+{
+    g_autoptr(GString) allow = g_string_new(NULL);
+    for (size_t i = 0; i < G_N_ELEMENTS(routes); i++) {
+        if (!match_path(routes[i].path, segments, fields))
+            continue;
+        if (match_method(routes[i].method, method))
+            return &routes[i];
+        json_object_clear(fields);
+        g_string_append_printf(allow, "%s%s", allow->len > 0 ? ", " : "",
+                               strcmp(routes[i].method, "GET") == 0 ? "GET, HEAD"
+                                                                    : routes[i].method);
+    }
+    *ret_allow = allow->len > 0 ? g_strdup(allow->str) : NULL;
+    return NULL;
+}

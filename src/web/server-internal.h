@@ -1,0 +1,36 @@
+/* web/server-internal.h: what the parts of a running server share. */
+#pragma once
+
+#include "web/door-internal.h"
+#include "web/events-internal.h"
+#include "web/files-internal.h"
+#include "web/jobs-internal.h"
+#include "web/seat-internal.h"
+#include "web/web.h"
+
+enum {
+    WEB_DAEMONS = 4, /* a thread each */
+};
+
+struct web_server {
+    app *app;
+    bool verbose, quiet;
+    web_limits limits;
+    char **names; /* that the page may be asked for by */
+    bool lan;
+    char *folder; /* for photos on their way */
+    char *start;  /* part of etags, for revisions of two books may be the same */
+    web_door *door;
+    web_files *files;
+    web_hall *hall;
+    web_events *events;
+    web_jobs *jobs;
+    struct MHD_Daemon *daemons[WEB_DAEMONS];
+};
+
+/** web_server_start() with other limits. */
+web_server *web_server_start_limited(app *self, const web_options *options,
+                                     const web_limits *limits, GError **error);
+
+/** One line on standard error, with the time before it. */
+void web_log(const char *format, ...) G_GNUC_PRINTF(1, 2);

@@ -1,0 +1,15 @@
+/* tests/web/fake_app.h: a stand-in for app, so that the server is tested by itself. It
+ * keeps no book: what it answers is what it was asked. */
+#pragma once
+
+#include "app/app.h"
+
+/** Free with fake_app_free(). */
+app *fake_app_new(void);
+void fake_app_free(app *self);
+
+/** As if another program had changed the book. */
+void fake_app_change(app *self);
+
+/** How many calls of actions and renders are going on. */
+int fake_app_running(app *self);
