@@ -1,0 +1,91 @@
+// Lengths, areas, counts and dates as a maker reads them. Documents give decimal inches;
+// an inch is 25.4 mm exactly, so both systems come back from the decimals unharmed.
+import { language, t } from '../text/text.js';
+
+const glyphs = {
+  '1/2': '½', '1/4': '¼', '3/4': '¾', '1/8': '⅛', '3/8': '⅜', '5/8': '⅝', '7/8': '⅞',
+};
+const sup = [...'⁰¹²³⁴⁵⁶⁷⁸⁹'];
+const sub = [...'₀₁₂₃₄₅₆₇₈₉'];
+const digits = (n, set) => [...String(n)].map((d) => set[d]).join('');
+
+/** 11/16 as one piece: a ready glyph where there is one, else raised and lowered digits. */
+const fraction = (top, bottom) => glyphs[`${top}/${bottom}`]
+  ?? `${digits(top, sup)}⁄${digits(bottom, sub)}`;
+
+/** A number in whole and fraction to the nearest 1/bottom: 1.5 -> "1½". */
+export function mixed(value, bottom = 8) {
+  const sign = value < 0 ? '−' : '';
+  let parts = Math.round(Math.abs(value) * bottom);
+  const whole = Math.floor(parts / bottom);
+  parts -= whole * bottom;
+  while (parts > 0 && parts % 2 === 0 && bottom > 1) {
+    parts /= 2;
+    bottom /= 2;
+  }
+  if (parts === 0) return sign + whole;
+  return sign + (whole || '') + fraction(parts, bottom);
+}
+
+const close = (a, b) => Math.abs(a - b) < 1e-4;
+
+/** The coarsest of halves to 64ths that hits the value, or eighths when none does. */
+const bottomFor = (value) => [1, 2, 4, 8, 16, 32, 64].find(
+  (bottom) => close(Math.round(value * bottom), value * bottom),
+) ?? 8;
+
+const decimal = (value, places) => value.toLocaleString(language(), { maximumFractionDigits: places });
+
+/** Without its unit: "72", "6½", "18.4". */
+export function bare(inches, system, { exact = false } = {}) {
+  if (system === 'metric') return decimal(inches * 2.54, exact ? 2 : 1);
+  return mixed(inches, exact ? bottomFor(inches) : 8);
+}
+
+const name = (system) => (system === 'metric' ? 'cm' : 'in');
+
+export const long = (inches, system, more) => `${bare(inches, system, more)} ${name(system)}`;
+
+/** A unit keeps the system that it was made in: 2½ in stays so, 50 mm stays 50 mm. */
+export function unit(inches) {
+  const mm = inches * 25.4;
+  const bottom = bottomFor(inches);
+  if (close(inches * bottom, Math.round(inches * bottom)) && bottom <= 16) return `${mixed(inches, bottom)} in`;
+  if (close(mm, Math.round(mm))) return `${Math.round(mm)} mm`;
+  return `${mixed(inches, 64)} in`;
+}
+
+/** The same in a form that the server reads back without loss. */
+export const unitText = (inches) => (bottomFor(inches) <= 16 && close(inches * 64, Math.round(inches * 64))
+  ? `${inches} in` : `${Math.round(inches * 25.4 * 1000) / 1000} mm`);
+
+export const size = ([across, down], system) => `${bare(across, system)} × ${bare(down, system)} ${name(system)}`;
+
+export const area = (squareInches, system) => {
+  const value = system === 'metric' ? squareInches * 2.54 * 2.54 : squareInches;
+  return t(system === 'metric' ? 'area.cm' : 'area.in', { n: decimal(value, value < 10 ? 1 : 0) });
+};
+
+export const count = (n) => (n ?? 0).toLocaleString(language());
+
+/** A share of one in whole per cent; a little is "under 1 %", never "0 %". */
+export const share = (part) => {
+  const percent = part * 100;
+  if (percent > 0 && percent < 1) return t('share.little');
+  return t('share', { n: Math.round(percent) });
+};
+
+/** Exact as 413; inferred as "about 40". */
+export const squares = (n, exact) => (exact ? count(n) : t('about', { n: count(n) }));
+
+export const day = (text) => {
+  if (!text) return '';
+  const when = new Date(typeof text === 'number' ? text * 1000 : text);
+  if (Number.isNaN(when.valueOf())) return String(text);
+  return when.toLocaleDateString(language(), { day: 'numeric', month: 'long', year: 'numeric' });
+};
+
+export const month = (text) => {
+  const [year, number] = String(text).split('-').map(Number);
+  return new Date(Date.UTC(year, (number || 1) - 1, 15)).toLocaleDateString(language(), { month: 'short', year: 'numeric', timeZone: 'UTC' });
+};

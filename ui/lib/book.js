@@ -1,0 +1,181 @@
+// The book as the page sees it: documents fetched once, drawn at once when they are here,
+// and fetched again when the book has changed, whoever changed it.
+import { useEffect, useState } from './html.js';
+import { cell } from './cell.js';
+import { t } from '../text/text.js';
+
+/** What went wrong, in the server's words; code is stable. */
+export class Fault extends Error {
+  constructor({ code, message, hint }) {
+    super(message);
+    this.code = code;
+    this.hint = hint;
+  }
+}
+
+export const offline = cell(false);
+
+const faultFrom = async (response) => {
+  try {
+    const body = await response.json();
+    if (body.error?.message) return new Fault(body.error);
+  } catch { /* not a document: say what the status says */ }
+  return new Fault({ code: `http.${response.status}`, message: t('fault.odd'), hint: t('fault.odd.hint') });
+};
+
+async function call(method, path, body, signal) {
+  const request = { method, signal, headers: { Accept: 'application/json' } };
+  if (body !== undefined) {
+    request.body = JSON.stringify(body);
+    request.headers['Content-Type'] = 'application/json';
+  }
+  let response;
+  try {
+    response = await fetch(path, request);
+  } catch (cause) {
+    if (cause.name === 'AbortError') throw cause;
+    offline.set(true);
+    throw new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
+  }
+  offline.set(false);
+  if (!response.ok) throw await faultFrom(response);
+  return response.status === 204 ? {} : response.json();
+}
+
+export const get = (path, signal) => call('GET', path, undefined, signal);
+
+/** A question that needs a body and changes nothing. */
+export const ask = (path, body, signal) => call('POST', path, body, signal);
+
+// ---- documents -------------------------------------------------------------------------
+
+const documents = new Map(); // path -> { data, fault, watchers, fetching, stale }
+const most = 60; // documents kept that nobody watches
+
+function entry(path) {
+  let it = documents.get(path);
+  if (!it) {
+    it = { data: undefined, fault: undefined, watchers: new Set(), fetching: false, stale: true };
+    documents.set(path, it);
+    for (const [old, { watchers, fetching }] of documents) {
+      if (documents.size <= most) break;
+      if (old !== path && watchers.size === 0 && !fetching) documents.delete(old);
+    }
+  }
+  return it;
+}
+
+async function fetchInto(path, it) {
+  if (it.fetching) return;
+  it.fetching = true;
+  while (it.stale) {
+    it.stale = false;
+    try {
+      it.data = await get(path);
+      it.fault = undefined;
+    } catch (fault) {
+      it.fault = fault;
+    }
+  }
+  it.fetching = false;
+  for (const watch of [...it.watchers]) watch();
+}
+
+/** Hook: { data, fault } of a document; path null asks for nothing. */
+export function useDocument(path) {
+  const [, redraw] = useState(0);
+  const [held, hold] = useState({ path, data: undefined });
+  useEffect(() => {
+    if (!path) return undefined;
+    const it = entry(path);
+    const watch = () => {
+      redraw((n) => n + 1);
+      hold({ path, data: it.data });
+    };
+    it.watchers.add(watch);
+    if (it.stale) fetchInto(path, it);
+    else watch();
+    return () => it.watchers.delete(watch);
+  }, [path]);
+  if (!path) return {};
+  const it = documents.get(path);
+  // While another document of the same kind is on its way the last one stays in view, so
+  // that a stepper does not make the page flicker; `waiting` says so.
+  return {
+    data: it?.data ?? (held.path === path ? held.data : undefined),
+    last: held.data,
+    fault: it?.fault,
+    waiting: !it || (it.data === undefined && !it.fault),
+  };
+}
+
+/** Everything that is in view is fetched again; what is not, when it comes into view. */
+export function refresh() {
+  for (const [path, it] of documents) {
+    it.stale = true;
+    if (it.watchers.size > 0) fetchInto(path, it);
+    else if (!it.fetching) documents.delete(path);
+  }
+}
+
+// ---- changes ---------------------------------------------------------------------------
+
+/** The last thing said: { text, undo, fault }; it stays until the next one or a dismissal. */
+export const said = cell(null);
+
+export const say = (text, more = {}) => said.set({ text, ...more });
+export const sayFault = (fault) => {
+  if (fault.name !== 'AbortError') said.set({ fault });
+};
+
+/**
+ * Changes the book. On success everything in view is fetched again and `done` (words, or a
+ * function of the answer) is said with an Undo; a fault is thrown, and said unless `quiet`.
+ */
+export async function change(method, path, body, { done, quiet = false, undo = true } = {}) {
+  try {
+    const answer = await call(method, path, body);
+    if (done) say(typeof done === 'function' ? done(answer) : done, { undo });
+    refresh();
+    return answer;
+  } catch (fault) {
+    if (!quiet) sayFault(fault);
+    throw fault;
+  }
+}
+
+const journal = async (path, words) => {
+  try {
+    const answer = await call('POST', path, {});
+    const what = typeof answer.done === 'string' ? answer.done : answer.done?.what;
+    say(what ? t(words, { what }) : t(`${words}.plain`), { redo: path === '/api/undo' });
+    refresh();
+  } catch (fault) {
+    sayFault(fault);
+  }
+};
+export const undo = () => journal('/api/undo', 'undo.done');
+export const redo = () => journal('/api/redo', 'redo.done');
+
+// ---- news from other devices -------------------------------------------------------------
+
+export function listen() {
+  const news = new EventSource('/api/events');
+  let missed = false;
+  news.addEventListener('change', (event) => {
+    let revision;
+    try {
+      revision = JSON.parse(event.data).revision;
+    } catch { /* a change without a number is a change */ }
+    const known = documents.get('/api/book')?.data?.revision;
+    if (revision === undefined || known === undefined || revision > known) refresh();
+  });
+  news.addEventListener('open', () => {
+    offline.set(false);
+    if (missed) refresh();
+    missed = false;
+  });
+  news.addEventListener('error', () => {
+    missed = true;
+  });
+}

@@ -1,0 +1,156 @@
+// The pieces that every view is sewn from.
+import { html, useEffect, useLayoutEffect, useRef, useState } from './html.js';
+import { t } from '../text/text.js';
+import { weave } from './weave.js';
+
+/** A rule between sections: a line of running stitch. */
+export const Seam = () => html`<hr class="seam" />`;
+
+/** A figure; what is inferred is underlined with open stitches and says "about". */
+export const Figure = ({ text, guess }) => html`<span class=${guess ? 'figure guess' : 'figure'}>${text}</span>`;
+
+/** Progress as a line being sewn. `done` from 0 to 1; null while nobody knows. */
+export function Sewing({ done, label, doing, quiet = false }) {
+  const part = done === null || done === undefined ? 0 : Math.max(0, Math.min(1, done));
+  const thread = useRef();
+  useLayoutEffect(() => {
+    thread.current.style.width = `${part * 100}%`;
+  }, [part]);
+  return html`<div class="sewing">
+    <div class=${done === null ? 'holes waiting' : 'holes'} role="progressbar" aria-label=${label}
+      aria-valuemin="0" aria-valuemax="100" aria-valuenow=${done === null ? undefined : Math.round(part * 100)}
+      aria-valuetext=${doing || undefined}>
+      <div class="sewn" ref=${thread}></div>
+    </div>
+    ${doing && html`<p class="doing" aria-live=${quiet ? undefined : 'polite'}>${doing}</p>`}
+  </div>`;
+}
+
+/** What went wrong: what, what to do, and small underneath the code. */
+export const Trouble = ({ fault, again }) => html`<div class="trouble" role="alert">
+  <p><strong>${fault.message}</strong></p>
+  ${fault.hint && html`<p>${fault.hint}</p>`}
+  <p class="code">${fault.code}</p>
+  ${again && html`<button class="plain" onClick=${again}>${t('again')}</button>`}
+</div>`;
+
+/** While the first document is on its way: nothing for a moment, then words. */
+export function Waiting() {
+  const [late, setLate] = useState(false);
+  useEffect(() => {
+    const timer = setTimeout(() => setLate(true), 400);
+    return () => clearTimeout(timer);
+  }, []);
+  return late ? html`<p class="quiet" role="status">${t('waiting')}</p>` : null;
+}
+
+/** A cloth patch: her own picture of the fabric, or a plain weave in its measured colour. */
+export function Cloth({ fabric, className = '', label }) {
+  const ref = useRef();
+  useLayoutEffect(() => {
+    const { style } = ref.current;
+    const [r, g, b] = fabric?.srgb ?? [200, 195, 186];
+    style.backgroundColor = `rgb(${r} ${g} ${b})`;
+    style.backgroundImage = fabric?.swatch && (fabric.fabric ?? null) !== null
+      ? `url("${swatchOf(fabric.fabric)}")` : `url("${weave(fabric?.srgb)}")`;
+  }, [fabric?.fabric, fabric?.swatch, String(fabric?.srgb)]);
+  return html`<span class=${`cloth ${className}`} ref=${ref} role=${label ? 'img' : undefined}
+    aria-label=${label} aria-hidden=${label ? undefined : 'true'}></span>`;
+}
+
+export const swatchOf = (fabric) => `/api/fabrics/${encodeURIComponent(fabric)}/swatch.jpg`;
+
+/** One choice of a few, all in view. options: [{ value, words }] */
+export function Choice({ name, legend, options, value, onChange, quiet = false }) {
+  return html`<fieldset class=${quiet ? 'choice quiet-legend' : 'choice'}>
+    <legend>${legend}</legend>
+    <div class="chips">${options.map((option) => html`<label key=${option.value} class="chip">
+      <input type="radio" name=${name} value=${option.value} checked=${option.value === value}
+        onChange=${() => onChange(option.value)} />
+      <span>${option.words}</span>
+    </label>`)}</div>
+  </fieldset>`;
+}
+
+/** A whole number with a thumb-sized less and more. */
+export function Stepper({ label, value, min = 0, max = 9999, onChange, id }) {
+  const set = (next) => {
+    if (Number.isFinite(next)) onChange(Math.max(min, Math.min(max, Math.round(next))));
+  };
+  return html`<div class="stepper" role="group" aria-label=${label}>
+    <button type="button" onClick=${() => set(value - 1)} disabled=${value <= min}
+      aria-label=${t('stepper.less', { what: label })}>−</button>
+    <input id=${id} type="text" inputmode="numeric" value=${value} aria-label=${label}
+      onChange=${(e) => {
+        set(parseInt(e.currentTarget.value, 10));
+        e.currentTarget.value = value; // what is not a number falls back
+      }}
+      onFocus=${(e) => e.currentTarget.select()} />
+    <button type="button" onClick=${() => set(value + 1)} disabled=${value >= max}
+      aria-label=${t('stepper.more', { what: label })}>+</button>
+  </div>`;
+}
+
+/** A sheet over the view: from below on a phone, at the side on a laptop. */
+export function Sheet({ title, onClose, children }) {
+  const ref = useRef();
+  useEffect(() => {
+    const before = document.activeElement;
+    ref.current.showModal();
+    return () => before?.focus?.();
+  }, []);
+  return html`<dialog class="sheet" ref=${ref} aria-labelledby="sheet-title"
+    onCancel=${(e) => { e.preventDefault(); onClose(); }}
+    onClick=${(e) => { if (e.target === ref.current) onClose(); }}>
+    <div class="sheet-body">
+      <header>
+        <h2 id="sheet-title" tabindex="-1">${title}</h2>
+        <button class="plain" onClick=${onClose}>${t('close')}</button>
+      </header>
+      ${children}
+    </div>
+  </dialog>`;
+}
+
+/** The first thing to see on an empty view: a drawing of the result, and what to do. */
+export const Empty = ({ picture, title, children }) => html`<div class="empty">
+  ${picture}
+  <h2>${title}</h2>
+  ${children}
+</div>`;
+
+const wide = matchMedia('(min-width: 60rem)');
+
+/** Hook: whether there is room for two columns. */
+export function useWide() {
+  const [is, setIs] = useState(wide.matches);
+  useEffect(() => {
+    const watch = () => setIs(wide.matches);
+    wide.addEventListener('change', watch);
+    return () => wide.removeEventListener('change', watch);
+  }, []);
+  return is;
+}
+
+/** Hook: the width of an element in CSS pixels, kept up to date. */
+export function useWidth(ref) {
+  const [width, setWidth] = useState(0);
+  useLayoutEffect(() => {
+    if (!ref.current) return undefined;
+    const watch = new ResizeObserver(([entry]) => setWidth(entry.contentRect.width));
+    watch.observe(ref.current);
+    setWidth(ref.current.clientWidth);
+    return () => watch.disconnect();
+  }, [ref.current]);
+  return width;
+}
+
+/** Hook: the value, once it has been still for a moment. */
+export function useSettled(value, wait = 140) {
+  const [settled, settle] = useState(value);
+  useEffect(() => {
+    const timer = setTimeout(() => settle(value), wait);
+    return () => clearTimeout(timer);
+  }, [value]);
+  return settled;
+}

@@ -1,0 +1,142 @@
+// Photos on their way in: sent, measured, told about, and stopped when she wants. They live
+// outside the views, so that going to look at the basket loses nothing.
+import { cell, keptCell } from './cell.js';
+import { Fault, change, get, refresh, say, sayFault } from './book.js';
+import { go, route } from './route.js';
+import { t } from '../text/text.js';
+
+/** [{ id, name, done, doing, fault, stop() }], oldest first. */
+export const uploads = cell([]);
+
+/** Where the fabric comes from: asked once, remembered, never required. */
+export const source = keptCell('source', '');
+
+const largest = 32 * 1024 * 1024;
+let last = 0;
+
+const update = (id, more) => uploads.set((all) => all.map((one) => (one.id === id ? { ...one, ...more } : one)));
+export const forget = (id) => uploads.set((all) => all.filter((one) => one.id !== id));
+
+/** Refuses here what the server would refuse after the sending; says how to mend it. */
+function refuse(file) {
+  if (/\.hei[cf]$/i.test(file.name) || /hei[cf]/.test(file.type)) {
+    return new Fault({ code: 'page.heic', message: t('photo.heic'), hint: t('photo.heic.hint') });
+  }
+  if (file.size === 0) return new Fault({ code: 'page.photo-empty', message: t('photo.empty'), hint: t('photo.empty.hint') });
+  if (file.size > largest) {
+    return new Fault({
+      code: 'page.photo-large',
+      message: t('photo.large', { mb: Math.round(file.size / 1024 / 1024) }),
+      hint: t('photo.large.hint'),
+    });
+  }
+  return null;
+}
+
+/** Sends the bytes; fetch() cannot tell how far it is, XMLHttpRequest can. */
+function send(file, onPart, whenStoppable) {
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    const query = new URLSearchParams({ name: file.name });
+    if (source.value) query.set('source', source.value);
+    request.open('PUT', `/api/photos?${query}`);
+    request.setRequestHeader('Content-Type', file.type || 'application/octet-stream');
+    request.responseType = 'json';
+    request.upload.addEventListener('progress', (e) => {
+      if (e.lengthComputable) onPart(e.loaded / e.total);
+    });
+    request.addEventListener('load', () => {
+      if (request.status >= 200 && request.status < 300) resolve(request.response);
+      else {
+        reject(new Fault(request.response?.error
+          ?? { code: `http.${request.status}`, message: t('fault.odd'), hint: t('fault.odd.hint') }));
+      }
+    });
+    request.addEventListener('error', () => reject(
+      new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') }),
+    ));
+    request.addEventListener('abort', () => reject(new DOMException('', 'AbortError')));
+    whenStoppable(() => request.abort());
+    request.send(file);
+  });
+}
+
+/** Follows a job to its end: resolves with its result. */
+function follow(job, onProgress, whenStoppable) {
+  return new Promise((resolve, reject) => {
+    const news = new EventSource(`/api/jobs/${encodeURIComponent(job)}/events`);
+    const end = (settle, value) => {
+      news.close();
+      settle(value);
+    };
+    const read = (event) => {
+      try {
+        return JSON.parse(event.data);
+      } catch {
+        return {};
+      }
+    };
+    news.addEventListener('progress', (e) => onProgress(read(e)));
+    news.addEventListener('done', (e) => end(resolve, read(e).result ?? {}));
+    news.addEventListener('failed', (e) => end(reject, new Fault(read(e).error
+      ?? { code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') })));
+    news.addEventListener('error', async () => {
+      // The line was cut. The browser tries again by itself unless it has given up, and
+      // a job that ended meanwhile is asked for its end.
+      try {
+        const state = await get(`/api/jobs/${encodeURIComponent(job)}`);
+        if (state.error) end(reject, new Fault(state.error));
+        else if (state.result) end(resolve, state.result);
+        else if (news.readyState === EventSource.CLOSED) end(reject, new Fault({ code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') }));
+      } catch (fault) {
+        end(reject, fault);
+      }
+    });
+    whenStoppable(() => {
+      end(reject, new DOMException('', 'AbortError'));
+      change('DELETE', `/api/jobs/${encodeURIComponent(job)}`, undefined, { quiet: true }).catch(() => {});
+    });
+  });
+}
+
+async function bring(file) {
+  const id = ++last;
+  const one = { id, name: file.name, done: 0, doing: t('photo.sending'), fault: null, stop: () => forget(id) };
+  uploads.set((all) => [...all, one]);
+  const bad = refuse(file);
+  if (bad) {
+    update(id, { fault: bad });
+    return;
+  }
+  const whenStoppable = (stop) => update(id, { stop });
+  try {
+    const { job } = await send(file, (part) => update(id, { done: part * 0.15 }), whenStoppable);
+    const result = await follow(job, ({ done, doing }) => update(id, {
+      done: 0.15 + 0.85 * (done ?? 0), doing: doing || t('photo.measuring'),
+    }), whenStoppable);
+    forget(id);
+    refresh();
+    const got = result.photos?.[0] ?? result;
+    const photo = got.photo?.id ?? got.photo?.photo ?? got.photo;
+    say(t('photo.found', { n: got.scraps?.length ?? 0 }), { undo: true });
+    if (photo !== undefined && typeof photo !== 'object' && route.value[0] === 'scraps' && uploads.value.length === 0) {
+      go('scraps', String(photo));
+    }
+  } catch (fault) {
+    if (fault.name === 'AbortError') {
+      forget(id);
+      say(t('photo.stopped'));
+    } else if (fault instanceof Fault) update(id, { fault });
+    else {
+      forget(id);
+      sayFault(fault);
+    }
+  }
+}
+
+let queue = Promise.resolve();
+
+/** Brings the photos in one after the other. */
+export function bringAll(files) {
+  for (const file of files) queue = queue.then(() => bring(file));
+}

@@ -1,0 +1,103 @@
+// The true-scale picture of a photo, its outlines sewn over it.
+import { html, useRef } from './html.js';
+import { useWidth } from './parts.js';
+import { t } from '../text/text.js';
+
+/** From inches on the table to pixels of the plan picture. */
+export const toPlan = (plan) => ([x, y]) => [
+  (x - plan.left_in) * plan.pixels_per_in,
+  (plan.top_in - y) * plan.pixels_per_in,
+];
+
+const r1 = (x) => Math.round(x * 10) / 10;
+export const path = (points, at) => `M${points.map((p) => at(p).map(r1).join(' ')).join('L')}Z`;
+
+/** Where a label sits: the middle of the area, or the first corner of a hairline. */
+export function middle(points) {
+  let area = 0;
+  let x = 0;
+  let y = 0;
+  for (let i = 0; i < points.length; i++) {
+    const [x0, y0] = points[i];
+    const [x1, y1] = points[(i + 1) % points.length];
+    const cross = x0 * y1 - x1 * y0;
+    area += cross;
+    x += (x0 + x1) * cross;
+    y += (y0 + y1) * cross;
+  }
+  return Math.abs(area) < 1e-9 ? points[0] : [x / (3 * area), y / (3 * area)];
+}
+
+export const bounds = (points) => {
+  const xs = points.map((p) => p[0]);
+  const ys = points.map((p) => p[1]);
+  return { left: Math.min(...xs), right: Math.max(...xs), bottom: Math.min(...ys), top: Math.max(...ys) };
+};
+
+export const isSure = (scrap) => scrap.sure === undefined || scrap.sure === true || scrap.sure >= 0.6;
+
+/** The outlines of a scrap as stitches: filled when found for sure, open when guessed. */
+export const Stitches = ({ scrap, at, state = '' }) => {
+  const d = [scrap.outline_in, ...(scrap.holes_in ?? [])].map((ring) => path(ring, at)).join('');
+  return html`<g class=${`outline ${state} ${isSure(scrap) ? '' : 'guess'}`}>
+    <path class="under" d=${d} /><path class="over" d=${d} />
+  </g>`;
+};
+
+/**
+ * The whole picture. `marks` are places that a warning speaks of, in inches.
+ * `onScrap` makes the pieces buttons.
+ */
+export function PlanPicture({ document: { plan, scraps, photo }, onScrap, marks = [], zoom = 1 }) {
+  const ref = useRef();
+  const width = useWidth(ref);
+  const at = toPlan(plan);
+  const k = width > 0 ? plan.width_px / width : plan.width_px / 390;
+  return html`<div class="plan" ref=${ref} data-zoom=${zoom}>
+    <img src=${plan.url} width=${plan.width_px} height=${plan.height_px} alt=${t('plan.alt', { name: photo.name })} />
+    <svg viewBox=${`0 0 ${plan.width_px} ${plan.height_px}`} role="group" aria-label=${t('plan.pieces')}>
+      ${scraps.filter((scrap) => scrap.state !== 'thrown').map((scrap) => {
+        const [x, y] = at(middle(scrap.outline_in));
+        const words = t('scrap.button', { n: scrap.number, squares: Math.max(scrap.squares?.grid ?? 0, scrap.squares?.strips ?? 0) });
+        const press = () => onScrap(scrap);
+        return html`<g key=${scrap.id} class=${`piece ${scrap.state ?? ''}`} role="button" tabindex="0" aria-label=${words}
+          onClick=${press} onKeyDown=${(e) => {
+            if (e.key === 'Enter' || e.key === ' ') {
+              e.preventDefault();
+              press();
+            }
+          }}>
+          <${Stitches} scrap=${scrap} at=${at} state=${scrap.state} />
+          <circle class="reach" cx=${x} cy=${y} r=${22 * k} />
+          <circle class="tag" cx=${x} cy=${y} r=${14 * k} />
+          <text x=${x} y=${y} font-size=${15 * k} dy="0.36em" text-anchor="middle">${scrap.number}</text>
+        </g>`;
+      })}
+      ${marks.map((mark, i) => {
+        const [x, y] = at(mark);
+        return html`<circle key=${`mark${i}`} class="mark" cx=${x} cy=${y} r=${24 * k} />`;
+      })}
+    </svg>
+  </div>`;
+}
+
+/** One scrap alone, cut out of the plan picture, with squares and lines of a cut over it. */
+export function ScrapPicture({ plan, scrap, cut, label }) {
+  const at = toPlan(plan);
+  const box = bounds(scrap.outline_in);
+  const [left, top] = at([box.left, box.top]);
+  const [right, bottom] = at([box.right, box.bottom]);
+  const pad = Math.max(right - left, bottom - top) * 0.04 + 2;
+  const clip = `clip-${scrap.id}`;
+  const d = [scrap.outline_in, ...(scrap.holes_in ?? [])].map((ring) => path(ring, at)).join('');
+  return html`<svg class="scrap-picture" role="img" aria-label=${label}
+    viewBox=${[left - pad, top - pad, right - left + 2 * pad, bottom - top + 2 * pad].map(r1).join(' ')}>
+    <clipPath id=${clip}><path d=${d} clip-rule="evenodd" /></clipPath>
+    <image href=${plan.url} width=${plan.width_px} height=${plan.height_px} clip-path=${`url(#${clip})`} />
+    <${Stitches} scrap=${scrap} at=${at} />
+    ${cut && html`<g class="cut">
+      ${(cut.corners_in ?? []).map((square) => html`<path class="square" d=${path(square, at)} />`)}
+      ${(cut.lines_in ?? []).map((line) => html`<path class="ruler" d=${`M${line.map((p) => at(p).map(r1).join(' ')).join('L')}`} />`)}
+    </g>`}
+  </svg>`;
+}

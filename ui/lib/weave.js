@@ -1,0 +1,46 @@
+// A plain weave in a colour: over one, under one, as a 12 px tile. Threads are told apart
+// by a little light and shade, so the colour itself stays as measured.
+const made = new Map();
+
+export function weave(srgb = [200, 195, 186]) {
+  const key = srgb.join();
+  if (!made.has(key)) {
+    const [r, g, b] = srgb;
+    const bar = (x, y, w, h) => `<path d="M${x} ${y}h${w}v${h}h${-w}z"/>`;
+    const light = bar(0, 1, 6, 4) + bar(6, 7, 6, 4);
+    const shade = bar(7, 0, 4, 6) + bar(1, 6, 4, 6);
+    const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="6" height="6" viewBox="0 0 12 12"><rect width="12" height="12" fill="rgb(${r},${g},${b})"/><g fill="#fff" opacity=".12">${light}</g><g opacity=".08">${shade}</g></svg>`;
+    made.set(key, `data:image/svg+xml,${encodeURIComponent(svg)}`);
+  }
+  return made.get(key);
+}
+
+// A kind of block as a stencil: where it is filled, the element's own colour shows, so
+// that light and dark need no second picture. Roles differ by pattern, not by colour.
+const roleInk = { S: 0.5, L: 0.22, D: 0.78, A: 1, B: 0.06 };
+
+function patchShapes(patch, x, y) {
+  const roles = Array.isArray(patch?.roles) ? patch.roles : [...String(patch?.roles ?? patch ?? 'S')].filter((c) => /[A-Z]/.test(c));
+  const square = `M${x + 0.5} ${y + 0.5}h9v9h-9z`;
+  if (patch?.split === '/' && roles.length > 1) {
+    return [[roles[0], `M${x + 0.5} ${y + 0.5}h9l-9 9z`], [roles[1], `M${x + 9.5} ${y + 0.5}v9h-9z`]];
+  }
+  if (patch?.split === '\\' && roles.length > 1) {
+    return [[roles[0], `M${x + 0.5} ${y + 0.5}h9v9z`], [roles[1], `M${x + 0.5} ${y + 0.5}v9h9z`]];
+  }
+  return [[roles[0] ?? 'S', square]];
+}
+
+/** CSS mask of one kind; patches in reading order, rows of patches. */
+export function stencil(patches) {
+  const side = Math.max(1, patches?.length ?? 1) * 10;
+  let body = '';
+  (patches ?? []).forEach((row, r) => row.forEach((patch, c) => {
+    for (const [role, d] of patchShapes(patch, c * 10, r * 10)) {
+      body += `<path d="${d}" fill-opacity="${roleInk[role] ?? 0.5}"/>`;
+      if (role === 'S') body += `<circle cx="${c * 10 + 5}" cy="${r * 10 + 5}" r="1.1"/>`;
+    }
+  }));
+  const svg = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${side} ${side}">${body}</svg>`;
+  return `url("data:image/svg+xml,${encodeURIComponent(svg)}")`;
+}

@@ -1,0 +1,104 @@
+// The page: five places, what can be undone, and what was last said.
+import { html, render, useEffect, useRef, useState } from './lib/html.js';
+import { places, route, to } from './lib/route.js';
+import { listen, offline, redo, said, undo, useDocument } from './lib/book.js';
+import { useSettings } from './lib/maker.js';
+import { Sheet, Trouble } from './lib/parts.js';
+import { speak, t } from './text/text.js';
+import { Scraps } from './views/scraps.js';
+import { Basket } from './views/basket.js';
+import { Quilts } from './views/quilts.js';
+import { Record } from './views/record.js';
+import { Settings } from './views/settings.js';
+
+const views = { scraps: Scraps, basket: Basket, quilts: Quilts, record: Record, settings: Settings };
+
+const Places = ({ here }) => html`<nav class="places" aria-label=${t('places')}>
+  <ul class="plain-list">${places.map((place) => html`<li key=${place}>
+    <a href=${to(place)} aria-current=${place === here ? 'page' : undefined}>${t(place)}</a>
+  </li>`)}</ul>
+</nav>`;
+
+const Loop = ({ back }) => html`<svg class="loop" viewBox="0 0 20 20" aria-hidden="true"><path d=${back
+  ? 'M7 3 3 7l4 4M3 7h9a5 5 0 0 1 0 10H8' : 'm13 3 4 4-4 4M17 7H8a5 5 0 0 0 0 10h4'} /></svg>`;
+
+/** Undo and redo, in reach in every view; what they would do is their description. */
+function Journal() {
+  const { data: book } = useDocument('/api/book');
+  return html`<div class="journal" role="group" aria-label=${t('undo.title')}>
+    <button class="plain" disabled=${!book?.undo} onClick=${undo} title=${book?.undo ? t('undo.next', { what: book.undo.what }) : undefined}>
+      <${Loop} back />${t('undo')}</button>
+    <button class="plain" disabled=${!book?.redo} onClick=${redo} title=${book?.redo ? t('redo.next', { what: book.redo.what }) : undefined}>
+      <${Loop} />${t('redo')}</button>
+  </div>`;
+}
+
+/** The last thing said, with its Undo, until the next or until she waves it away. */
+function Said() {
+  const last = said.use();
+  return html`<div class="said-place" role="status">${last && html`<div class=${last.fault ? 'said fault' : 'said'}>
+    ${last.fault ? html`<${Trouble} fault=${last.fault} />` : html`<p class="grow">${last.text}</p>`}
+    ${last.undo && html`<button class="plain" onClick=${undo}>${t('undo')}</button>`}
+    ${last.redo && html`<button class="plain" onClick=${redo}>${t('redo')}</button>`}
+    <button class="plain" onClick=${() => said.set(null)}>${t('close')}</button>
+  </div>`}</div>`;
+}
+
+const Keys = ({ onClose }) => html`<${Sheet} title=${t('keys.title')} onClose=${onClose}>
+  <dl class="facts keys">${[1, 2, 3, 4, 5, 6, 7].map((n) => html`<dt key=${n}><kbd>${t(`keys.${n}`)}</kbd></dt><dd>${t(`keys.${n}.says`)}</dd>`)}</dl>
+</${Sheet}>`;
+
+function Page() {
+  const parts = route.use();
+  const settings = useSettings();
+  const { data: book } = useDocument('/api/book');
+  const away = offline.use();
+  const [keys, setKeys] = useState(false);
+  const main = useRef();
+  const first = useRef(true);
+  const [here, ...rest] = parts;
+  const View = views[here];
+  speak(settings?.language);
+
+  useEffect(() => {
+    document.title = t('title', { place: rest.length > 0 && here === 'quilts' && rest[0] !== 'start' ? rest[0] : t(here) });
+    // A new view is read from its heading; the first one leaves the focus to the browser.
+    if (!first.current) {
+      scrollTo(0, 0);
+      main.current.querySelector('h1')?.focus({ preventScroll: true });
+    }
+    first.current = false;
+  }, [parts.join('/')]);
+
+  useEffect(() => {
+    const press = (e) => {
+      if (e.ctrlKey || e.metaKey || e.altKey || e.target.closest?.('input, select, textarea, dialog')) return;
+      if (e.key === 'u') undo();
+      else if (e.key === 'r') redo();
+      else if (e.key === '?') setKeys(true);
+      else if (/^[1-5]$/.test(e.key)) location.hash = to(places[e.key - 1]);
+      else return;
+      e.preventDefault();
+    };
+    addEventListener('keydown', press);
+    return () => removeEventListener('keydown', press);
+  }, []);
+
+  return html`
+    <a class="skip" href="#main" onClick=${(e) => { e.preventDefault(); main.current.focus(); }}>${t('skip')}</a>
+    <header class="top">
+      <a class="mark" href=${to('scraps')}>${t('motley')}</a>
+      <${Places} here=${here} />
+      <${Journal} />
+    </header>
+    <main id="main" tabindex="-1" ref=${main}>
+      ${book?.demo && html`<p class="notice">${t('demo')}</p>`}
+      ${away && html`<p class="notice ask" role="status">${t('fault.offline')}</p>`}
+      <${View} rest=${rest} key=${here} />
+    </main>
+    <${Said} />
+    ${keys && html`<${Keys} onClose=${() => setKeys(false)} />`}`;
+}
+
+render(html`<${Page} />`, document.getElementById('page'));
+listen();

@@ -1,0 +1,168 @@
+// Basket: how many there are, then the cloth of them, then by value, source and depth.
+import { html, useMemo, useState } from '../lib/html.js';
+import { Choice, Cloth, Empty, Figure, Seam, Sheet, Stepper, Trouble, Waiting } from '../lib/parts.js';
+import { QuiltCloth, layCells } from '../lib/quiltcloth.js';
+import { BasketDrawing } from '../lib/drawings.js';
+import { change, useDocument } from '../lib/book.js';
+import { count, day, share, squares, unit as unitWords, unitText } from '../lib/amount.js';
+import { to } from '../lib/route.js';
+import { has, t } from '../text/text.js';
+
+const nameOf = (fabric) => fabric.name || t('fabric.some');
+const valueWords = (value) => (value && has(`value.${value}`) ? t(`value.${value}`) : t('value.none'));
+
+/** Round the colour circle, greys last, dark to light within. */
+function byColour(a, b) {
+  const key = ({ srgb = [128, 128, 128] }) => {
+    const [r, g, bl] = srgb.map((x) => x / 255);
+    const high = Math.max(r, g, bl);
+    const low = Math.min(r, g, bl);
+    const d = high - low;
+    if (d < 0.06) return 10 + high;
+    const hue = high === r ? ((g - bl) / d + 6) % 6 : high === g ? (bl - r) / d + 2 : (r - g) / d + 4;
+    return Math.floor(hue * 2) / 2 + high / 10;
+  };
+  return key(a) - key(b);
+}
+
+const rowsIn = (list) => list.reduce((sum, one) => sum + one.squares, 0);
+
+/** A row of thread as long as its share. */
+export const Thread = ({ part, guess = false }) => html`<span class=${guess ? 'thread-bar guess' : 'thread-bar'}
+  ref=${(it) => { if (it) it.style.width = `${Math.max(1.5, part * 100)}%`; }} aria-hidden="true"></span>`;
+
+function Fabrics({ fabrics, onFabric }) {
+  return html`<ul class="fabrics plain-list">${fabrics.map((fabric) => html`<li key=${fabric.fabric}>
+    <button onClick=${() => onFabric(fabric)}>
+      <${Cloth} fabric=${fabric} />
+      <span class="grow">${nameOf(fabric)}</span>
+      <${Figure} guess=${!fabric.exact} text=${squares(fabric.squares, fabric.exact)} />
+      <span class="quiet share">${share(fabric.share)}</span>
+    </button>
+  </li>`)}</ul>`;
+}
+
+function FabricSheet({ fabric, onClose }) {
+  return html`<${Sheet} title=${nameOf(fabric)} onClose=${onClose}>
+    <${Cloth} fabric=${fabric} className="big" label=${nameOf(fabric)} />
+    <p class="large"><${Figure} guess=${!fabric.exact} text=${squares(fabric.squares, fabric.exact)} /></p>
+    <p>${t(fabric.exact ? 'fabric.exact' : 'fabric.about', { n: fabric.squares })}</p>
+    <dl class="facts">
+      <dt>${t('fabric.share')}</dt><dd>${share(fabric.share)}</dd>
+      <dt>${t('scrap.value')}</dt><dd>${valueWords(fabric.value)}</dd>
+    </dl>
+  </${Sheet}>`;
+}
+
+const Depth = ({ layers }) => html`<p class="quiet">${t('depth.says')}</p>
+  <ol class="strata plain-list">${layers.map((layer) => html`<li key=${layer.layer}
+    ref=${(it) => { if (it) it.style.minHeight = `${Math.min(160, 44 + layer.squares / 2)}px`; }}>
+    <span class="grow"><strong>${layer.source || t('source.none')}</strong>
+      <span class="quiet">${' '}${day(layer.at)}</span></span>
+    <span>${t('depth.left', { n: layer.squares, put: layer.put_in })}</span>
+    <${Thread} part=${layer.put_in > 0 ? layer.squares / layer.put_in : 1} />
+  </li>`)}</ol>`;
+
+const Shares = ({ rows, words }) => html`<ul class="shares plain-list">${rows.map((row) => html`<li key=${words(row)}>
+  <span class="grow">${words(row)}</span><span>${count(row.squares)}</span><span class="quiet share">${share(row.share)}</span>
+  <${Thread} part=${row.share} />
+</li>`)}</ul>`;
+
+/** Add, take, or count again by hand; nothing but the number is asked for. */
+function ByHand({ basket }) {
+  const [what, setWhat] = useState('add');
+  const [n, setN] = useState(10);
+  const [source, setSource] = useState('');
+  const [fabric, setFabric] = useState('');
+  const [unit, setUnit] = useState('');
+  const [fault, setFault] = useState(null);
+  const act = async (event) => {
+    event.preventDefault();
+    setFault(null);
+    const body = { count: n };
+    if (unit) body.unit = unit;
+    if (source && what === 'add') body.source = source;
+    if (fabric) body.fabric = fabric;
+    try {
+      await change('POST', `/api/basket/${what}`, body, { done: t(`hand.${what}.done`, { n }), quiet: true });
+    } catch (trouble) {
+      setFault(trouble);
+    }
+  };
+  return html`<details class="by-hand"><summary>${t('hand')}</summary>
+    <form onSubmit=${act}>
+      <${Choice} name="what" legend=${t('hand.what')} value=${what} onChange=${setWhat} options=${[
+        { value: 'add', words: t('hand.add') },
+        { value: 'take', words: t('hand.take') },
+        { value: 'correct', words: t('hand.correct') },
+      ]} />
+      <div class="field"><span aria-hidden="true">${t(`hand.${what}.n`)}</span>
+        <${Stepper} label=${t(`hand.${what}.n`)} value=${n} min=${what === 'correct' ? 0 : 1} onChange=${setN} /></div>
+      <div class="fields">
+        ${what === 'add' && html`<label class="field">${t('hand.source')}
+          <input type="text" list="sources" maxlength="60" value=${source} onInput=${(e) => setSource(e.currentTarget.value)} />
+          <datalist id="sources">${(basket?.sources ?? []).map((one) => html`<option key=${one.source} value=${one.source} />`)}</datalist>
+        </label>`}
+        <label class="field">${t('hand.fabric')}
+          <select value=${fabric} onChange=${(e) => setFabric(e.currentTarget.value)}>
+            <option value="">${t('hand.fabric.any')}</option>
+            ${(basket?.fabrics ?? []).filter((one) => one.fabric !== null).map((one) => html`<option key=${one.fabric} value=${one.fabric}>${nameOf(one)}</option>`)}
+          </select></label>
+        ${(basket?.units ?? []).length > 1 && html`<label class="field">${t('unit')}
+          <select value=${unit} onChange=${(e) => setUnit(e.currentTarget.value)}>
+            ${basket.units.map((one) => html`<option key=${one.unit_in} value=${unitText(one.unit_in)}>${unitWords(one.unit_in)}</option>`)}
+          </select></label>`}
+      </div>
+      ${fault && html`<${Trouble} fault=${fault} />`}
+      <button class="button">${t(`hand.${what}.do`, { n })}</button>
+    </form>
+  </details>`;
+}
+
+export function Basket() {
+  const { data, fault } = useDocument('/api/basket');
+  const { data: book } = useDocument('/api/book');
+  const [by, setBy] = useState('colour');
+  const [open, setOpen] = useState(null);
+  const fabrics = useMemo(() => [...(data?.fabrics ?? [])].filter((one) => one.squares > 0).sort(byColour), [data]);
+  const title = html`<h1 tabindex="-1">${t('basket')}</h1>`;
+  if (fault) return html`${title}<${Trouble} fault=${fault} />`;
+  if (!data) return html`${title}<${Waiting} />`;
+  if (data.squares === 0 && fabrics.length === 0) {
+    return html`${title}<div class="narrow">
+      <${Empty} picture=${html`<${BasketDrawing} />`} title=${t('basket.empty')}>
+        <p>${t('basket.empty.how')}</p>
+        <a class="button main" href=${to('scraps')}>${t('photo.take')}</a>
+      </${Empty}>
+      <${ByHand} basket=${data} />
+    </div>`;
+  }
+  const units = data.units ?? [];
+  const values = ['light', 'medium', 'dark'].filter((value) => fabrics.some((one) => one.value === value));
+  const other = fabrics.filter((one) => !values.includes(one.value));
+  const { each } = layCells(fabrics);
+  const named = rowsIn(fabrics);
+  return html`${title}
+    <p class="huge">${count(data.squares)}</p>
+    <p class="middling">${units.length > 1
+      ? units.map((one) => t('basket.unit', { n: count(one.squares), unit: unitWords(one.unit_in) })).join(' · ')
+      : t('basket.of', { unit: unitWords(units[0]?.unit_in ?? book?.unit_in ?? 2.5), n: data.squares })}</p>
+    <${Choice} name="by" legend=${t('basket.by')} quiet value=${by} onChange=${setBy}
+      options=${['colour', 'value', 'source', 'depth'].map((value) => ({ value, words: t(`by.${value}`) }))} />
+    ${by === 'colour' && html`
+      <${QuiltCloth} fabrics=${fabrics} onFabric=${setOpen} label=${t('basket.cloth', { n: fabrics.length })} />
+      ${each > 1 && html`<p class="quiet">${t('basket.each', { n: each })}</p>`}
+      ${named < data.squares && html`<p class="quiet">${t('basket.unnamed', { n: data.squares - named })}</p>`}
+      <${Seam} /><${Fabrics} fabrics=${[...fabrics].sort((a, b) => b.squares - a.squares)} onFabric=${setOpen} />`}
+    ${by === 'value' && html`
+      <${Shares} rows=${data.values ?? []} words=${(row) => valueWords(row.value)} />
+      ${[...values.map((value) => [value, fabrics.filter((one) => one.value === value)]), ['', other]]
+        .filter(([, list]) => list.length > 0)
+        .map(([value, list]) => html`<section key=${value}><h2>${valueWords(value)}</h2>
+          <${QuiltCloth} fabrics=${list} onFabric=${setOpen} label=${t('basket.cloth', { n: list.length })} /></section>`)}`}
+    ${by === 'source' && html`<${Shares} rows=${data.sources ?? []} words=${(row) => row.source || t('source.none')} />`}
+    ${by === 'depth' && html`<${Depth} layers=${data.layers ?? []} />`}
+    <${Seam} />
+    <${ByHand} basket=${data} />
+    ${open && html`<${FabricSheet} fabric=${open} onClose=${() => setOpen(null)} />`}`;
+}

@@ -1,0 +1,133 @@
+// The chart: every place of the quilt, crossed off as its block is made. A tap crosses, a
+// second tap takes the cross away. Where the places are too small for a finger, the first
+// tap comes closer; with the keyboard the arrows walk and Enter crosses.
+import { html, useEffect, useLayoutEffect, useMemo, useRef, useState } from '../lib/html.js';
+import { ZoomButtons, useZoom } from '../lib/zoom.js';
+import { useWidth } from '../lib/parts.js';
+import { stencil } from '../lib/weave.js';
+import { count } from '../lib/amount.js';
+import { t } from '../text/text.js';
+import { cross } from './planfacts.js';
+
+const smallest = 28; // a place that a finger can hit, in CSS pixels
+const numbers = 26; // room for the row and column numbers
+
+const key = (row, column) => `${row},${column}`;
+
+/** One row, drawn again only when one of its places has changed. */
+function Row({ row, places, made, at, onPress, kinds, words }) {
+  const drawn = useMemo(() => places.map((place, c) => {
+    const is = made[c];
+    const here = at === c;
+    const style = kinds.get(place.kind);
+    return html`<div key=${c} role="gridcell" class=${`place ${is ? 'made' : ''} ${(c + 1) % 10 === 0 ? 'tenth' : ''}`}
+      tabindex=${here ? 0 : -1} data-at=${key(row, c)} aria-selected=${is ? 'true' : 'false'}
+      aria-label=${t('chart.place', { row: row + 1, column: c + 1, kind: words(place.kind), made: is })}>
+      <span class="kind" ref=${(it) => {
+        if (!it) return;
+        it.style.maskImage = style;
+        it.style.webkitMaskImage = style;
+        it.style.transform = place.turn ? `rotate(${place.turn * 90}deg)` : '';
+      }}></span>
+    </div>`;
+  }), [places, made.join(), at, kinds]);
+  return html`<div role="row" class=${(row + 1) % 10 === 0 ? 'chart-row tenth' : 'chart-row'}>
+    <span role="rowheader" class="number">${row + 1}</span>${drawn}
+  </div>`;
+}
+
+export function Chart({ name, quilt }) {
+  const rows = quilt.places.length;
+  const columns = quilt.places[0]?.length ?? 0;
+  const view = useZoom(Math.max(3, Math.ceil(columns / 6)));
+  const outer = useRef();
+  const width = useWidth(outer);
+  const [at, setAt] = useState([0, 0]);
+  const [pending, setPending] = useState({}); // places on their way to the book
+  const walk = useRef(false);
+
+  const gaps = Math.floor((columns - 1) / 10) * 4;
+  const fit = Math.max(6, Math.min(56, (width - numbers - gaps - 2) / Math.max(1, columns)));
+  const side = Math.floor(fit * view.zoom * 10) / 10;
+
+  const kinds = useMemo(() => new Map(quilt.kinds.map((kind) => [kind.kind, stencil(kind.patches)])), [JSON.stringify(quilt.kinds.map((kind) => kind.patches))]);
+  const words = (kind) => quilt.kinds.find((one) => one.kind === kind)?.name ?? kind;
+  const isMade = (r, c) => pending[key(r, c)] ?? Boolean(quilt.places[r][c].block);
+
+  // What the book now says wins, once it says so.
+  useEffect(() => setPending({}), [quilt]);
+
+  useLayoutEffect(() => {
+    if (!walk.current) return;
+    walk.current = false;
+    view.box.current?.querySelector(`[data-at="${key(...at)}"]`)?.focus();
+  }, [at]);
+
+  const press = async (r, c) => {
+    const next = !isMade(r, c);
+    setAt([r, c]);
+    setPending((all) => ({ ...all, [key(r, c)]: next }));
+    try {
+      await cross(name, [r + 1, c + 1], next);
+    } catch {
+      setPending(({ [key(r, c)]: dropped, ...others }) => others);
+    }
+  };
+
+  const onClick = (e) => {
+    const place = e.target.closest('[data-at]');
+    if (!place) return;
+    const [r, c] = place.dataset.at.split(',').map(Number);
+    if (side < smallest && e.pointerType !== 'mouse' && e.detail > 0) {
+      const frame = view.box.current.getBoundingClientRect();
+      setAt([r, c]);
+      view.zoomTo(44 / fit, { x: e.clientX - frame.left, y: e.clientY - frame.top });
+      return;
+    }
+    press(r, c);
+  };
+
+  const onKeyDown = (e) => {
+    const [r, c] = at;
+    const steps = {
+      ArrowUp: [r - 1, c], ArrowDown: [r + 1, c], ArrowLeft: [r, c - 1], ArrowRight: [r, c + 1],
+      Home: e.ctrlKey ? [0, 0] : [r, 0], End: e.ctrlKey ? [rows - 1, columns - 1] : [r, columns - 1],
+      PageUp: [r - 10, c], PageDown: [r + 10, c],
+    };
+    if (e.key === 'Enter' || e.key === ' ') {
+      e.preventDefault();
+      press(r, c);
+    } else if (steps[e.key]) {
+      e.preventDefault();
+      walk.current = true;
+      const [nr, nc] = steps[e.key];
+      setAt([Math.max(0, Math.min(rows - 1, nr)), Math.max(0, Math.min(columns - 1, nc))]);
+    } else if (e.key === '+' || e.key === '=') view.zoomTo((z) => z * 1.6);
+    else if (e.key === '-') view.zoomTo((z) => z / 1.6);
+  };
+
+  return html`<div class="chart-view" ref=${outer}>
+    <div class="zoom chart" ref=${view.box}>
+      <div role="grid" class="grid" aria-label=${t('chart.label', { quilt: name })} aria-rowcount=${rows + 1} aria-colcount=${columns + 1}
+        onClick=${onClick} onKeyDown=${onKeyDown}
+        ref=${(it) => { if (it) it.style.setProperty('--place', `${side}px`); }}>
+        <div role="row" class="chart-row heads"><span role="columnheader" class="number corner" aria-label=${t('chart.rows')}></span>
+          ${quilt.places[0]?.map((_, c) => html`<span key=${c} role="columnheader" class=${`number head ${(c + 1) % 10 === 0 ? 'tenth' : ''}`}>${
+            side >= 18 || (c + 1) % 5 === 0 || c === 0 ? c + 1 : ''}</span>`)}</div>
+        ${quilt.places.map((places, r) => html`<${Row} key=${r} row=${r} places=${places} kinds=${kinds} words=${words}
+          at=${at[0] === r ? at[1] : -1} made=${places.map((_, c) => isMade(r, c))} />`)}
+      </div>
+    </div>
+    <div class="row spread">
+      <${ZoomButtons} view=${view} />
+      <ul class="legend plain-list">${quilt.kinds.map((kind) => html`<li key=${kind.kind}>
+        <span class="kind" ref=${(it) => {
+          if (!it) return;
+          it.style.maskImage = kinds.get(kind.kind);
+          it.style.webkitMaskImage = kinds.get(kind.kind);
+        }} aria-hidden="true"></span>
+        ${t('chart.kind', { kind: kind.name ?? kind.kind, made: count(kind.made ?? 0), of: count(kind.blocks ?? 0) })}
+      </li>`)}</ul>
+    </div>
+  </div>`;
+}

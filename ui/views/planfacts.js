@@ -1,0 +1,39 @@
+// What a quilt needs, and the words for its parts.
+import { html } from '../lib/html.js';
+import { Sewing } from '../lib/parts.js';
+import { change } from '../lib/book.js';
+import { count, mixed, size, unit as unitWords } from '../lib/amount.js';
+import { useSystem } from '../lib/maker.js';
+import { has, t } from '../text/text.js';
+
+export const stateWords = (state) => (has(`state.${state}`) ? t(`state.${state}`) : state);
+
+export const quiltApi = (name, what = '') => `/api/quilts/${encodeURIComponent(name)}${what}`;
+
+/** "Made it": crosses a place off, or takes the cross away again. Places count from 1. */
+export const cross = (quilt, [row, column], made) => change('POST', quiltApi(quilt, '/made'), { place: [row, column], undo: !made }, {
+  done: t(made ? 'chart.crossed' : 'chart.uncrossed', { row, column }),
+});
+
+/** What a quilt of this size needs, against what is in the basket. */
+export function PlanFacts({ plan, buy, basket }) {
+  const system = useSystem();
+  const scraps = plan.squares?.S ?? 0;
+  const have = basket?.units?.find((one) => Math.abs(one.unit_in - plan.unit_in) < 1e-4)?.squares ?? (basket?.units?.length ? 0 : basket?.squares ?? 0);
+  return html`<div class="plan-facts">
+    <p class="large">${size(plan.finished_in, system)}</p>
+    <p class="quiet">${t('plan.finished')}</p>
+    <ul class="kinds plain-list">${plan.kinds.map((kind) => html`<li key=${kind.kind}>
+      <strong>${count(kind.blocks)}</strong> ${kind.name ?? kind.kind}</li>`)}</ul>
+    <${Sewing} done=${scraps > 0 ? Math.min(1, have / scraps) : 1} label=${t('plan.squares')} quiet
+      doing=${have >= scraps ? t('plan.enough', { need: count(scraps), have: count(have) }) : t('plan.short', { need: count(scraps), have: count(have) })} />
+    ${Object.entries(plan.squares ?? {}).filter(([role, n]) => role !== 'S' && n > 0).map(([role, n]) => html`<p key=${role}>
+      ${t('plan.role', { n: count(n), role: t(`role.${role}`), unit: unitWords(plan.unit_in) })}</p>`)}
+    ${(plan.triangles ?? []).map((one) => html`<p key=${String(one.roles)}>${t('plan.triangles', { n: count(one.count) })}</p>`)}
+    ${(buy?.items ?? []).slice(0, 3).map((item) => html`<p key=${item.for}><strong>${t('buy.amount', {
+      amount: system === 'metric' ? `${item.buy_m} m` : `${mixed(item.buy_yd)} yd`, for: itemWords(item.for),
+    })}</strong></p>`)}
+  </div>`;
+}
+
+export const itemWords = (what) => (has(`item.${what}`) ? t(`item.${what}`) : has(`role.${what}`) ? t(`role.${what}`) : what);

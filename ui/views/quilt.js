@@ -1,0 +1,158 @@
+// One quilt: its chart, the next block, what to buy, and its sheets of paper.
+import { html, useState } from '../lib/html.js';
+import { Cloth, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
+import { change, useDocument } from '../lib/book.js';
+import { count, long, mixed, size } from '../lib/amount.js';
+import { keptCell } from '../lib/cell.js';
+import { go, to } from '../lib/route.js';
+import { useSettings, useSystem } from '../lib/maker.js';
+import { t } from '../text/text.js';
+import { Chart } from './chart.js';
+import { PlanFacts, cross, itemWords, quiltApi as api, stateWords } from './planfacts.js';
+
+// ---- the next block --------------------------------------------------------------------
+
+const kindWords = (quilt, kind) => quilt?.kinds?.find((one) => one.kind === kind)?.name ?? kind;
+
+function Patch({ patch, onOpen, label }) {
+  if (Array.isArray(patch)) { // two triangles
+    return html`<span class="patch halves">${patch.map((half, i) => html`<${Patch} key=${i} patch=${half} onOpen=${onOpen} label=${label} />`)}</span>`;
+  }
+  const paper = patch.role === 'B' && !patch.fabric;
+  return html`<button class=${`patch ${paper ? 'paper' : ''}`} aria-label=${label} onClick=${() => onOpen(patch)} disabled=${paper}>
+    ${!paper && html`<${Cloth} fabric=${patch} />`}
+    ${patch.role === 'B' && html`<span class="role" aria-hidden="true">${t('role.B.short')}</span>`}
+  </button>`;
+}
+
+function Block({ block, quilt, onOpen }) {
+  const side = block.patches.length;
+  return html`<div class="block" role="group" aria-label=${t('next.block', { kind: kindWords(quilt, block.kind) })}
+    ref=${(it) => { if (it) it.style.setProperty('--side', side); }}>
+    ${block.patches.flatMap((row, r) => row.map((patch, c) => html`<${Patch} key=${`${r}-${c}`} patch=${patch} onOpen=${onOpen}
+      label=${t('next.patch', { row: r + 1, column: c + 1, fabric: patch.name ?? (patch.role === 'B' ? t('role.B') : t('fabric.some')) })} />`))}
+  </div>`;
+}
+
+function PatchSheet({ patch, onClose }) {
+  return html`<${Sheet} title=${patch.name ?? t(`role.${patch.role}`)} onClose=${onClose}>
+    <${Cloth} fabric=${patch} className="big" label=${patch.name ?? ''} />
+    <p>${t('next.role', { role: t(`role.${patch.role}`) })}</p>
+    ${patch.alternatives?.length > 0 && html`<h3>${t('next.alternatives')}</h3>
+      <ul class="fabrics plain-list">${patch.alternatives.map((one) => html`<li key=${one.fabric ?? one}><span class="fabric-row">
+        <${Cloth} fabric=${typeof one === 'object' ? one : { fabric: one, swatch: true }} /><span class="grow">${one.name ?? one}</span>
+      </span></li>`)}</ul>`}
+  </${Sheet}>`;
+}
+
+export function Next({ name, quilt }) {
+  const [seed, setSeed] = useState(1);
+  const [busy, setBusy] = useState(false);
+  const [open, setOpen] = useState(null);
+  const path = api(name, `/next?count=1&seed=${seed}`);
+  const { data, last, fault } = useDocument(quilt.left > 0 ? path : null);
+  const shown = data ?? last;
+  if (quilt.left === 0) return html`<p class="middling">${t('next.none')}</p>`;
+  if (fault) return html`<${Trouble} fault=${fault} />`;
+  const block = shown?.blocks?.[0];
+  if (!block) return shown ? html`<p class="middling">${t('next.none')}</p>` : html`<${Waiting} />`;
+  const [row, column] = block.place ?? [];
+  const made = async () => {
+    setBusy(true);
+    try {
+      await cross(name, [row, column], true);
+    } catch { /* said already */ }
+    setBusy(false);
+  };
+  return html`<div class="next">
+    <${Block} block=${block} quilt=${quilt} onOpen=${setOpen} />
+    <p class="where">${t('next.where', { row, column, kind: kindWords(quilt, block.kind), turn: block.turn ?? 0 })}</p>
+    <div class="thumb pair">
+      <button class="button" onClick=${() => setSeed(seed + 1)}>${t('next.turn')}</button>
+      <button class="button main" onClick=${made} disabled=${busy}>${t('next.made')}</button>
+    </div>
+    <p class="caution">${t('caution.iron')}</p>
+    ${open && html`<${PatchSheet} patch=${open} onClose=${() => setOpen(null)} />`}
+  </div>`;
+}
+
+// ---- what to buy -----------------------------------------------------------------------
+
+const ticks = keptCell('ticks', {}); // quilt/item -> true: in the shopping bag
+
+function Buy({ name, quilt }) {
+  const system = useSystem();
+  const { data, fault } = useDocument(api(name, '/buy'));
+  const ticked = ticks.use();
+  if (fault) return html`<${Trouble} fault=${fault} />`;
+  if (!data) return html`<${Waiting} />`;
+  const amount = (item) => (system === 'metric' && item.buy_m !== undefined ? `${item.buy_m} m` : `${mixed(item.buy_yd ?? 0)} yd`);
+  const rows = [
+    ...(data.items ?? []).map((item) => ({ key: item.for, words: itemWords(item.for), item })),
+    ...(data.backing ? [{ key: 'backing', words: t('item.backing'), item: data.backing }] : []),
+  ];
+  return html`<ul class="buy plain-list">${rows.map(({ key, words, item }) => {
+    const id = `${name}/${key}`;
+    return html`<li key=${key}>
+      <label class=${ticked[id] ? 'tick ticked' : 'tick'}>
+        <input type="checkbox" checked=${Boolean(ticked[id])} onChange=${(e) => ticks.set({ ...ticked, [id]: e.currentTarget.checked })} />
+        <span class="grow">${words}</span><strong class="middling">${amount(item)}</strong>
+      </label>
+      ${item.cloth_width_in && html`<p class="quiet">${t('buy.width', { width: long(item.cloth_width_in, system) })}</p>`}
+      ${(item.cuts ?? []).length > 0 && html`<ul class="cuts">${item.cuts.map((cut, i) => html`<li key=${i}>
+        ${t('buy.cut', { n: count(cut.count), piece: cut.piece, size: size([cut.width_in, cut.length_in], system) })}
+        ${(cut.into ?? []).map((into, j) => html`<span key=${j} class="quiet"> ${t('buy.into', { n: count(into.count ?? into), piece: into.piece ?? '' })}</span>`)}
+      </li>`)}</ul>`}
+    </li>`;
+  })}
+    ${data.batting && html`<li><p>${t('item.batting')} <strong>${size(data.batting.size_in, system)}</strong>
+      ${data.batting.packaged && html`<span class="quiet"> ${t('buy.packaged', { name: data.batting.packaged.name ?? data.batting.packaged })}</span>`}</p></li>`}
+    ${data.binding && html`<li><p>${t('buy.binding', { n: data.binding.strips, length: long(data.binding.length_in, system) })}</p></li>`}
+  </ul>
+  <p class="caution">${t('caution.cutter')}</p>
+  <${Seam} />
+  <${PlanFacts} plan=${quilt} />`;
+}
+
+// ---- paper -----------------------------------------------------------------------------
+
+function Paper({ name }) {
+  const settings = useSettings();
+  const paper = settings?.paper ?? 'a4';
+  return html`<ul class="papers plain-list">${['chart', 'cutting', 'shopping', 'card'].map((what) => html`<li key=${what}>
+    <a class="button" target="_blank" rel="noopener" href=${`/api/print/${what}.pdf?${new URLSearchParams({ quilt: name, paper })}`}>${t(`print.${what}`)}</a>
+    <span class="quiet">${t(`print.${what}.says`)}</span>
+  </li>`)}</ul>`;
+}
+
+// ---- all of it -------------------------------------------------------------------------
+
+const parts = ['chart', 'next', 'buy', 'paper'];
+
+export function Quilt({ name, what = 'chart' }) {
+  const wide = useWide();
+  const { data: quilt, fault } = useDocument(api(name));
+  const back = html`<a class="back" href=${to('quilts')}>${t('quilt.all')}</a>`;
+  if (fault && !quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Trouble} fault=${fault} />`;
+  if (!quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Waiting} />`;
+  const blocks = quilt.made + quilt.left;
+  const part = parts.includes(what) ? what : 'chart';
+  const tabs = wide ? parts.filter((one) => one !== 'next') : parts;
+  return html`<div class="quilt-top">${back}
+      <nav class="tabs" aria-label=${t('quilt.parts')}>${tabs.map((one) => html`<a key=${one} href=${to('quilts', name, ...(one === 'chart' ? [] : [one]))}
+        aria-current=${one === part || (wide && part === 'next' && one === 'chart') ? 'page' : undefined}>${t(`quilt.${one}`)}</a>`)}</nav></div>
+    <h1 tabindex="-1">${name} <span class="quiet state">${stateWords(quilt.state)}</span></h1>
+    <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: name })} quiet
+      doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
+    ${(part === 'chart' || (wide && part === 'next')) && html`<div class=${wide ? 'two chart-and-next' : ''}>
+      <${Chart} name=${name} quilt=${quilt} />
+      ${wide && html`<section aria-label=${t('quilt.next')}><h2>${t('quilt.next')}</h2><${Next} name=${name} quilt=${quilt} /></section>`}
+    </div>`}
+    ${part === 'next' && !wide && html`<${Next} name=${name} quilt=${quilt} />`}
+    ${part === 'buy' && html`<div class="narrow"><${Buy} name=${name} quilt=${quilt} /></div>`}
+    ${part === 'paper' && html`<div class="narrow"><${Paper} name=${name} />
+      <${Seam} />
+      ${quilt.state !== 'finished' && quilt.state !== 'closed' && html`<button class="button" onClick=${() => change('POST', api(name, '/close'), {}, { done: t('quilt.closed', { quilt: name }) }).catch(() => {})}>${t('quilt.close')}</button>`}
+      <button class="plain stop" onClick=${() => change('DELETE', api(name), undefined, { done: t('quilt.gone', { quilt: name }) }).then(() => go('quilts'), () => {})}>${t('quilt.delete')}</button>
+    </div>`}`;
+}

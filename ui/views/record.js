@@ -1,0 +1,89 @@
+// Record: the line of months, the quilts on it, and where their fabric came from.
+import { html } from '../lib/html.js';
+import { Empty, Seam, Sewing, Trouble, Waiting } from '../lib/parts.js';
+import { RecordDrawing } from '../lib/drawings.js';
+import { useDocument } from '../lib/book.js';
+import { count, day, month, share } from '../lib/amount.js';
+import { to } from '../lib/route.js';
+import { t } from '../text/text.js';
+import { Thread } from './basket.js';
+import { stateWords } from './planfacts.js';
+
+const step = 9; // from stitch to stitch
+const column = 44;
+const highest = 12; // stitches in the fullest month
+
+/** One stitch for so many squares that the fullest month still fits. */
+const perStitch = (months) => {
+  const most = Math.max(1, ...months.flatMap((one) => [one.squares_in, one.squares_out]));
+  return [1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000].find((n) => most / n <= highest) ?? Math.ceil(most / highest);
+};
+
+/** Months as thread: what went in stands above the line, what came out hangs below. */
+function Months({ months }) {
+  const each = perStitch(months);
+  const stitches = (n) => (n > 0 ? Math.max(1, Math.round(n / each)) : 0);
+  const above = Math.max(2, ...months.map((one) => stitches(one.squares_in)));
+  const below = Math.max(2, ...months.map((one) => stitches(one.squares_out)));
+  const middle = above * step + 14;
+  const height = middle + below * step + 34;
+  const width = months.length * column;
+  return html`<figure class="months">
+    <div class="scroll" tabindex="0" role="group" aria-label=${t('record.months')}>
+      <svg width=${width} height=${height} viewBox=${`0 0 ${width} ${height}`} role="img" aria-label=${t('record.picture')}>
+        <path class="base" d=${`M0 ${middle}H${width}`} />
+        ${months.map((one, i) => {
+          const x = i * column + 10;
+          const line = (n, from, sign, className) => Array.from({ length: stitches(n) }, (_, j) => html`<path key=${className + j}
+            class=${className} d=${`M${x} ${from + sign * j * step}h24`} />`);
+          return html`<g key=${one.month}>
+            ${line(one.squares_in, middle - 9, -1, 'in')}
+            ${line(one.squares_out, middle + 9, 1, 'out')}
+            <text x=${x + 12} y=${height - 16} text-anchor="middle">${month(one.month).split(' ')[0]}</text>
+            ${(i === 0 || /-01$/.test(one.month)) && html`<text x=${x + 12} y=${height - 1} text-anchor="middle" class="year">${one.month.slice(0, 4)}</text>`}
+          </g>`;
+        })}
+      </svg>
+    </div>
+    <figcaption class="quiet">${t('record.stitch', { n: each })}</figcaption>
+  </figure>
+  <details><summary>${t('record.table')}</summary>
+    <div class="scroll" tabindex="0" role="group" aria-label=${t('record.table')}><table>
+      <thead><tr><th scope="col">${t('record.month')}</th><th scope="col">${t('record.in')}</th><th scope="col">${t('record.out')}</th><th scope="col">${t('record.blocks')}</th></tr></thead>
+      <tbody>${months.map((one) => html`<tr key=${one.month}><th scope="row">${month(one.month)}</th>
+        <td>${count(one.squares_in)}</td><td>${count(one.squares_out)}</td><td>${count(one.blocks)}</td></tr>`)}</tbody>
+    </table></div>
+  </details>`;
+}
+
+const when = (quilt) => (quilt.closed
+  ? t('record.from.to', { from: day(quilt.started), to: day(quilt.closed) })
+  : t('record.since', { from: day(quilt.started) }));
+
+export function Record() {
+  const { data, fault } = useDocument('/api/record');
+  const title = html`<h1 tabindex="-1">${t('record')}</h1>`;
+  if (fault) return html`${title}<${Trouble} fault=${fault} />`;
+  if (!data) return html`${title}<${Waiting} />`;
+  const months = data.months ?? [];
+  const quilts = data.quilts ?? [];
+  if (months.length === 0 && quilts.length === 0) {
+    return html`${title}<div class="narrow"><${Empty} picture=${html`<${RecordDrawing} />`} title=${t('record.empty')}>
+      <p>${t('record.empty.how')}</p></${Empty}></div>`;
+  }
+  return html`${title}
+    ${months.length > 0 && html`<${Months} months=${months} /><${Seam} />`}
+    <ul class="past plain-list">${quilts.map((quilt) => {
+      const blocks = quilt.blocks || 0;
+      return html`<li key=${quilt.quilt}>
+        <h2><a href=${to('quilts', quilt.quilt)}>${quilt.quilt}</a> <span class="quiet state">${stateWords(quilt.state)}</span></h2>
+        <p class="quiet">${when(quilt)}</p>
+        <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: quilt.quilt })} quiet
+          doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
+        ${quilt.sources?.length > 0 && html`<ul class="shares plain-list">${quilt.sources.map((one) => html`<li key=${one.source}>
+          <span class="grow">${one.source || t('source.none')}</span><span>${count(one.squares)}</span><span class="quiet share">${share(one.share ?? 0)}</span>
+          <${Thread} part=${one.share ?? 0} />
+        </li>`)}</ul>`}
+      </li>`;
+    })}</ul>`;
+}

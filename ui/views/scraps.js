@@ -1,0 +1,233 @@
+// Scraps: a photo in, outlines over it, and from there to the cutting.
+import { html, useEffect, useState } from '../lib/html.js';
+import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
+import { PlanPicture, ScrapPicture } from '../lib/plan.js';
+import { ZoomButtons, useZoom } from '../lib/zoom.js';
+import { bringAll, forget, source, uploads } from '../lib/photos.js';
+import { ask, change, useDocument } from '../lib/book.js';
+import { area, count, day, share } from '../lib/amount.js';
+import { go, to } from '../lib/route.js';
+import { ScrapsDrawing } from '../lib/drawings.js';
+import { useSystem } from '../lib/maker.js';
+import { t } from '../text/text.js';
+import { Cut } from './cut.js';
+
+/** The most of the two ways to cut; what the picture promises, before anybody has cut. */
+const squaresOf = (scrap) => Math.max(scrap.squares?.grid ?? 0, scrap.squares?.strips ?? 0);
+
+export const lying = (scraps) => (scraps ?? []).filter((scrap) => (scrap.state ?? 'lying') === 'lying');
+
+function PhotoButton({ main = true }) {
+  return html`<label class=${main ? 'button main' : 'button'}>
+    <input class="unseen" type="file" accept="image/jpeg,image/png" multiple
+      onChange=${(e) => {
+        bringAll([...e.currentTarget.files]);
+        e.currentTarget.value = ''; // the same photo may be picked again
+      }} />
+    <span>${t('photo.take')}</span>
+  </label>`;
+}
+
+function SourceChoice() {
+  const chosen = source.use();
+  const { data: basket } = useDocument('/api/basket');
+  const [other, setOther] = useState(false);
+  const known = [...new Set([...(basket?.sources ?? []).map((one) => one.source), chosen].filter(Boolean))];
+  return html`<div class="sources">
+    <${Choice} name="source" legend=${t('source.legend')} value=${other ? '+' : chosen}
+      options=${[
+        { value: '', words: t('source.none') },
+        ...known.map((name) => ({ value: name, words: name })),
+        { value: '+', words: t('source.other') },
+      ]}
+      onChange=${(value) => {
+        setOther(value === '+');
+        if (value !== '+') source.set(value);
+      }} />
+    ${other && html`<label class="field">${t('source.name')}
+      <input type="text" maxlength="60" value=${chosen} onChange=${(e) => {
+        source.set(e.currentTarget.value.trim());
+        setOther(false);
+      }} />
+    </label>`}
+  </div>`;
+}
+
+function Uploads() {
+  const all = uploads.use();
+  if (all.length === 0) return null;
+  return html`<ul class="uploads plain-list">${all.map((one) => html`<li key=${one.id}>
+    <p class="name">${one.name}</p>
+    ${one.fault
+      ? html`<${Trouble} fault=${one.fault} /><button class="plain" onClick=${() => forget(one.id)}>${t('all.right')}</button>`
+      : html`<${Sewing} done=${one.done} label=${t('photo.progress', { name: one.name })} doing=${one.doing} />
+        <button class="plain" onClick=${() => one.stop()}>${t('stop')}</button>`}
+  </li>`)}</ul>`;
+}
+
+const Piles = ({ photos, current }) => html`<ul class="piles plain-list">${photos.map((pile) => html`<li key=${pile.photo}>
+  <a href=${to('scraps', String(pile.photo))} aria-current=${String(pile.photo) === current ? 'page' : undefined}>
+    <img src=${`/api/photos/${encodeURIComponent(pile.photo)}/plan.jpg?small`} alt="" loading="lazy" width="96" height="72" />
+    <span class="grow"><strong>${pile.source || pile.name}</strong>
+      <span class="quiet">${day(pile.at)}</span></span>
+    <span class="amounts">${t('scraps.n', { n: pile.scraps })}
+      <${Figure} guess text=${t('squares.about', { n: count(pile.squares) })} /></span>
+  </a>
+</li>`)}</ul>`;
+
+/** What one scrap is: its picture with the cut over it, area, colours, squares. */
+function ScrapSheet({ scrap, document, onClose }) {
+  const system = useSystem();
+  const [method, setMethod] = useState('best');
+  const [cut, setCut] = useState({});
+  useEffect(() => {
+    const stop = new AbortController();
+    const body = { scraps: [scrap.id] };
+    if (method !== 'best') body.method = method;
+    ask('/api/cut', body, stop.signal).then(
+      (answer) => setCut({ plan: answer.plans?.[0] }),
+      (fault) => { if (fault.name !== 'AbortError') setCut({ fault }); },
+    );
+    return () => stop.abort();
+  }, [scrap.id, method]);
+  const thrown = scrap.state === 'thrown';
+  return html`<${Sheet} title=${t('scrap.title', { n: scrap.number })} onClose=${onClose}>
+    <${ScrapPicture} plan=${document.plan} scrap=${scrap} cut=${cut.plan}
+      label=${t('scrap.picture', { n: scrap.number, squares: cut.plan?.squares ?? 0 })} />
+    ${cut.fault && html`<${Trouble} fault=${cut.fault} />`}
+    <${Choice} name="method" legend=${t('cut.method')} value=${method} onChange=${setMethod} options=${[
+      { value: 'best', words: t('cut.best') },
+      { value: 'grid', words: t('cut.grid', { n: scrap.squares?.grid ?? 0 }) },
+      { value: 'strips', words: t('cut.strips', { n: scrap.squares?.strips ?? 0 }) },
+    ]} />
+    ${cut.plan && html`<p class="says">${t('cut.plan', cut.plan)}</p>`}
+    <${Seam} />
+    <dl class="facts">
+      <dt>${t('scrap.area')}</dt><dd><${Figure} guess text=${t('about', { n: area(scrap.area_sq_in, system) })} /></dd>
+      ${scrap.value && html`<dt>${t('scrap.value')}</dt><dd>${t(`value.${scrap.value}`)}</dd>`}
+      ${scrap.on_edge && html`<dt>${t('scrap.edge')}</dt><dd>${t('scrap.edge.says')}</dd>`}
+    </dl>
+    <ul class="colours plain-list">${(scrap.colours ?? []).map((colour) => html`<li key=${String(colour.srgb)}>
+      <${Cloth} fabric=${{ srgb: colour.srgb }} />
+      <span class="grow">${colour.name ?? t('colour.some')}</span><span>${share(colour.share)}</span>
+    </li>`)}</ul>
+    <div class="row">
+      <button class="button ${thrown ? '' : 'stop'}" onClick=${() => {
+        change('POST', `/api/scraps/${encodeURIComponent(scrap.id)}/${thrown ? 'keep' : 'throw'}`, {}, {
+          done: t(thrown ? 'scrap.kept' : 'scrap.thrown', { n: scrap.number }),
+        }).then(onClose, onClose);
+      }}>${t(thrown ? 'scrap.keep' : 'scrap.throw')}</button>
+    </div>
+  </${Sheet}>`;
+}
+
+/** The things that a photo leaves open, as questions that can wait. */
+function Questions({ warnings, onShow }) {
+  const [later, setLater] = useState(false);
+  if (warnings.length === 0) return null;
+  if (later) return html`<button class="plain ask" onClick=${() => setLater(false)}>${t('questions.n', { n: warnings.length })}</button>`;
+  return html`<section class="questions" aria-label=${t('questions.n', { n: warnings.length })}>
+    <h2>${t('questions.n', { n: warnings.length })}</h2>
+    <ul class="plain-list">${warnings.map((one) => html`<li key=${one.code + one.message}>
+      <p>${one.message}</p>
+      ${one.hint && html`<p class="quiet">${one.hint}</p>`}
+      ${one.at_in && html`<button class="plain" onClick=${() => onShow(one.at_in)}>${t('questions.show')}</button>`}
+      <p class="code">${one.code}</p>
+    </li>`)}</ul>
+    <button class="plain" onClick=${() => setLater(true)}>${t('questions.later')}</button>
+  </section>`;
+}
+
+function Photo({ id }) {
+  const { data, fault } = useDocument(`/api/photos/${encodeURIComponent(id)}`);
+  const system = useSystem();
+  const [open, setOpen] = useState(null);
+  const [shown, setShown] = useState(null);
+  const view = useZoom(5);
+  if (fault) return html`<${Trouble} fault=${fault} /><a class="button" href=${to('scraps')}>${t('photo.all')}</a>`;
+  if (!data) return html`<${Waiting} />`;
+  const scraps = lying(data.scraps);
+  const cutAlready = data.scraps.filter((scrap) => scrap.state === 'cut').length;
+  const thrown = data.scraps.filter((scrap) => scrap.state === 'thrown');
+  const total = scraps.reduce((sum, scrap) => sum + squaresOf(scrap), 0);
+  const current = open && data.scraps.find((scrap) => scrap.id === open);
+  return html`<article class="photo">
+    <div class="pictured">
+      <div class="zoom" ref=${view.box} tabindex="0" role="group" aria-label=${t('plan.look')}
+        onKeyDown=${(e) => {
+          if (e.key === '+' || e.key === '=') view.zoomTo((z) => z * 1.6);
+          if (e.key === '-') view.zoomTo((z) => z / 1.6);
+        }}>
+        <${Wider} zoom=${view.zoom}>
+          <${PlanPicture} document=${data} zoom=${view.zoom} marks=${shown ? [shown] : []} onScrap=${(scrap) => setOpen(scrap.id)} />
+        </${Wider}>
+      </div>
+      <${ZoomButtons} view=${view} />
+    </div>
+    <div class="told">
+      <p class="large">${t('scraps.n', { n: scraps.length })}</p>
+      <p class="middling"><${Figure} guess text=${t('squares.about', { n: count(total) })} />
+        ${' '}<span class="quiet">${t('photo.from', { source: data.photo.source || t('source.none'), day: day(data.photo.at) })}</span></p>
+      ${cutAlready > 0 && html`<p class="quiet">${t('photo.cut.already', { n: cutAlready })}</p>`}
+      <${Questions} warnings=${data.warnings ?? []} onShow=${(at) => {
+        setShown(at);
+        view.box.current?.scrollIntoView({ block: 'start' });
+      }} />
+      <${Seam} />
+      <ul class="scrap-rows plain-list">${data.scraps.filter((s) => s.state !== 'thrown').map((scrap) => html`<li key=${scrap.id}>
+        <button onClick=${() => setOpen(scrap.id)}>
+          <span class="number">${scrap.number}</span>
+          <span class="strip">${(scrap.colours ?? []).slice(0, 3).map((colour) => html`<${Cloth} key=${String(colour.srgb)} fabric=${colour} />`)}</span>
+          <span class="grow">${area(scrap.area_sq_in, system)}</span>
+          <span>${scrap.state === 'cut' ? t('scrap.cut') : t('squares.n', { n: squaresOf(scrap) })}</span>
+        </button>
+      </li>`)}</ul>
+      ${thrown.length > 0 && html`<details><summary>${t('scraps.thrown', { n: thrown.length })}</summary>
+        <div class="row">${thrown.map((scrap) => html`<button key=${scrap.id} class="button" onClick=${() => setOpen(scrap.id)}>${t('scrap.title', { n: scrap.number })}</button>`)}</div>
+      </details>`}
+      ${scraps.length > 0
+        ? html`<div class="thumb"><a class="button main" href=${to('scraps', id, 'cut')}>${t('cut.these')}</a></div>`
+        : html`<p class="quiet">${t('photo.nothing')}</p>`}
+      <button class="plain stop" onClick=${() => {
+        change('DELETE', `/api/photos/${encodeURIComponent(id)}`, undefined, { done: t('photo.gone') }).then(() => go('scraps'), () => {});
+      }}>${t('photo.away')}</button>
+    </div>
+    ${current && html`<${ScrapSheet} scrap=${current} document=${data} onClose=${() => setOpen(null)} />`}
+  </article>`;
+}
+
+/** Content as wide as the box times the zoom. */
+export function Wider({ zoom, children }) {
+  return html`<div class="wider" ref=${(it) => { if (it) it.style.width = `${zoom * 100}%`; }}>${children}</div>`;
+}
+
+export function Scraps({ rest: [id, what] }) {
+  const wide = useWide();
+  const { data, fault } = useDocument('/api/photos');
+  const photos = data?.photos ?? [];
+  if (what === 'cut') return html`<${Cut} id=${id} />`;
+  const shownId = id ?? (wide && photos.length > 0 ? String(photos[0].photo) : undefined);
+  const left = html`<div class="pile-side">
+    <div class="thumb"><${PhotoButton} main=${!(wide && shownId)} /></div>
+    <${SourceChoice} />
+    <${Uploads} />
+    ${fault && html`<${Trouble} fault=${fault} />`}
+    ${photos.length > 0 && html`<${Seam} /><${Piles} photos=${photos} current=${shownId} />`}
+  </div>`;
+  if (data && photos.length === 0) {
+    return html`<h1 tabindex="-1">${t('scraps')}</h1>
+      <div class="narrow">
+        <${Empty} picture=${html`<${ScrapsDrawing} />`} title=${t('scraps.empty')}>
+          <p>${t('scraps.empty.how')}</p>
+          <p><a href="/api/print/card.pdf" target="_blank" rel="noopener">${t('card.print')}</a></p>
+        </${Empty}>
+        ${left}
+      </div>`;
+  }
+  if (!wide && id) {
+    return html`<a class="back" href=${to('scraps')}>${t('photo.all')}</a>
+      <h1 tabindex="-1" class="unseen">${t('photo.title')}</h1><${Photo} id=${id} key=${id} />`;
+  }
+  return html`<h1 tabindex="-1">${t('scraps')}</h1>
+    <div class=${wide ? 'two piles-and-photo' : ''}>${left}${shownId && html`<${Photo} id=${shownId} key=${shownId} />`}</div>`;
+}

@@ -1,0 +1,69 @@
+// Settings: said once, kept at once; each line answers where it stands.
+import { html, useState } from '../lib/html.js';
+import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
+import { change, redo, undo, useDocument } from '../lib/book.js';
+import { unit as unitWords, unitText } from '../lib/amount.js';
+import { t } from '../text/text.js';
+
+/** A length may come as text or as decimal inches. */
+const lengthText = (value) => (typeof value === 'number' ? unitText(value) : value ?? '');
+
+const keep = (body) => change('PUT', '/api/settings', body, { done: t('settings.kept'), quiet: true });
+
+function LengthLine({ name, value }) {
+  const [fault, setFault] = useState(null);
+  return html`<div class="setting">
+    <label for=${`set-${name}`}>${t(`settings.${name}`)}</label>
+    <input id=${`set-${name}`} type="text" class="short" autocomplete="off" value=${value} aria-invalid=${fault ? 'true' : undefined}
+      aria-describedby=${`about-${name}`}
+      onChange=${(e) => keep({ [name]: e.currentTarget.value.trim() }).then(() => setFault(null), setFault)} />
+    <p class="quiet" id=${`about-${name}`}>${t(`settings.${name}.says`)}</p>
+    ${fault && html`<${Trouble} fault=${fault} />`}
+  </div>`;
+}
+
+function ChoiceLine({ name, value, values }) {
+  const [fault, setFault] = useState(null);
+  return html`<div class="setting">
+    <${Choice} name=${name} legend=${t(`settings.${name}`)} value=${value}
+      options=${values.map((one) => ({ value: one, words: t(`settings.${name}.${one}`) }))}
+      onChange=${(next) => keep({ [name]: next }).then(() => setFault(null), setFault)} />
+    ${fault && html`<${Trouble} fault=${fault} />`}
+  </div>`;
+}
+
+export function Settings() {
+  const { data, fault } = useDocument('/api/settings');
+  const { data: book } = useDocument('/api/book');
+  const title = html`<h1 tabindex="-1">${t('settings')}</h1>`;
+  if (fault) return html`${title}<${Trouble} fault=${fault} />`;
+  if (!data || !book) return html`${title}<${Waiting} />`;
+  const paper = data.paper ?? 'a4';
+  return html`${title}<div class="narrow settings">
+    <${LengthLine} name="unit" value=${lengthText(data.unit ?? book.unit_in)} />
+    <${LengthLine} name="seam" value=${lengthText(data.seam)} />
+    <${LengthLine} name="width_of_fabric" value=${lengthText(data.width_of_fabric)} />
+    <${ChoiceLine} name="system" value=${data.system ?? 'inches'} values=${['inches', 'metric']} />
+    <${ChoiceLine} name="paper" value=${paper} values=${['a4', 'letter']} />
+    <${Seam} />
+    <h2>${t('card.title')}</h2>
+    <ol class="steps"><li>${t('card.1')}</li><li>${t('card.2')}</li><li>${t('card.3')}</li></ol>
+    <p><a class="button" target="_blank" rel="noopener" href=${`/api/print/card.pdf?paper=${paper}`}>${t('card.print')}</a></p>
+    <${Seam} />
+    <h2>${t('undo.title')}</h2>
+    <p>${book.undo ? t('undo.next', { what: book.undo.what }) : t('undo.none')}</p>
+    <div class="row">
+      <button class="button" disabled=${!book.undo} onClick=${undo}>${t('undo')}</button>
+      <button class="button" disabled=${!book.redo} onClick=${redo}>${t('redo')}</button>
+    </div>
+    <${Seam} />
+    <h2>${t('about.title')}</h2>
+    ${book.demo && html`<p class="notice">${t('demo.long')}</p>`}
+    <dl class="facts">
+      <dt>${t('about.book')}</dt><dd class="path">${book.book}</dd>
+      <dt>${t('about.unit')}</dt><dd>${unitWords(book.unit_in)}</dd>
+      <dt>${t('about.version')}</dt><dd>${book.version}</dd>
+    </dl>
+    <p class="quiet">${t('about.mine')}</p>
+  </div>`;
+}
