@@ -37,6 +37,8 @@ typedef struct photo_pose {
     double error_in;      /* root mean square misfit of the tags' edges or corners */
     double length_error;  /* expected 95th percentile of the relative error of a length
                              within 15 in of the card */
+    double blur_px;       /* spread (sigma) of the tags' edges, pixels of the file; 0 when
+                             none was measured */
     double pixels_per_in; /* of the file, at the card's centre, the worse direction */
     double tilt_deg;      /* 0: looking straight down */
     double bow_in;        /* most that the first card's paper rises from a plane */

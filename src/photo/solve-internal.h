@@ -24,9 +24,9 @@ void solve_sums_add(solve_sums *sums, const double *derivatives, double residual
  *  singular. */
 bool solve_sums_step(const solve_sums *sums, double damping, double *ret_step);
 
-/** Variances of the unknowns for residuals of unit weight: the diagonal of the inverse.
- */
-bool solve_sums_variances(const solve_sums *sums, double *ret_variances);
+/** Variance of a quantity with these derivatives by the unknowns, for residuals of unit
+ *  weight; INFINITY when the unknowns are not fixed. */
+double solve_sums_variance(const solve_sums *sums, const double *derivatives);
 
 /** The eigenvector of the smallest eigenvalue of a symmetric matrix, by Jacobi turns
  *  (Golub and Van Loan, Matrix Computations, 4th ed., section 8.5); a is lost. */

@@ -70,26 +70,21 @@ bool solve_sums_step(const solve_sums *sums, double damping, double *ret_step)
     return true;
 }
 
-bool solve_sums_variances(const solve_sums *sums, double *ret_variances)
+double solve_sums_variance(const solve_sums *sums, const double *derivatives)
 {
-    double l[SOLVE_UNKNOWNS_MAX][SOLVE_UNKNOWNS_MAX];
+    double l[SOLVE_UNKNOWNS_MAX][SOLVE_UNKNOWNS_MAX], y[SOLVE_UNKNOWNS_MAX];
     if (!factor(sums, 0, l))
-        return false;
-    int n = sums->unknowns;
-    /* Column c of the inverse of l; the inverse of l l' has sums of their squares. */
-    for (int c = 0; c < n; c++)
-        ret_variances[c] = 0;
-    for (int c = 0; c < n; c++) {
-        double column[SOLVE_UNKNOWNS_MAX] = { 0 };
-        for (int i = c; i < n; i++) {
-            double sum = i == c ? 1 : 0;
-            for (int k = c; k < i; k++)
-                sum -= l[i][k] * column[k];
-            column[i] = sum / l[i][i];
-            ret_variances[c] += column[i] * column[i];
-        }
+        return INFINITY;
+    /* With a = l l', d' a^-1 d is the square of the y that solves l y = d. */
+    double variance = 0;
+    for (int i = 0; i < sums->unknowns; i++) {
+        y[i] = derivatives[i];
+        for (int k = 0; k < i; k++)
+            y[i] -= l[i][k] * y[k];
+        y[i] /= l[i][i];
+        variance += y[i] * y[i];
     }
-    return true;
+    return variance;
 }
 
 void solve_smallest_eigenvector(int n, double a[n][n], double ret[n])
