@@ -143,6 +143,11 @@ typedef struct store_heap {
 gboolean store_basket_top(store_book *book, length unit, int64_t squares,
                           GArray **ret_heaps, GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** GArray of store_share by source: squares that went into the blocks of a quilt, all
+ * zero or above, most first. */
+gboolean store_quilt_sources(store_book *book, int64_t quilt, GArray **ret_shares,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /* --- the ledger itself ---------------------------------------------------------------
  */
 

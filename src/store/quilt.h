@@ -168,12 +168,6 @@ typedef struct store_fabric_use {
 gboolean store_fabric_uses(store_book *book, int64_t fabric, GArray **ret_uses,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** Squares of a source that went into a quilt, by the ledger. id of the store_share in
- * store/basket.h is the source; known and inferred are zero or above. GArray, most
- * first. */
-gboolean store_quilt_sources(store_book *book, int64_t quilt, GArray **ret_shares,
-                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
-
 /** Blocks made on a day. */
 typedef struct store_day {
     int year, month, day; /* by the clock of the place */

@@ -1,0 +1,155 @@
+/* store/book-internal.h: what the files of this room share. */
+#pragma once
+
+#define SQLITE_ENABLE_SESSION
+#define SQLITE_ENABLE_PREUPDATE_HOOK
+#include <sqlite3.h>
+
+#include "base/error.h"
+#include "colour/signature.h"
+#include "store/book.h"
+#include "store/change.h"
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3, sqlite3_close_v2)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)
+
+/** "Motl": what tells a book from other SQLite files. */
+#define STORE_APPLICATION_ID 0x4d6f746c
+
+struct store_reading {
+    store_book *book;
+    sqlite3 *db;
+    GThread *thread;
+    int depth;
+};
+
+struct store_book {
+    char *path;
+    bool read_only;
+    bool immutable; /* read-only where no file can be made beside the book */
+    int patience_ms;
+    sqlite3 *writer;
+    GMutex writing;         /* held while a change is open */
+    store_change *change;   /* the open change, under `writing` */
+    GThread *writer_thread; /* who holds it; read by others, so atomically */
+    store_reading inside;   /* reading through the open change */
+    GMutex pool;            /* guards the two below */
+    GPtrArray *idle;        /* sqlite3, kept open for the next reading */
+    GPtrArray *readings;    /* store_reading that are open */
+};
+
+struct store_change {
+    store_book *book;
+    int64_t id; /* in the journal; 0 for a quiet change */
+    int64_t at;
+    int day; /* 20261124 */
+    char *what;
+    sqlite3_session *session;
+    int64_t total_changes_before;
+    bool open;
+};
+
+/* --- statements (sql.c) --------------------------------------------------------------
+ */
+
+/** Compiles a statement; NULL with an error. */
+sqlite3_stmt *store_prepare(sqlite3 *db, const char *sql, GError **error);
+/** The same in a reading or change; NULL, with the error untouched, when that is NULL.
+ * A change that SQLite has rolled back already gives store.full. */
+sqlite3_stmt *store_reading_prepare(store_reading *reading, const char *sql,
+                                    GError **error);
+sqlite3_stmt *store_change_prepare(store_change *change, const char *sql, GError **error);
+
+/** Runs a statement that gives no rows. */
+gboolean store_run(sqlite3_stmt *statement, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+/** The same; store.unknown when it touched no row: "There is no WHAT 7." */
+gboolean store_run_one(sqlite3_stmt *statement, const char *what, int64_t id,
+                       GError **error) G_GNUC_WARN_UNUSED_RESULT;
+/** Steps to the next row, or the end. */
+gboolean store_next(sqlite3_stmt *statement, bool *ret_row,
+                    GError **error) G_GNUC_WARN_UNUSED_RESULT;
+/** Runs SQL without values, such as BEGIN. */
+gboolean store_exec(sqlite3 *db, const char *sql,
+                    GError **error) G_GNUC_WARN_UNUSED_RESULT;
+/** The first column of the first row; 0 when there is none. */
+gboolean store_number(sqlite3 *db, const char *sql, int64_t *ret_number,
+                      GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** 0 and NULL are stored as NULL. */
+void store_bind_id(sqlite3_stmt *statement, int place, int64_t id);
+void store_bind_text(sqlite3_stmt *statement, int place, const char *text);
+
+/** Copies the text of a column; NULL for NULL. */
+char *store_column_text(sqlite3_stmt *row, int column);
+
+/** Fills a cleared struct from a row. */
+typedef void store_read_row(sqlite3_stmt *row, void *ret);
+/** Reads all rows into an array of such structs. clear may be NULL. */
+gboolean store_list(sqlite3_stmt *query, size_t size, store_read_row *read,
+                    GDestroyNotify clear, GArray **ret_list,
+                    GError **error) G_GNUC_WARN_UNUSED_RESULT;
+/** Reads the first row; store.unknown when there is none: "There is no WHAT." */
+gboolean store_one(sqlite3_stmt *query, store_read_row *read, void *ret, GError **error,
+                   const char *what, ...) G_GNUC_PRINTF(5, 6) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Says what SQLite's result code means to a maker. Returns FALSE. */
+gboolean store_fail(sqlite3 *db, int code, GError **error);
+
+/* --- shared ----------------------------------------------------------------------------
+ */
+
+/** The day of a time, by the clock of the place: 20261124. */
+int store_day_of(int64_t at);
+
+/** A name as it is looked up: without capitals and in one normal form. g_free() it. */
+char *store_name_key(const char *name);
+
+/** Keeps a picture, or finds it when it is kept already; jpeg NULL gives 0. */
+gboolean store_picture_keep(store_change *change, GBytes *jpeg, int64_t *ret_id,
+                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Single-precision colours for a BLOB column, and back. */
+enum { STORE_COLOURS_SIZE = COLOUR_SIGNATURE_MAX * 16 };
+int store_colours_pack(const colour_signature *colours,
+                       uint8_t bytes[static STORE_COLOURS_SIZE]);
+void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_colours);
+
+/* --- the file --------------------------------------------------------------------------
+ */
+
+/** store_book_open() with its own patience. */
+store_book *store_book_open_patient(const char *path, store_open_mode mode,
+                                    int patience_ms, GError **error);
+
+/** A connection with the room's settings (rights, checks, patience). */
+sqlite3 *store_connect(const char *path, int flags, int patience_ms, GError **error);
+
+/** What a file is, from its header. Errors: store.not-a-book, store.newer, and what
+ * reading it gives. */
+gboolean store_recognise(sqlite3 *db, const char *path, bool *ret_empty, int *ret_version,
+                         GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** The version that this program writes. */
+int store_schema_version(void);
+
+/**
+ * Brings a book from one version to another, in one transaction, after a copy beside it
+ * when it holds anything.
+ *
+ * @steps  steps[v] leads from version v to v + 1; count of them
+ */
+gboolean store_migrate(sqlite3 *db, const char *path, int count,
+                       const char *const steps[],
+                       GError **error) G_GNUC_WARN_UNUSED_RESULT;
+gboolean store_migrate_to_present(sqlite3 *db, const char *path,
+                                  GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Copies a database to a new file and sees it onto the disk. */
+gboolean store_copy_to(sqlite3 *db, const char *path,
+                       GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Begins writing as the one writer: mutex, BEGIN IMMEDIATE. */
+store_change *store_change_begin_bare(store_book *book, GError **error);
+/** Appends to the journal. of 0: a change that was done. */
+gboolean store_journal_append(store_change *change, const char *what, const char *deed,
+                              int64_t of, GError **error) G_GNUC_WARN_UNUSED_RESULT;

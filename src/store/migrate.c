@@ -1,0 +1,65 @@
+#include "store/book-internal.h"
+
+#include <glib/gstdio.h>
+
+#include "store-schema.h"
+
+/* steps[v] leads from version v to v + 1. Never alter one that has been in a release. */
+static const char *const steps[] = { schema_text };
+
+int store_schema_version(void)
+{
+    return G_N_ELEMENTS(steps);
+}
+
+static gboolean run_steps(sqlite3 *db, int from, int count, const char *const todo[],
+                          GError **error)
+{
+    for (int version = from; version < count; version++)
+        if (!store_exec(db, todo[version], error))
+            return FALSE;
+
+    /* What was recorded of changes speaks of the tables as they were. */
+    if (from > 0 &&
+        !store_exec(db,
+                    "UPDATE journal SET state = iif(state = 'done', 'settled', 'dropped')"
+                    " WHERE state IN ('done', 'undone')",
+                    error))
+        return FALSE;
+
+    /* A PRAGMA takes no bound values; these are our own numbers. */
+    g_autofree char *mark =
+        g_strdup_printf("PRAGMA application_id = %d; PRAGMA user_version = %d",
+                        STORE_APPLICATION_ID, count);
+    return store_exec(db, mark, error);
+}
+
+gboolean store_migrate(sqlite3 *db, const char *path, int count, const char *const todo[],
+                       GError **error)
+{
+    int64_t version, pages;
+    if (!store_number(db, "PRAGMA user_version", &version, error) ||
+        !store_number(db, "PRAGMA page_count", &pages, error))
+        return FALSE;
+    if (version > 0) {
+        g_autofree char *copy = g_strdup_printf("%s.before-%d", path, count);
+        g_unlink(copy); /* from an attempt that failed: the book is still as it was */
+        if (!store_copy_to(db, copy, error))
+            return FALSE;
+    }
+
+    if (!store_exec(db, "BEGIN IMMEDIATE", error))
+        return FALSE;
+    /* Another program may have been quicker. */
+    if (store_number(db, "PRAGMA user_version", &version, error) &&
+        (version >= count || run_steps(db, (int)version, count, todo, error)) &&
+        store_exec(db, "COMMIT", error))
+        return TRUE;
+    sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
+    return FALSE;
+}
+
+gboolean store_migrate_to_present(sqlite3 *db, const char *path, GError **error)
+{
+    return store_migrate(db, path, G_N_ELEMENTS(steps), steps, error);
+}

@@ -1,0 +1,161 @@
+#include "store/setting.h"
+
+#include "store/book-internal.h"
+
+/* --- settings
+ * --------------------------------------------------------------------------------- */
+
+char *store_setting_get(store_book *book, const char *key, GError **error)
+{
+    bool row;
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query =
+        store_reading_prepare(reading, "SELECT value FROM setting WHERE key = ?1", error);
+    if (query == NULL)
+        return NULL;
+    store_bind_text(query, 1, key);
+    if (!store_next(query, &row, error) || !row)
+        return NULL;
+    return store_column_text(query, 0);
+}
+
+gboolean store_setting_set(store_change *change, const char *key, const char *value,
+                           GError **error)
+{
+    g_autoptr(sqlite3_stmt) set = store_change_prepare(
+        change,
+        value != NULL ? "INSERT INTO setting (key, value) VALUES (?1, ?2)"
+                        " ON CONFLICT DO UPDATE SET value = excluded.value"
+                      : "DELETE FROM setting WHERE key = ?1",
+        error);
+    if (set == NULL)
+        return FALSE;
+    store_bind_text(set, 1, key);
+    if (value != NULL)
+        store_bind_text(set, 2, value);
+    return store_run(set, error);
+}
+
+static void read_setting(sqlite3_stmt *row, void *ret)
+{
+    store_setting *setting = ret;
+    setting->key = store_column_text(row, 0);
+    setting->value = store_column_text(row, 1);
+}
+
+static void clear_setting(void *data)
+{
+    store_setting *setting = data;
+    g_free(setting->key);
+    g_free(setting->value);
+}
+
+gboolean store_setting_list(store_book *book, GArray **ret_settings, GError **error)
+{
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
+        reading, "SELECT key, value FROM setting ORDER BY key", error);
+    return query != NULL && store_list(query, sizeof(store_setting), read_setting,
+                                       clear_setting, ret_settings, error);
+}
+
+/* --- devices
+ * ---------------------------------------------------------------------------------- */
+
+void store_device_clear(store_device *device)
+{
+    g_clear_pointer(&device->name, g_free);
+    g_clear_pointer(&device->token_sha256, g_free);
+}
+
+gboolean store_device_add(store_change *change, const char *name,
+                          const char *token_sha256, int64_t *ret_id, GError **error)
+{
+    g_autoptr(sqlite3_stmt) insert = store_change_prepare(
+        change, "INSERT INTO device (created, name, token_sha256) VALUES (?1, ?2, ?3)",
+        error);
+    if (insert == NULL)
+        return FALSE;
+    sqlite3_bind_int64(insert, 1, change->at);
+    store_bind_text(insert, 2, name);
+    store_bind_text(insert, 3, token_sha256);
+    if (!store_run(insert, error))
+        return FALSE;
+    *ret_id = sqlite3_last_insert_rowid(change->book->writer);
+    return TRUE;
+}
+
+gboolean store_device_rename(store_change *change, int64_t device, const char *name,
+                             GError **error)
+{
+    g_autoptr(sqlite3_stmt) update =
+        store_change_prepare(change, "UPDATE device SET name = ?2 WHERE id = ?1", error);
+    if (update == NULL)
+        return FALSE;
+    sqlite3_bind_int64(update, 1, device);
+    store_bind_text(update, 2, name);
+    return store_run_one(update, "device", device, error);
+}
+
+static gboolean stamp(store_change *change, const char *sql, int64_t device,
+                      GError **error)
+{
+    g_autoptr(sqlite3_stmt) update = store_change_prepare(change, sql, error);
+    if (update == NULL)
+        return FALSE;
+    sqlite3_bind_int64(update, 1, device);
+    sqlite3_bind_int64(update, 2, change->at);
+    return store_run_one(update, "device", device, error);
+}
+
+gboolean store_device_revoke(store_change *change, int64_t device, GError **error)
+{
+    return stamp(change, "UPDATE device SET revoked = ifnull(revoked, ?2) WHERE id = ?1",
+                 device, error);
+}
+
+gboolean store_device_seen(store_change *change, int64_t device, GError **error)
+{
+    return stamp(change, "UPDATE device SET seen = ?2 WHERE id = ?1", device, error);
+}
+
+gboolean store_device_find(store_book *book, const char *token_sha256, int64_t *ret_id,
+                           GError **error)
+{
+    bool row;
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
+        reading, "SELECT id FROM device WHERE token_sha256 = ?1 AND revoked IS NULL",
+        error);
+    if (query == NULL)
+        return FALSE;
+    store_bind_text(query, 1, token_sha256);
+    if (!store_next(query, &row, error))
+        return FALSE;
+    *ret_id = row ? sqlite3_column_int64(query, 0) : 0;
+    return TRUE;
+}
+
+static void read_device(sqlite3_stmt *row, void *ret)
+{
+    store_device *device = ret;
+    device->id = sqlite3_column_int64(row, 0);
+    device->created = sqlite3_column_int64(row, 1);
+    device->seen = sqlite3_column_int64(row, 2);
+    device->revoked = sqlite3_column_int64(row, 3);
+    device->name = store_column_text(row, 4);
+    device->token_sha256 = store_column_text(row, 5);
+}
+
+gboolean store_device_list(store_book *book, GArray **ret_devices, GError **error)
+{
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query =
+        store_reading_prepare(reading,
+                              "SELECT id, created, seen, revoked, name, token_sha256 "
+                              "FROM device ORDER BY id DESC",
+                              error);
+    return query != NULL &&
+           store_list(query, sizeof(store_device), read_device,
+                      (GDestroyNotify)store_device_clear, ret_devices, error);
+}
