@@ -1,0 +1,50 @@
+/* draw/block.h: blocks and whole designs as they look in fabric. */
+#pragma once
+
+#include "draw/scene.h"
+#include "quilt/layout.h"
+#include "quilt/size.h"
+
+/** A fabric as it is drawn: a picture of it, or a plain weave in its colour. Borrowed. */
+typedef struct draw_fabric {
+    colour_srgb8 colour;
+    draw_picture *picture; /* repeated like cloth; NULL paints the colour alone */
+    length repeat;         /* how wide on the drawing one repeat of the picture is */
+} draw_fabric;
+
+/**
+ * Draws a block as sewn: patches edge to edge with hairlines between.
+ *
+ * @block    as the design draws it
+ * @fabrics  of each patch two, block->side squared pairs row by row: the whole patch or
+ *           the triangle of role[0], then that of role[1]; NULL is the grey of its role
+ * @turn     quarter turns clockwise
+ */
+void draw_block(draw_scene *scene, const quilt_block *block,
+                const draw_fabric *const fabrics[], length x, length y, length side,
+                int turn);
+
+/** One block as a scene of its own, side x side. Free with draw_scene_free(). */
+draw_scene *draw_block_scene(const quilt_block *block, const draw_fabric *const fabrics[],
+                             int turn, length side, const char *title);
+
+/** Fabrics to choose from for each role; roles without any are painted grey. */
+typedef struct draw_cloths {
+    int count[QUILT_ROLES];
+    const draw_fabric *fabrics[QUILT_ROLES]; /* count of each */
+} draw_cloths;
+
+/**
+ * A design laid out and filled with fabrics: blocks, sashes, setting triangles and
+ * borders, in true proportion. Scraps are chosen by the seed, never the fabric of the
+ * patch to the left or above where there is another.
+ *
+ * @layout  of this design
+ * @frame   its sizes; quilt_frame_make() gives them
+ * @width   of the drawing
+ *
+ * Returns NULL with an error of quilt_frame_sizes(). Free with draw_scene_free().
+ */
+draw_scene *draw_design_scene(const quilt_design *design, const quilt_layout *layout,
+                              const quilt_frame *frame, const draw_cloths *cloths,
+                              uint64_t seed, length width, GError **error);
