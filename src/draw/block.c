@@ -39,58 +39,80 @@ static draw_ink role_ink(quilt_role role)
     return inks[role];
 }
 
-/* number moves the cloth, so that two pieces of one fabric do not show the same part. */
+/* Pieces of one fabric do not all show the same part of it: the cloth is moved to one of
+ * four places. No more, so that an SVG needs only four patterns for each fabric. */
 static void draw_piece(draw_scene *scene, const draw_fabric *fabric, quilt_role role,
                        unsigned number, int count, const draw_point corners[count])
 {
-    draw_style style = DRAW_STROKE(DRAW_LINE, 0);
-    if (fabric == NULL)
-        style.fill.ink = role_ink(role);
-    else if (fabric->picture == NULL)
-        style.fill = (draw_paint){ DRAW_COLOUR, fabric->colour };
-    else {
+    static const draw_point moved[4] = { { 0, 0 }, { 5, 3 }, { 2, 6 }, { 7, 4 } };
+    if (fabric != NULL && fabric->picture != NULL) {
         length repeat = MAX(fabric->repeat, 1);
-        draw_point origin = {
-            corners[0].x - (length)((int64_t)repeat * (number * 37 % 64) / 64),
-            corners[0].y - (length)((int64_t)repeat * (number * 23 % 64) / 64),
-        };
+        draw_point origin = { (length)((int64_t)repeat * moved[number % 4].x / 8),
+                              (length)((int64_t)repeat * moved[number % 4].y / 8) };
         draw_scene_cloth(scene, fabric->picture, origin, repeat, count, corners);
+        return;
     }
+    draw_style style = DRAW_FILL(role_ink(role));
+    if (fabric != NULL)
+        style.fill = (draw_paint){ DRAW_COLOUR, fabric->colour };
     draw_scene_polygon(scene, &style, count, corners);
+}
+
+/* Outlines of pieces, to be drawn as one path over all of them. */
+typedef struct seam_lines {
+    int rings;
+    int counts[2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX];
+    int points;
+    draw_point
+        corners[6 * QUILT_SIDE_MAX * QUILT_SIDE_MAX]; /* a square or two triangles */
+} seam_lines;
+
+static void draw_patch_piece(draw_scene *scene, const draw_fabric *fabric,
+                             quilt_role role, unsigned number, int count,
+                             const draw_point corners[count], seam_lines *seams)
+{
+    draw_piece(scene, fabric, role, number, count, corners);
+    seams->counts[seams->rings++] = count;
+    for (int i = 0; i < count; i++)
+        seams->corners[seams->points++] = corners[i];
 }
 
 static void draw_patches(draw_scene *scene, const quilt_block *block,
                          const draw_fabric *const fabrics[], const square_frame *frame)
 {
     int n = block->side;
+    seam_lines seams;
+    seams.rings = seams.points = 0;
     for (int i = 0; i < n * n; i++) {
         const quilt_patch *patch = &block->patches[i];
         double s1 = (double)(i % n) / n, s2 = (double)(i % n + 1) / n;
         double t1 = (double)(i / n) / n, t2 = (double)(i / n + 1) / n;
-        draw_point a = at(frame, s1, t1), b = at(frame, s2, t1);
-        draw_point c = at(frame, s2, t2), d = at(frame, s1, t2);
+        const draw_point a = at(frame, s1, t1), b = at(frame, s2, t1);
+        const draw_point c = at(frame, s2, t2), d = at(frame, s1, t2);
         const draw_fabric *first = fabrics == NULL ? NULL : fabrics[2 * i];
         const draw_fabric *second = fabrics == NULL ? NULL : fabrics[2 * i + 1];
-        unsigned number = 2 * (unsigned)i;
+        unsigned number = (unsigned)(i + i / n);
         switch ((quilt_split)patch->split) {
         case QUILT_WHOLE:
-            draw_piece(scene, first, patch->role[0], number, 4,
-                       (draw_point[]){ a, b, c, d });
+            draw_patch_piece(scene, first, patch->role[0], number, 4,
+                             (draw_point[]){ a, b, c, d }, &seams);
             break;
         case QUILT_RISING:
-            draw_piece(scene, first, patch->role[0], number, 3,
-                       (draw_point[]){ a, b, d });
-            draw_piece(scene, second, patch->role[1], number + 1, 3,
-                       (draw_point[]){ b, c, d });
+            draw_patch_piece(scene, first, patch->role[0], number, 3,
+                             (draw_point[]){ a, b, d }, &seams);
+            draw_patch_piece(scene, second, patch->role[1], number + 1, 3,
+                             (draw_point[]){ b, c, d }, &seams);
             break;
         case QUILT_FALLING:
-            draw_piece(scene, first, patch->role[0], number, 3,
-                       (draw_point[]){ a, b, c });
-            draw_piece(scene, second, patch->role[1], number + 1, 3,
-                       (draw_point[]){ a, c, d });
+            draw_patch_piece(scene, first, patch->role[0], number, 3,
+                             (draw_point[]){ a, b, c }, &seams);
+            draw_patch_piece(scene, second, patch->role[1], number + 1, 3,
+                             (draw_point[]){ a, c, d }, &seams);
             break;
         }
     }
+    draw_scene_rings(scene, &DRAW_STROKE(DRAW_LINE, 0), seams.rings, seams.counts,
+                     seams.corners);
 }
 
 void draw_block(draw_scene *scene, const quilt_block *block,
@@ -178,7 +200,7 @@ static void draw_placed(design_painter *self, const quilt_place *place,
     draw_patches(self->scene, block, self->used, &frame);
 }
 
-/* A cornerstone at each meeting of sashes: in a net of so many cells each way. */
+/* Sashes are one area under the blocks, with a cornerstone wherever two of them meet. */
 static void draw_straight(design_painter *self, double x, double y, double block,
                           double sash)
 {
@@ -206,54 +228,48 @@ static void draw_straight(design_painter *self, double x, double y, double block
     }
 }
 
+/* A square on its corner, by its middle and half its diagonal. */
+static void draw_diamond(design_painter *self, quilt_role role, double x, double y,
+                         double half)
+{
+    square_frame f = { x, y - half, half, half, -half, half };
+    draw_piece(self->scene, strip_fabric(self, role), role, 0, 4,
+               (draw_point[]){ at(&f, 0, 0), at(&f, 1, 0), at(&f, 1, 1), at(&f, 0, 1) });
+}
+
 /* Blocks on point stand on the setting cloth, each with sashes all round; rows are half a
- * diagonal apart, every second one begins half a diagonal further in. */
+ * diagonal apart, every second one begins half a diagonal further in. The quilt's right
+ * is a block's lower right, as in the layout. Sashes first, then what lies on them. */
 static void draw_on_point(design_painter *self, double x, double y, double w, double h,
                           double block, double sash)
 {
+    enum { SASHES, BLOCKS, CORNERSTONES, LAYERS };
     const quilt_frame *f = self->frame;
-    double cell = (block + sash) * G_SQRT2, half = cell / 2, leg = block / G_SQRT2;
-    double edge = sash / G_SQRT2; /* half the diagonal of a cornerstone */
+    double half = (block + sash) / G_SQRT2; /* of the diagonal from middle to middle */
+    double edge = sash / G_SQRT2, leg = block / G_SQRT2;
     draw_area(self, f->setting_role, x, y, w, h);
-    for (int r = 0; r < self->layout->rows; r++) {
-        int count;
-        const quilt_place *row = quilt_layout_row(self->layout, r, &count);
-        for (int c = 0; c < count; c++) {
-            double middle_x = x + edge + half + c * cell + (r % 2 ? half : 0);
-            double middle_y = y + edge + half + r * half;
-            if (sash > 0) {
-                double out = half + edge;
-                draw_piece(
-                    self->scene, strip_fabric(self, f->sash_role), f->sash_role, 0, 4,
-                    (draw_point[]){ { (length)(middle_x - out), (length)middle_y },
-                                    { (length)middle_x, (length)(middle_y - out) },
-                                    { (length)(middle_x + out), (length)middle_y },
-                                    { (length)middle_x, (length)(middle_y + out) } });
+    for (int layer = sash > 0 ? SASHES : BLOCKS; layer < LAYERS; layer++)
+        for (int r = 0; r < self->layout->rows; r++) {
+            int count;
+            const quilt_place *row = quilt_layout_row(self->layout, r, &count);
+            for (int c = 0; c < count; c++) {
+                double mx = x + edge + half + c * 2 * half + (r % 2 ? half : 0);
+                double my = y + edge + half + r * half;
+                if (layer == SASHES)
+                    draw_diamond(self, f->sash_role, mx, my, half + edge);
+                if (layer == BLOCKS) {
+                    square_frame place = { mx, my - leg, leg, leg, -leg, leg };
+                    draw_placed(self, &row[c], &place);
+                }
+                if (layer == CORNERSTONES && sash > 0 && f->cornerstones)
+                    for (int side = -1; side <= 1; side += 2) {
+                        draw_diamond(self, f->cornerstone_role, mx + side * half, my,
+                                     edge);
+                        draw_diamond(self, f->cornerstone_role, mx, my + side * half,
+                                     edge);
+                    }
             }
         }
-    }
-    for (int r = 0; r < self->layout->rows; r++) {
-        int count;
-        const quilt_place *row = quilt_layout_row(self->layout, r, &count);
-        for (int c = 0; c < count; c++) {
-            double middle_x = x + edge + half + c * cell + (r % 2 ? half : 0);
-            double middle_y = y + edge + half + r * half;
-            /* The upper left corner of the turned block points up. */
-            square_frame place = { middle_x, middle_y - leg, leg, leg, -leg, leg };
-            draw_placed(self, &row[c], &place);
-            if (sash > 0 && f->cornerstones)
-                for (int side = 0; side < 4; side++) {
-                    double cx = middle_x + (side == 0 ? -half : side == 2 ? half : 0);
-                    double cy = middle_y + (side == 1 ? -half : side == 3 ? half : 0);
-                    draw_piece(self->scene, strip_fabric(self, f->cornerstone_role),
-                               f->cornerstone_role, 0, 4,
-                               (draw_point[]){ { (length)(cx - edge), (length)cy },
-                                               { (length)cx, (length)(cy - edge) },
-                                               { (length)(cx + edge), (length)cy },
-                                               { (length)cx, (length)(cy + edge) } });
-                }
-        }
-    }
 }
 
 /* One border as four strips: sides first and then ends, or mitred. */

@@ -13,6 +13,7 @@ typedef struct writer {
     GString *defs;
     GString *style;     /* of the group that is open; "" when none is */
     GHashTable *images; /* draw_picture -> number + 1 */
+    GHashTable *cloths; /* what a pattern is -> number + 1 */
     bool hatch[DRAW_HATCHES];
     int next_clip;
 } writer;
@@ -281,28 +282,43 @@ static void put_picture(writer *self, const draw_item *item)
     g_string_append(self->body, item->picture.points > 0 ? ")\"/></g>" : ")\"/>");
 }
 
-static void put_cloth(writer *self, const draw_item *item)
+/* Cloth of one picture laid the same way is one pattern, however many pieces show it. */
+static int cloth_number(writer *self, const draw_item *item)
 {
-    int number = image_number(self, item->picture.picture), id = self->next_clip++;
     const draw_point *c = item->picture.corner;
     double width = c[1].x - c[0].x;
     double height = width * draw_picture_height_px(item->picture.picture) /
                     draw_picture_width_px(item->picture.picture);
-    GString *out = self->defs;
-    g_string_append_printf(
-        out, "<pattern id=\"" ID_MARK "c%d\" patternUnits=\"userSpaceOnUse\"", id);
+    int image = image_number(self, item->picture.picture);
+    GString *out = g_string_new(" patternUnits=\"userSpaceOnUse\"");
     put_attribute(out, "x", c[0].x);
     put_attribute(out, "y", c[0].y);
     put_attribute(out, "width", width);
     put_attribute(out, "height", height);
     g_string_append_printf(out, "><use href=\"#" ID_MARK "i%d\" transform=\"scale(",
-                           number);
+                           image);
     put_px(out, width);
     g_string_append_c(out, ' ');
     put_px(out, height);
     g_string_append(out, ")\"/></pattern>\n");
 
-    g_autofree char *style = g_strdup_printf(" fill=\"url(#" ID_MARK "c%d)\"", id);
+    int number = GPOINTER_TO_INT(g_hash_table_lookup(self->cloths, out->str)) - 1;
+    if (number >= 0) {
+        g_string_free(out, TRUE);
+        return number;
+    }
+    number = (int)g_hash_table_size(self->cloths);
+    g_string_append_printf(self->defs, "<pattern id=\"" ID_MARK "t%d\"%s", number,
+                           out->str);
+    g_hash_table_insert(self->cloths, g_string_free(out, FALSE),
+                        GINT_TO_POINTER(number + 1));
+    return number;
+}
+
+static void put_cloth(writer *self, const draw_item *item)
+{
+    g_autofree char *style =
+        g_strdup_printf(" fill=\"url(#" ID_MARK "t%d)\"", cloth_number(self, item));
     open_style(self, style);
     g_string_append(self->body, "<path d=\"");
     put_ring(self->body, (int)item->picture.points,
@@ -433,7 +449,8 @@ GBytes *draw_scene_svg(const draw_scene *self, int page)
                  .body = g_string_new(NULL),
                  .defs = g_string_new(NULL),
                  .style = g_string_new(NULL),
-                 .images = g_hash_table_new(NULL, NULL) };
+                 .images = g_hash_table_new(NULL, NULL),
+                 .cloths = g_hash_table_new_full(g_str_hash, g_str_equal, g_free, NULL) };
 
     /* Symbols first, in their order, so that each stands before those that place it. */
     g_autofree bool *used = g_new0(bool, self->symbols->len + 1);
@@ -469,5 +486,6 @@ GBytes *draw_scene_svg(const draw_scene *self, int page)
     g_string_free(w.defs, TRUE);
     g_string_free(w.style, TRUE);
     g_hash_table_unref(w.images);
+    g_hash_table_unref(w.cloths);
     return g_bytes_new_take(text, size);
 }

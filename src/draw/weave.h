@@ -4,7 +4,7 @@
 #include "draw/scene.h"
 
 /**
- * Two threads by two of a plain weave, to be repeated like cloth. The mean of its linear
+ * Sixteen threads by sixteen of a plain weave, to be repeated like cloth. The mean of its linear
  * light is that of the colour as nearly as 8 bits allow.
  *
  * Free with draw_picture_unref().
