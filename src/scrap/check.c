@@ -1,0 +1,285 @@
+/* Checks of plans and patterns. Nothing here is shared with the searches that made them:
+ * what one side overlooks, the other does not. */
+#include "base/error.h"
+#include "scrap/guillotine.h"
+#include "scrap/plan.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* Corners are whole length units after a turn: a place may be off by one, a distance
+ * between two of them by two. */
+static const double rounded = 2;
+
+/* A square in the frame of the plan, or a piece in the frame of its remnant. */
+typedef struct box {
+    double left, bottom, right, top;
+} box;
+
+typedef struct span {
+    double from, to;
+} span;
+
+typedef struct frame {
+    double cosine, sine;
+} frame;
+
+static void wrong(GError **error, int number, const char *what)
+{
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_SCRAP_PLAN_WRONG, "Piece %d %s.",
+                number + 1, what);
+}
+
+static int by_left(const void *a, const void *b)
+{
+    const box *p = a, *q = b;
+    return (p->left > q->left) - (p->left < q->left);
+}
+
+static int by_bottom(const void *a, const void *b)
+{
+    const box *p = a, *q = b;
+    return (p->bottom > q->bottom) - (p->bottom < q->bottom);
+}
+
+/* Parts boxes by cuts from edge to edge: sorted in one direction, a cut goes wherever all
+ * that started has ended. Returns whether all come apart; then none lies over another. */
+static bool come_apart(int count, box boxes[], bool upright, bool stuck)
+{
+    if (count < 2)
+        return true;
+    qsort(boxes, (size_t)count, sizeof boxes[0], upright ? by_left : by_bottom);
+    int first = 0, groups = 0;
+    for (int i = 0; i < count; i++) {
+        double end = -INFINITY;
+        first = i;
+        for (;; i++) {
+            end = fmax(end, upright ? boxes[i].right : boxes[i].top);
+            if (i + 1 == count ||
+                (upright ? boxes[i + 1].left : boxes[i + 1].bottom) >= end - rounded)
+                break;
+        }
+        groups++;
+        bool whole = i - first + 1 == count;
+        if (whole && stuck)
+            return false;
+        if (!come_apart(i - first + 1, boxes + first, !upright, whole))
+            return false;
+    }
+    return groups > 0;
+}
+
+static frame frame_of(double angle_deg)
+{
+    return (frame){ cos(angle_deg * (G_PI / 180)), sin(angle_deg * (G_PI / 180)) };
+}
+
+static void turn(frame f, scrap_point p, double *ret_x, double *ret_y)
+{
+    *ret_x = f.cosine * p.x + f.sine * p.y;
+    *ret_y = f.cosine * p.y - f.sine * p.x;
+}
+
+/* A square that stands upright in the frame of the plan; false when it is none. */
+static bool square_as_box(const scrap_square *square, frame f, length unit, box *ret_box)
+{
+    double x[4], y[4];
+    for (int i = 0; i < 4; i++)
+        turn(f, square->corners[i], &x[i], &y[i]);
+    *ret_box = (box){ (x[0] + x[3]) / 2, (y[0] + y[1]) / 2, (x[1] + x[2]) / 2,
+                      (y[2] + y[3]) / 2 };
+    return fabs(x[0] - x[3]) <= rounded && fabs(x[1] - x[2]) <= rounded &&
+           fabs(y[0] - y[1]) <= rounded && fabs(y[2] - y[3]) <= rounded &&
+           fabs(ret_box->right - ret_box->left - unit) <= rounded &&
+           fabs(ret_box->top - ret_box->bottom - unit) <= rounded;
+}
+
+/* The part of a to b, as shares of it, that lies in the open box shrunk by `by`; empty
+ * when from >= to. */
+static span part_inside(frame f, scrap_point a, scrap_point b, const box *in, double by)
+{
+    double ax, ay, bx, by_;
+    turn(f, a, &ax, &ay);
+    turn(f, b, &bx, &by_);
+    const double least[2] = { in->left + by, in->bottom + by };
+    const double most[2] = { in->right - by, in->top - by };
+    const double start[2] = { ax, ay }, step[2] = { bx - ax, by_ - ay };
+    span part = { 0, 1 };
+    for (int axis = 0; axis < 2; axis++) {
+        if (fabs(step[axis]) < 1e-9) {
+            if (start[axis] <= least[axis] || start[axis] >= most[axis])
+                return (span){ 1, 0 };
+            continue;
+        }
+        double t1 = (least[axis] - start[axis]) / step[axis];
+        double t2 = (most[axis] - start[axis]) / step[axis];
+        part.from = fmax(part.from, fmin(t1, t2));
+        part.to = fmin(part.to, fmax(t1, t2));
+    }
+    return part;
+}
+
+static bool is_inside(const scrap_outline *outline, frame f, const box *square,
+                      double over)
+{
+    for (int r = 0; r <= outline->hole_count; r++) {
+        const scrap_ring *ring = r == 0 ? &outline->outer : &outline->holes[r - 1];
+        for (int i = 0; i < ring->count; i++) {
+            span part =
+                part_inside(f, ring->points[i], ring->points[(i + 1) % ring->count],
+                            square, over + rounded);
+            if (part.from < part.to)
+                return false;
+        }
+    }
+    double x = (square->left + square->right) / 2, y = (square->bottom + square->top) / 2;
+    return scrap_outline_holds(outline, f.cosine * x - f.sine * y,
+                               f.sine * x + f.cosine * y);
+}
+
+static bool is_cut_through(const scrap_plan *plan, frame f, const box *square)
+{
+    for (int i = 0; i < plan->cut_count; i++) {
+        span part = part_inside(f, plan->cuts[i].from, plan->cuts[i].to, square, rounded);
+        if (part.from < part.to)
+            return true;
+    }
+    return false;
+}
+
+/* Adds to spans what a to b covers of a square's side: the level one at `at` when not
+ * upright. */
+static int add_cover(frame f, scrap_point a, scrap_point b, bool upright, double at,
+                     double off, int count, span spans[])
+{
+    double x[2], y[2];
+    turn(f, a, &x[0], &y[0]);
+    turn(f, b, &x[1], &y[1]);
+    const double *across = upright ? x : y, *along = upright ? y : x;
+    if (fabs(across[0] - at) > off || fabs(across[1] - at) > off)
+        return count;
+    spans[count] = (span){ fmin(along[0], along[1]), fmax(along[0], along[1]) };
+    return count + 1;
+}
+
+static int by_from(const void *a, const void *b)
+{
+    const span *p = a, *q = b;
+    return (p->from > q->from) - (p->from < q->from);
+}
+
+/* Whether cuts or the outline's own edge run along the whole of a side. */
+static bool is_parted(const scrap_plan *plan, const scrap_outline *outline, frame f,
+                      bool upright, double at, span side, double over, span spans[])
+{
+    int count = 0;
+    for (int i = 0; i < plan->cut_count; i++)
+        count = add_cover(f, plan->cuts[i].from, plan->cuts[i].to, upright, at, rounded,
+                          count, spans);
+    for (int r = 0; r <= outline->hole_count; r++) {
+        const scrap_ring *ring = r == 0 ? &outline->outer : &outline->holes[r - 1];
+        for (int i = 0; i < ring->count; i++)
+            count = add_cover(f, ring->points[i], ring->points[(i + 1) % ring->count],
+                              upright, at, over + rounded, count, spans);
+    }
+    qsort(spans, (size_t)count, sizeof spans[0], by_from);
+    double reached = side.from;
+    for (int i = 0; i < count && spans[i].from <= reached + over + rounded; i++)
+        reached = fmax(reached, spans[i].to);
+    return reached >= side.to - over - rounded;
+}
+
+static bool all_sides_are_parted(const scrap_plan *plan, const scrap_outline *outline,
+                                 frame f, const box *b, double over, span spans[])
+{
+    span level = { b->left, b->right }, upright = { b->bottom, b->top };
+    return is_parted(plan, outline, f, false, b->bottom, level, over, spans) &&
+           is_parted(plan, outline, f, false, b->top, level, over, spans) &&
+           is_parted(plan, outline, f, true, b->left, upright, over, spans) &&
+           is_parted(plan, outline, f, true, b->right, upright, over, spans);
+}
+
+static gboolean check_squares(const scrap_plan *plan, const scrap_outline *outline,
+                              length over, box boxes[], span spans[], GError **error)
+{
+    frame f = frame_of(plan->angle_deg);
+    for (int i = 0; i < plan->squares; i++) {
+        const char *what = NULL;
+        if (!square_as_box(&plan->places[i], f, plan->unit, &boxes[i]))
+            what = "is no square of the unit along the plan";
+        else if (!is_inside(outline, f, &boxes[i], over))
+            what = "stands over the outline";
+        else if (is_cut_through(plan, f, &boxes[i]))
+            what = "is cut through";
+        else if (!all_sides_are_parted(plan, outline, f, &boxes[i], over, spans))
+            what = "has a side that nothing cuts";
+        if (what != NULL) {
+            wrong(error, i, what);
+            return FALSE;
+        }
+    }
+    return TRUE;
+}
+
+gboolean scrap_plan_check(const scrap_plan *plan, const scrap_outline *outline,
+                          length over, GError **error)
+{
+    int sides = outline->outer.count;
+    for (int i = 0; i < outline->hole_count; i++)
+        sides += outline->holes[i].count;
+    g_autofree box *boxes = g_new(box, plan->squares + 1);
+    g_autofree span *spans = g_new(span, plan->cut_count + sides + 1);
+    if (!check_squares(plan, outline, over, boxes, spans, error))
+        return FALSE;
+    if (plan->squares > plan->bound || plan->waste_area2 < 0 ||
+        !come_apart(plan->squares, boxes, false, false)) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_SCRAP_PLAN_WRONG,
+                            "Straight cuts from edge to edge do not part the squares.");
+        return FALSE;
+    }
+    return TRUE;
+}
+
+static bool is_wanted(const scrap_piece *piece, int count, const scrap_want wants[])
+{
+    if (piece->want < 0 || piece->want >= count)
+        return false;
+    const scrap_want *w = &wants[piece->want];
+    return (piece->width == w->width && piece->height == w->height) ||
+           (w->turns && piece->width == w->height && piece->height == w->width);
+}
+
+gboolean scrap_guillotine_check(const scrap_guillotine *pattern, length width,
+                                length height, int count, const scrap_want wants[],
+                                GError **error)
+{
+    g_autofree box *boxes = g_new(box, pattern->piece_count + 1);
+    int64_t value = 0;
+    for (int i = 0; i < pattern->piece_count; i++) {
+        const scrap_piece *p = &pattern->pieces[i];
+        const char *what = NULL;
+        if (!is_wanted(p, count, wants))
+            what = "is of no wanted size";
+        else if (p->x < 0 || p->y < 0 || p->width > width - p->x ||
+                 p->height > height - p->y)
+            what = "stands over the remnant";
+        if (what != NULL) {
+            wrong(error, i, what);
+            return FALSE;
+        }
+        /* Grown by the slip that come_apart() allows, so that here it allows none. */
+        boxes[i] = (box){ p->x, p->y, (double)p->x + p->width + rounded,
+                          (double)p->y + p->height + rounded };
+        value += wants[p->want].value;
+    }
+    if (value != pattern->value ||
+        !come_apart(pattern->piece_count, boxes, true, false)) {
+        g_set_error_literal(
+            error, MOTLEY_ERROR, MOTLEY_ERROR_SCRAP_PLAN_WRONG,
+            value != pattern->value
+                ? "The pieces do not add up to the value."
+                : "Straight cuts from edge to edge do not part the pieces.");
+        return FALSE;
+    }
+    return TRUE;
+}
