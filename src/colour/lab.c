@@ -181,28 +181,50 @@ static inline float cube_near(const float cube[static 4096 + 2], float t)
     return cube[i] + (x - (float)i) * (cube[i + 1] - cube[i]);
 }
 
-void colour_lab_picture(const colour_tables *tables, size_t count,
-                        const float gain[static 3], const uint8_t *rgb, float *lab)
+/* The rows of the matrix with the white divided out, so that white gives 1. */
+static void white_relative(float m[static 3][3])
 {
-    /* The rows of the matrix with the white divided out, so that white gives 1. */
-    float m[3][3];
     for (int j = 0; j < 3; j++) {
         m[0][j] = (float)(xyz_from_rgb[0][j] / colour_white_d65.x);
         m[1][j] = (float)xyz_from_rgb[1][j];
         m[2][j] = (float)(xyz_from_rgb[2][j] / colour_white_d65.z);
     }
+}
 
-    const float *linear = tables->linear, *cube = tables->cube;
+/* Rounding may carry a white a hair above 1, which the table's last entry is for. */
+static inline void lab_near(const float cube[static 4096 + 2], float m[static 3][3],
+                            const float c[static 3], float lab[static 3])
+{
+    float fx = cube_near(cube, m[0][0] * c[0] + m[0][1] * c[1] + m[0][2] * c[2]);
+    float fy = cube_near(cube, m[1][0] * c[0] + m[1][1] * c[1] + m[1][2] * c[2]);
+    float fz = cube_near(cube, m[2][0] * c[0] + m[2][1] * c[1] + m[2][2] * c[2]);
+    lab[0] = 116 * fy - 16;
+    lab[1] = 500 * (fx - fy);
+    lab[2] = 200 * (fy - fz);
+}
+
+void colour_lab_picture(const colour_tables *tables, size_t count,
+                        const float gain[static 3], const uint8_t *rgb, float *lab)
+{
+    float m[3][3];
+    white_relative(m);
     for (size_t i = 0; i < count; i++) {
         float c[3];
         for (int j = 0; j < 3; j++)
-            c[j] = fminf(linear[rgb[3 * i + j]] * gain[j], 1);
-        /* rounding may carry a white a hair above 1, which the last entry is for */
-        float fx = cube_near(cube, m[0][0] * c[0] + m[0][1] * c[1] + m[0][2] * c[2]);
-        float fy = cube_near(cube, m[1][0] * c[0] + m[1][1] * c[1] + m[1][2] * c[2]);
-        float fz = cube_near(cube, m[2][0] * c[0] + m[2][1] * c[1] + m[2][2] * c[2]);
-        lab[3 * i] = 116 * fy - 16;
-        lab[3 * i + 1] = 500 * (fx - fy);
-        lab[3 * i + 2] = 200 * (fy - fz);
+            c[j] = fminf(tables->linear[rgb[3 * i + j]] * gain[j], 1);
+        lab_near(tables->cube, m, c, &lab[3 * i]);
+    }
+}
+
+void colour_lab_linear_picture(const colour_tables *tables, size_t count,
+                               const float *rgb, float *lab)
+{
+    float m[3][3];
+    white_relative(m);
+    for (size_t i = 0; i < count; i++) {
+        float c[3];
+        for (int j = 0; j < 3; j++)
+            c[j] = fmaxf(0, fminf(rgb[3 * i + j], 1));
+        lab_near(tables->cube, m, c, &lab[3 * i]);
     }
 }

@@ -88,3 +88,13 @@ void colour_tables_init(colour_tables *tables);
  */
 void colour_lab_picture(const colour_tables *tables, size_t count,
                         const float gain[static 3], const uint8_t *rgb, float *lab);
+
+/**
+ * Linear light to CIELAB (D65) for a whole picture.
+ *
+ * @count  pixels
+ * @rgb    linear r, g, b of each pixel; what lies outside 0 to 1 is clipped
+ * @lab    l, a, b of each pixel, within 0.01 of colour_lab_from_linear()
+ */
+void colour_lab_linear_picture(const colour_tables *tables, size_t count,
+                               const float *rgb, float *lab);

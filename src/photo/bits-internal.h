@@ -1,0 +1,69 @@
+/* photo/bits-internal.h: masks of one bit a pixel, and shapes grown and shrunk by discs.
+ *
+ * 64 pixels to a word makes a disc of 10 px cost less than one pass over a picture of
+ * bytes, so that masks need not be reduced first. */
+#pragma once
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/** A mask; bits beyond its width are 0. */
+typedef struct photo_bits {
+    int width, height;
+    int words; /* in a row */
+    uint64_t *row;
+} photo_bits;
+
+/** An empty mask. Free with photo_bits_free(). */
+photo_bits *photo_bits_new(int width, int height);
+photo_bits *photo_bits_copy(const photo_bits *from);
+void photo_bits_free(photo_bits *bits);
+
+static inline uint64_t *photo_bits_row(const photo_bits *bits, int y)
+{
+    return bits->row + (int64_t)y * bits->words;
+}
+
+/** Whether a pixel is set; outside the mask none is. */
+static inline bool photo_bits_get(const photo_bits *bits, int x, int y)
+{
+    return x >= 0 && y >= 0 && x < bits->width && y < bits->height &&
+           (photo_bits_row(bits, y)[x >> 6] >> (x & 63) & 1);
+}
+
+/** The pixel must lie in the mask. */
+static inline void photo_bits_set(photo_bits *bits, int x, int y)
+{
+    photo_bits_row(bits, y)[x >> 6] |= (uint64_t)1 << (x & 63);
+}
+
+/** Sets, within both masks, what is set in either, in both, or in the first alone. The
+ * masks have one size. */
+void photo_bits_or(photo_bits *into, const photo_bits *with);
+void photo_bits_and(photo_bits *into, const photo_bits *with);
+void photo_bits_and_not(photo_bits *into, const photo_bits *with);
+void photo_bits_invert(photo_bits *bits);
+
+int64_t photo_bits_count(const photo_bits *bits);
+
+/** Grows by a disc: sets every pixel whose centre is within radius_px of a set one's. */
+void photo_bits_grow(photo_bits *bits, double radius_px);
+
+/** Shrinks by a disc; beyond the mask's edge everything counts as set. */
+void photo_bits_shrink(photo_bits *bits, double radius_px);
+
+/** Shrinks, then grows: what a disc cannot enter goes. */
+void photo_bits_open(photo_bits *bits, double radius_px);
+
+/** Grows, then shrinks: what a disc outside cannot enter fills. Nothing is lost at the
+ * mask's edge. */
+void photo_bits_close(photo_bits *bits, double radius_px);
+
+/**
+ * Labels the 4-connected parts, from 1, in reading order of their first pixels.
+ *
+ * @label  height x width, 0 where the mask is not set
+ *
+ * Returns how many there are.
+ */
+int photo_bits_label(const photo_bits *bits, int32_t *label);

@@ -1,0 +1,40 @@
+/* photo/outline-internal.h: from a mask to a sub-pixel outline. */
+#pragma once
+
+#include "photo/bits-internal.h"
+#include "photo/plan.h"
+#include "photo/point.h"
+
+#include <glib.h>
+
+/** A closed ring of plan places (columns, rows); the first point is not repeated. */
+typedef struct photo_ring {
+    int count;
+    photo_point *point; /* owned */
+} photo_ring;
+
+/** A mask cut out of the plan: its pixel (x, y) is the plan's (x + left, y + top). */
+typedef struct photo_piece {
+    int left, top;
+    photo_bits *mask;
+    int ring_count;
+    photo_ring *ring; /* the outer one first; empty until photo_piece_trace() */
+    bool on_edge;
+    double sure;
+    unsigned doubts;
+    double step;   /* colour step at its edge, CIELAB, median */
+    double ragged; /* share of the edge whose step was not found */
+} photo_piece;
+
+photo_piece *photo_piece_new(int left, int top, int width, int height);
+void photo_piece_free(photo_piece *piece);
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(photo_piece, photo_piece_free)
+
+/** Follows the cracks of the mask, moves the points to where the colour is halfway
+ * between both sides in linear light, and drops points that a tolerance of 0.01 in can
+ * spare. The outer ring runs anticlockwise in the table frame, holes clockwise. */
+void photo_piece_trace(photo_piece *piece, const photo_plan *plan);
+
+/** Signed area by the shoelace formula, plan pixels; above 0 for anticlockwise in the
+ * table frame. */
+double photo_ring_area(const photo_ring *ring);

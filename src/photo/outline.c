@@ -1,0 +1,355 @@
+#include "photo/outline-internal.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double spare_px = 0.5;      /* Douglas and Peucker's tolerance */
+static const double spare_hole_px2 = 20; /* smaller holes are noise */
+
+photo_piece *photo_piece_new(int left, int top, int width, int height)
+{
+    photo_piece *piece = g_new0(photo_piece, 1);
+    piece->left = left;
+    piece->top = top;
+    piece->mask = photo_bits_new(width, height);
+    piece->sure = 1;
+    return piece;
+}
+
+static void clear_rings(photo_piece *piece)
+{
+    for (int i = 0; i < piece->ring_count; i++)
+        g_free(piece->ring[i].point);
+    g_clear_pointer(&piece->ring, g_free);
+    piece->ring_count = 0;
+}
+
+void photo_piece_free(photo_piece *piece)
+{
+    if (piece == NULL)
+        return;
+    clear_rings(piece);
+    photo_bits_free(piece->mask);
+    g_free(piece);
+}
+
+double photo_ring_area(const photo_ring *ring)
+{
+    double twice = 0;
+    for (int i = 0, j = ring->count - 1; i < ring->count; j = i++)
+        twice +=
+            ring->point[j].x * ring->point[i].y - ring->point[i].x * ring->point[j].y;
+    return -twice / 2; /* rows run down, the table's y up */
+}
+
+/* Directions of a crack: right, down, left, up. The mask lies to the left of the walk as
+ * the table sees it, so outer rings come out anticlockwise. */
+static const int step_x[4] = { 1, 0, -1, 0 }, step_y[4] = { 0, 1, 0, -1 };
+
+/* Whether the pixel ahead on the left, or on the right, of a crack walk at corner (x, y)
+ * is set. */
+static bool ahead_left(const photo_bits *m, int x, int y, int d)
+{
+    static const int dx[4] = { 0, 0, -1, -1 }, dy[4] = { -1, 0, 0, -1 };
+    return photo_bits_get(m, x + dx[d], y + dy[d]);
+}
+
+static bool ahead_right(const photo_bits *m, int x, int y, int d)
+{
+    return ahead_left(m, x, y, (d + 1) % 4);
+}
+
+/* Walks one ring from the crack below... its midpoints are appended to points. Cracks
+ * walked to the right are marked, which finds every ring once. */
+static void walk(const photo_bits *m, int x0, int y0, photo_bits *seen, GArray *points)
+{
+    int x = x0, y = y0, d = 0;
+    do {
+        photo_point mid = { x + step_x[d] * 0.5, y + step_y[d] * 0.5 };
+        g_array_append_val(points, mid);
+        if (d == 0)
+            photo_bits_set(seen, x, y);
+        x += step_x[d];
+        y += step_y[d];
+        /* 4-connected: at a corner where pixels touch only diagonally, turn left, so
+         * that they stay apart */
+        if (!ahead_left(m, x, y, d))
+            d = (d + 3) % 4;
+        else if (ahead_right(m, x, y, d))
+            d = (d + 1) % 4;
+    } while (x != x0 || y != y0 || d != 0);
+}
+
+/* Gaussian weights along the ring, closed. */
+static void smooth(int n, const photo_point *in, double sigma, photo_point *out)
+{
+    enum { REACH = 12 };
+    double w[REACH + 1];
+    int reach = MIN(REACH, (int)ceil(3 * sigma));
+    double sum = 0;
+    for (int i = 0; i <= reach; i++) {
+        w[i] = exp(-0.5 * i * i / (sigma * sigma));
+        sum += i == 0 ? w[i] : 2 * w[i];
+    }
+    for (int i = 0; i < n; i++) {
+        photo_point p = { w[0] * in[i].x, w[0] * in[i].y };
+        for (int k = 1; k <= reach; k++) {
+            photo_point a = in[(i + k) % n], b = in[((i - k) % n + n) % n];
+            p.x += w[k] * (a.x + b.x);
+            p.y += w[k] * (a.y + b.y);
+        }
+        out[i] = (photo_point){ p.x / sum, p.y / sum };
+    }
+}
+
+/* Linear light at a place of the plan; FALSE outside of what the photo covers. */
+static bool sample(const photo_plan *plan, double column, double row, float rgb[static 3])
+{
+    double u = column - 0.5, v = row - 0.5;
+    int x = (int)floor(u), y = (int)floor(v);
+    if (x < 0 || y < 0 || x + 1 >= plan->width || y + 1 >= plan->height)
+        return false;
+    size_t at = (size_t)y * (size_t)plan->width + (size_t)x,
+           below = at + (size_t)plan->width;
+    if (!plan->covered[at] || !plan->covered[at + 1] || !plan->covered[below] ||
+        !plan->covered[below + 1])
+        return false;
+    float p = (float)(u - x), q = (float)(v - y);
+    for (int k = 0; k < 3; k++) {
+        float top = plan->rgb[3 * at + k] * (1 - p) + plan->rgb[3 * at + 3 + k] * p;
+        float low = plan->rgb[3 * below + k] * (1 - p) + plan->rgb[3 * below + 3 + k] * p;
+        rgb[k] = top * (1 - q) + low * q;
+    }
+    return true;
+}
+
+enum {
+    REACH_PX = 4, /* how far the step is looked for on either side */
+    PER_PX = 2,   /* samples a pixel */
+    SIDE = REACH_PX * PER_PX,
+    SAMPLES = 2 * SIDE + 1,
+};
+
+static int by_float(const void *a, const void *b)
+{
+    float x = *(const float *)a, y = *(const float *)b;
+    return (x > y) - (x < y);
+}
+
+/* How far along the outward normal the colour is halfway between both sides, in linear
+ * light: blur moves the half of a perceptual scale, but not that one. NAN where no step
+ * stands out. */
+static double half_step(const photo_plan *plan, photo_point at, double nx, double ny)
+{
+    float rgb[SAMPLES][3];
+    for (int i = 0; i < SAMPLES; i++) {
+        double t = (double)(i - SIDE) / PER_PX;
+        if (!sample(plan, at.x + t * nx, at.y + t * ny, rgb[i]))
+            return NAN;
+    }
+
+    /* Both sides: the outer and inner 1.5 px; each channel relative to its own strength,
+     * so that dark cloth on a dark mat counts as much as light on light. */
+    enum { ENDS = 4 };
+    float in[3] = { 0 }, out[3] = { 0 }, axis[3], length = 0;
+    for (int k = 0; k < 3; k++) {
+        for (int i = 0; i < ENDS; i++) {
+            in[k] += rgb[i][k] / ENDS;
+            out[k] += rgb[SAMPLES - 1 - i][k] / ENDS;
+        }
+        float scale = 1 / (in[k] + out[k] + 0.02f);
+        axis[k] = (in[k] - out[k]) * scale * scale;
+        length += (in[k] - out[k]) * axis[k];
+    }
+    if (!(length > 0.004f))
+        return NAN;
+
+    float level[SAMPLES];
+    for (int i = 0; i < SAMPLES; i++) {
+        level[i] = 0;
+        for (int k = 0; k < 3; k++)
+            level[i] += (rgb[i][k] - out[k]) * axis[k] / length;
+    }
+    double best = NAN;
+    for (int i = 0; i + 1 < SAMPLES; i++) {
+        if (!(level[i] >= 0.5f && level[i + 1] < 0.5f))
+            continue;
+        double t = (i + (level[i] - 0.5f) / (level[i] - level[i + 1]) - SIDE) / PER_PX;
+        if (isnan(best) || fabs(t) < fabs(best))
+            best = t;
+    }
+    return best;
+}
+
+/* The median of the found steps over a window along the edge; 0 where few were found. */
+static double steady(int n, const double *offset, int i, int reach)
+{
+    float v[64];
+    int found = 0, looked = 0;
+    reach = MIN(reach, (n - 1) / 2);
+    for (int k = -reach; k <= reach; k++) {
+        double o = offset[((i + k) % n + n) % n];
+        looked++;
+        if (!isnan(o))
+            v[found++] = (float)o;
+    }
+    if (found * 3 < looked)
+        return 0;
+    qsort(v, (size_t)found, sizeof v[0], by_float);
+    return found % 2 ? v[found / 2] : (v[found / 2 - 1] + v[found / 2]) / 2;
+}
+
+/* Moves each point of a ring to the step of colour. Returns the share of points whose
+ * step was not found. */
+static double sharpen(const photo_plan *plan, int n, photo_point *point)
+{
+    enum { WINDOW = 5 };
+    g_autofree photo_point *soft = g_new(photo_point, n);
+    g_autofree photo_point *fine = g_new(photo_point, n);
+    g_autofree double *offset = g_new(double, n);
+    g_autofree photo_point *normal = g_new(photo_point, n);
+    smooth(n, point, 2.5, soft);
+    smooth(n, point, 1.0, fine);
+    int lost = 0;
+    for (int i = 0; i < n; i++) {
+        photo_point a = soft[(i + n - 2) % n], b = soft[(i + 2) % n];
+        double dx = b.x - a.x, dy = b.y - a.y, size = hypot(dx, dy);
+        /* the mask lies to the left of the walk, in rows that run down */
+        normal[i] =
+            size > 1e-6 ? (photo_point){ -dy / size, dx / size } : (photo_point){ 0, 0 };
+        offset[i] =
+            size > 1e-6 ? half_step(plan, fine[i], normal[i].x, normal[i].y) : NAN;
+        lost += isnan(offset[i]);
+    }
+    for (int i = 0; i < n; i++) {
+        double o = steady(n, offset, i, WINDOW);
+        point[i] =
+            (photo_point){ fine[i].x + o * normal[i].x, fine[i].y + o * normal[i].y };
+    }
+    return (double)lost / n;
+}
+
+static double off_line(photo_point p, photo_point a, photo_point b)
+{
+    double dx = b.x - a.x, dy = b.y - a.y, size = hypot(dx, dy);
+    if (!(size > 1e-9))
+        return hypot(p.x - a.x, p.y - a.y);
+    double along = ((p.x - a.x) * dx + (p.y - a.y) * dy) / size;
+    if (along < 0)
+        return hypot(p.x - a.x, p.y - a.y);
+    if (along > size)
+        return hypot(p.x - b.x, p.y - b.y);
+    return fabs((p.x - a.x) * dy - (p.y - a.y) * dx) / size;
+}
+
+/* D. Douglas, T. Peucker, The Canadian Cartographer 10(2), 1973; with a stack of ranges
+ * instead of recursion. Point n stands for the first one again. */
+static void keep_needed(int n, const photo_point *p, int first, int last, double spare,
+                        uint8_t *keep)
+{
+    g_autoptr(GArray) todo = g_array_new(FALSE, FALSE, 2 * sizeof(int));
+    int range[2] = { first, last };
+    g_array_append_val(todo, range);
+    while (todo->len > 0) {
+        memcpy(range, todo->data + (todo->len - 1) * sizeof range, sizeof range);
+        g_array_set_size(todo, todo->len - 1);
+        double most = spare;
+        int at = -1;
+        for (int i = range[0] + 1; i < range[1]; i++) {
+            double d = off_line(p[i], p[range[0]], p[range[1] % n]);
+            if (d > most) {
+                most = d;
+                at = i;
+            }
+        }
+        if (at < 0)
+            continue;
+        keep[at] = 1;
+        int low[2] = { range[0], at }, high[2] = { at, range[1] };
+        g_array_append_val(todo, low);
+        g_array_append_val(todo, high);
+    }
+}
+
+static photo_ring simplified(int n, const photo_point *p, double spare)
+{
+    /* begin with two points far apart, which stay */
+    int far = 0;
+    for (int i = 1; i < n; i++)
+        if (hypot(p[i].x - p[0].x, p[i].y - p[0].y) >
+            hypot(p[far].x - p[0].x, p[far].y - p[0].y))
+            far = i;
+    int start = 0;
+    for (int i = 0; i < n; i++)
+        if (hypot(p[i].x - p[far].x, p[i].y - p[far].y) >
+            hypot(p[start].x - p[far].x, p[start].y - p[far].y))
+            start = i;
+    g_autofree photo_point *turned = g_new(photo_point, n);
+    for (int i = 0; i < n; i++)
+        turned[i] = p[(start + i) % n];
+    far = (far - start + n) % n;
+
+    g_autofree uint8_t *keep = g_new0(uint8_t, n + 1);
+    keep[0] = keep[far] = 1;
+    keep_needed(n, turned, 0, far, spare, keep);
+    keep_needed(n, turned, far, n, spare, keep);
+    photo_ring ring = { 0, g_new(photo_point, n) };
+    for (int i = 0; i < n; i++)
+        if (keep[i])
+            ring.point[ring.count++] = turned[i];
+    return ring;
+}
+
+void photo_piece_trace(photo_piece *piece, const photo_plan *plan)
+{
+    clear_rings(piece);
+    const photo_bits *m = piece->mask;
+    photo_bits *seen = photo_bits_new(m->width + 1, m->height + 1);
+    g_autoptr(GArray) rings = g_array_new(FALSE, FALSE, sizeof(photo_ring));
+    g_autoptr(GArray) points = g_array_new(FALSE, FALSE, sizeof(photo_point));
+    double lost = 0, edge = 0;
+    for (int y = 0; y <= m->height; y++) {
+        for (int x = 0; x < m->width; x++) {
+            /* a crack walked to the right has the mask on its left: the row above it */
+            if (!photo_bits_get(m, x, y - 1) || photo_bits_get(m, x, y) ||
+                photo_bits_get(seen, x, y))
+                continue;
+            g_array_set_size(points, 0);
+            walk(m, x, y, seen, points);
+            int n = (int)points->len;
+            photo_point *p = (photo_point *)(void *)points->data;
+            photo_ring whole = { n, p };
+            double area = photo_ring_area(&whole);
+            if (fabs(area) < spare_hole_px2)
+                continue;
+            for (int i = 0; i < n; i++) {
+                p[i].x += piece->left;
+                p[i].y += piece->top;
+            }
+            lost += n * sharpen(plan, n, p);
+            edge += n;
+            photo_ring ring = simplified(n, p, spare_px);
+            double after = photo_ring_area(&ring);
+            if (ring.count < 3 || (after > 0) != (area > 0)) {
+                g_free(ring.point);
+                continue;
+            }
+            g_array_append_val(rings, ring);
+        }
+    }
+    photo_bits_free(seen);
+
+    piece->ragged = edge > 0 ? lost / edge : 0;
+    piece->ring_count = (int)rings->len;
+    piece->ring = (photo_ring *)(void *)g_array_free(g_steal_pointer(&rings), FALSE);
+    int outer = 0;
+    for (int i = 1; i < piece->ring_count; i++)
+        if (photo_ring_area(&piece->ring[i]) > photo_ring_area(&piece->ring[outer]))
+            outer = i;
+    if (outer > 0) {
+        photo_ring swap = piece->ring[0];
+        piece->ring[0] = piece->ring[outer];
+        piece->ring[outer] = swap;
+    }
+}

@@ -1,0 +1,454 @@
+#include "photo/surface-internal.h"
+
+#include <glib.h>
+#include <math.h>
+#include <string.h>
+
+/* Cells small enough to follow a lamp's spot, large enough to see past grid lines. */
+static const double cell_in = 0.5;
+static const double card_margin_in = 0.1; /* the card's shadow and a crooked cut */
+static const float near_l = 7, near_ab = 6;
+
+static bool inside_quad(const photo_point quad[static 4], double x, double y, double grow)
+{
+    /* clockwise seen from above, table y up: inside lies to the right of each side */
+    for (int i = 0; i < 4; i++) {
+        photo_point a = quad[i], b = quad[(i + 1) % 4];
+        double dx = b.x - a.x, dy = b.y - a.y;
+        double out = (dy * (a.x - x) + dx * (y - a.y)) / hypot(dx, dy);
+        if (out > grow)
+            return false;
+    }
+    return true;
+}
+
+static void mark_card(const photo_plan *plan, const photo_card *card, double grow_in,
+                      bool value, photo_bits *bits)
+{
+    double c0 = INFINITY, c1 = -INFINITY, r0 = INFINITY, r1 = -INFINITY;
+    for (int i = 0; i < 4; i++) {
+        double c, r;
+        photo_plan_from_table(plan, card->corners_in[i].x, card->corners_in[i].y, &c, &r);
+        c0 = fmin(c0, c), c1 = fmax(c1, c), r0 = fmin(r0, r), r1 = fmax(r1, r);
+    }
+    double grow = grow_in * plan->pixels_per_in;
+    int x0 = MAX(0, (int)(c0 - grow)), x1 = MIN(bits->width - 1, (int)(c1 + grow));
+    int y0 = MAX(0, (int)(r0 - grow)), y1 = MIN(bits->height - 1, (int)(r1 + grow));
+    for (int y = y0; y <= y1; y++) {
+        for (int x = x0; x <= x1; x++) {
+            double tx, ty;
+            photo_plan_to_table(plan, x + 0.5, y + 0.5, &tx, &ty);
+            if (!inside_quad(card->corners_in, tx, ty, grow_in))
+                continue;
+            uint64_t bit = (uint64_t)1 << (x & 63);
+            if (value)
+                photo_bits_row(bits, y)[x >> 6] |= bit;
+            else
+                photo_bits_row(bits, y)[x >> 6] &= ~bit;
+        }
+    }
+}
+
+/* Binomial blur (1 2 1) in linear light, rows outside repeated. */
+static void blurred_row(const photo_plan *plan, int y, float *sum, float *out)
+{
+    size_t n = (size_t)plan->width * 3;
+    const float *at = plan->rgb + (size_t)y * n;
+    const float *up = y > 0 ? at - n : at;
+    const float *down = y + 1 < plan->height ? at + n : at;
+    for (size_t i = 0; i < n; i++)
+        sum[i] = up[i] + 2 * at[i] + down[i];
+    for (size_t i = 0; i < n; i++) {
+        float left = i >= 3 ? sum[i - 3] : sum[i];
+        float right = i + 3 < n ? sum[i + 3] : sum[i];
+        out[i] = (left + 2 * sum[i] + right) / 16;
+    }
+}
+
+photo_surface *photo_surface_new(const photo_plan *plan)
+{
+    photo_surface *s = g_new0(photo_surface, 1);
+    s->width = plan->width;
+    s->height = plan->height;
+    s->per_in = plan->pixels_per_in;
+    s->cell = (int)(cell_in * plan->pixels_per_in);
+    s->columns = (plan->width + s->cell - 1) / s->cell;
+    s->rows = (plan->height + s->cell - 1) / s->cell;
+    size_t pixels = (size_t)plan->width * (size_t)plan->height;
+    size_t cells = (size_t)s->columns * (size_t)s->rows;
+    s->lab = g_new(float, pixels * 3);
+    s->distance = g_new0(float, pixels);
+    s->back = g_new0(float, cells * 3);
+    s->noise = g_new0(float, cells);
+    s->usable = photo_bits_new(plan->width, plan->height);
+
+    g_autofree colour_tables *tables = g_new(colour_tables, 1);
+    colour_tables_init(tables);
+    size_t n = (size_t)plan->width * 3;
+    g_autofree float *sum = g_new(float, n);
+    g_autofree float *row = g_new(float, n);
+    for (int y = 0; y < plan->height; y++) {
+        blurred_row(plan, y, sum, row);
+        colour_lab_linear_picture(tables, (size_t)plan->width, row,
+                                  s->lab + (size_t)y * n);
+        const uint8_t *covered = plan->covered + (size_t)y * (size_t)plan->width;
+        for (int x = 0; x < plan->width; x++)
+            if (covered[x])
+                photo_bits_set(s->usable, x, y);
+    }
+    /* the blur mixes in the blackness beyond the photo */
+    photo_bits_shrink(s->usable, 1.5);
+    for (int i = 0; i < plan->card_count; i++)
+        mark_card(plan, &plan->card[i], card_margin_in, false, s->usable);
+    return s;
+}
+
+void photo_surface_free(photo_surface *surface)
+{
+    if (surface == NULL)
+        return;
+    g_free(surface->lab);
+    g_free(surface->distance);
+    g_free(surface->back);
+    g_free(surface->noise);
+    photo_bits_free(surface->usable);
+    g_free(surface);
+}
+
+static const float *lab_at(const photo_surface *s, int x, int y)
+{
+    return s->lab + ((size_t)y * (size_t)s->width + (size_t)x) * 3;
+}
+
+static bool near_to(const float *a, const float *b)
+{
+    float da = a[1] - b[1], db = a[2] - b[2];
+    return fabsf(a[0] - b[0]) < near_l && da * da + db * db < near_ab * near_ab;
+}
+
+/* The most frequent colour where the mask is set, by counting in boxes of 4 and then a
+ * few mean shifts. False when nothing is set. */
+static bool mode_colour(const photo_surface *s, const photo_bits *where,
+                        float mode[static 3])
+{
+    enum { L = 26, AB = 65 };
+    g_autofree uint32_t *count = g_new0(uint32_t, L * AB * AB);
+    int best = -1;
+    for (int y = 0; y < s->height; y += 2) {
+        for (int x = 0; x < s->width; x += 2) {
+            if (!photo_bits_get(where, x, y))
+                continue;
+            const float *c = lab_at(s, x, y);
+            int l = CLAMP((int)(c[0] / 4), 0, L - 1);
+            int a = CLAMP((int)(c[1] / 4 + 32), 0, AB - 1);
+            int b = CLAMP((int)(c[2] / 4 + 32), 0, AB - 1);
+            int at = (l * AB + a) * AB + b;
+            count[at]++;
+            if (best < 0 || count[at] > count[best])
+                best = at;
+        }
+    }
+    if (best < 0)
+        return false;
+    mode[0] = (float)(best / (AB * AB)) * 4 + 2;
+    mode[1] = (float)(best / AB % AB - 32) * 4 + 2;
+    mode[2] = (float)(best % AB - 32) * 4 + 2;
+    for (int round = 0; round < 4; round++) {
+        double sum[3] = { 0 }, n = 0;
+        for (int y = 0; y < s->height; y += 2) {
+            for (int x = 0; x < s->width; x += 2) {
+                if (!photo_bits_get(where, x, y) || !near_to(lab_at(s, x, y), mode))
+                    continue;
+                const float *c = lab_at(s, x, y);
+                for (int i = 0; i < 3; i++)
+                    sum[i] += c[i];
+                n++;
+            }
+        }
+        if (!(n > 0))
+            break;
+        for (int i = 0; i < 3; i++)
+            mode[i] = (float)(sum[i] / n);
+    }
+    return true;
+}
+
+/* Median by selection; the values are reordered. */
+static float median(int n, float *v)
+{
+    int low = 0, high = n - 1, k = n / 2;
+    while (low < high) {
+        float pivot = v[(low + high) / 2];
+        int i = low, j = high;
+        while (i <= j) {
+            while (v[i] < pivot)
+                i++;
+            while (v[j] > pivot)
+                j--;
+            if (i <= j) {
+                float swap = v[i];
+                v[i++] = v[j];
+                v[j--] = swap;
+            }
+        }
+        if (k <= j)
+            high = j;
+        else if (k >= i)
+            low = i;
+        else
+            break;
+    }
+    return v[k];
+}
+
+typedef struct growth {
+    photo_surface *s;
+    const photo_bits *covered; /* or NULL */
+    uint8_t *state;            /* a cell: 0 unknown, 1 bare */
+    float *value[3];           /* room for a cell's pixels */
+} growth;
+
+/* The median colour of a cell's pixels that are near to what is expected, and their
+ * share of the usable ones. */
+static double cell_near(growth *g, int column, int row, const float expected[static 3],
+                        float found[static 3])
+{
+    photo_surface *s = g->s;
+    int usable = 0, n = 0;
+    int x1 = MIN((column + 1) * s->cell, s->width),
+        y1 = MIN((row + 1) * s->cell, s->height);
+    for (int y = row * s->cell; y < y1; y += 2) {
+        for (int x = column * s->cell; x < x1; x += 2) {
+            if (!photo_bits_get(s->usable, x, y))
+                continue;
+            usable++;
+            if (g->covered != NULL && photo_bits_get(g->covered, x, y))
+                continue;
+            const float *c = lab_at(s, x, y);
+            if (!near_to(c, expected))
+                continue;
+            for (int i = 0; i < 3; i++)
+                g->value[i][n] = c[i];
+            n++;
+        }
+    }
+    if (n < 8)
+        return 0;
+    for (int i = 0; i < 3; i++)
+        found[i] = median(n, g->value[i]);
+    return (double)n / usable;
+}
+
+static bool expected_at(const growth *g, int column, int row, float out[static 3])
+{
+    const photo_surface *s = g->s;
+    double sum[3] = { 0 }, weight = 0;
+    bool touches = false;
+    for (int dy = -2; dy <= 2; dy++) {
+        for (int dx = -2; dx <= 2; dx++) {
+            int c = column + dx, r = row + dy;
+            if (c < 0 || r < 0 || c >= s->columns || r >= s->rows ||
+                g->state[r * s->columns + c] != 1)
+                continue;
+            double w = 1.0 / (dx * dx + dy * dy);
+            for (int i = 0; i < 3; i++)
+                sum[i] += w * s->back[(r * s->columns + c) * 3 + i];
+            weight += w;
+            touches |= abs(dx) <= 1 && abs(dy) <= 1;
+        }
+    }
+    if (!touches)
+        return false;
+    for (int i = 0; i < 3; i++)
+        out[i] = (float)(sum[i] / weight);
+    return true;
+}
+
+/* Cells without a sight of the surface are spanned like a membrane from those with one.
+ */
+static void span_unknown(photo_surface *s, const uint8_t *state)
+{
+    int cells = s->columns * s->rows;
+    double sum[3] = { 0 }, n = 0;
+    for (int i = 0; i < cells; i++) {
+        if (state[i] != 1)
+            continue;
+        for (int k = 0; k < 3; k++)
+            sum[k] += s->back[3 * i + k];
+        n++;
+    }
+    for (int i = 0; i < cells; i++)
+        for (int k = 0; k < 3 && state[i] != 1; k++)
+            s->back[3 * i + k] = (float)(sum[k] / n);
+    for (int round = 0; round < 300; round++) {
+        float most = 0;
+        for (int r = 0; r < s->rows; r++) {
+            for (int c = 0; c < s->columns; c++) {
+                int at = r * s->columns + c;
+                if (state[at] == 1)
+                    continue;
+                const int near[4] = { c > 0 ? at - 1 : at,
+                                      c + 1 < s->columns ? at + 1 : at,
+                                      r > 0 ? at - s->columns : at,
+                                      r + 1 < s->rows ? at + s->columns : at };
+                for (int k = 0; k < 3; k++) {
+                    float mean = 0;
+                    for (int i = 0; i < 4; i++)
+                        mean += s->back[3 * near[i] + k] / 4;
+                    float step = 1.6f * (mean - s->back[3 * at + k]);
+                    s->back[3 * at + k] += step;
+                    most = fmaxf(most, fabsf(step));
+                }
+            }
+        }
+        if (most < 0.01f)
+            break;
+    }
+}
+
+void photo_surface_at(const photo_surface *surface, int x, int y, float back[static 3])
+{
+    const photo_surface *s = surface;
+    float u = ((float)x + 0.5f) / (float)s->cell - 0.5f;
+    float v = ((float)y + 0.5f) / (float)s->cell - 0.5f;
+    u = CLAMP(u, 0, (float)(s->columns - 1));
+    v = CLAMP(v, 0, (float)(s->rows - 1));
+    int c = MIN((int)u, MAX(0, s->columns - 2)), r = MIN((int)v, MAX(0, s->rows - 2));
+    int right = c + 1 < s->columns ? 3 : 0;
+    int down = r + 1 < s->rows ? 3 * s->columns : 0;
+    float p = u - (float)c, q = v - (float)r;
+    const float *at = s->back + (r * s->columns + c) * 3;
+    for (int k = 0; k < 3; k++) {
+        float top = at[k] + p * (at[right + k] - at[k]);
+        float low = at[down + k] + p * (at[down + right + k] - at[down + k]);
+        back[k] = top + q * (low - top);
+    }
+}
+
+/* A shadow lowers lightness and, in proportion, chroma; it counts for less than a change
+ * of hue. */
+static inline float distance_from(const float *c, const float *back)
+{
+    float l = c[0] - back[0], a = back[1], b = back[2];
+    if (l < 0 && back[0] > 1) {
+        float shade = c[0] / back[0];
+        a *= shade;
+        b *= shade;
+        l *= 0.55f;
+    }
+    a -= c[1];
+    b -= c[2];
+    return sqrtf(l * l + a * a + b * b);
+}
+
+static void measure_distance(photo_surface *s)
+{
+    for (int y = 0; y < s->height; y++) {
+        float *out = s->distance + (size_t)y * (size_t)s->width;
+        for (int x = 0; x < s->width; x++) {
+            float back[3];
+            if (!photo_bits_get(s->usable, x, y)) {
+                out[x] = 0;
+                continue;
+            }
+            photo_surface_at(s, x, y, back);
+            out[x] = distance_from(lab_at(s, x, y), back);
+        }
+    }
+}
+
+/* How far bare pixels are from the model, per cell: the median over a window of 3 x 3
+ * cells of the distances under a bound that no bare surface exceeds. */
+static void measure_noise(photo_surface *s, const photo_bits *covered)
+{
+    int most = 9 * (s->cell / 3 + 1) * (s->cell / 3 + 1);
+    g_autofree float *v = g_new(float, most);
+    double all = 0;
+    int known = 0;
+    for (int r = 0; r < s->rows; r++) {
+        for (int c = 0; c < s->columns; c++) {
+            int n = 0;
+            int x0 = MAX(0, (c - 1) * s->cell), x1 = MIN(s->width, (c + 2) * s->cell);
+            int y0 = MAX(0, (r - 1) * s->cell), y1 = MIN(s->height, (r + 2) * s->cell);
+            for (int y = y0; y < y1; y += 3) {
+                for (int x = x0; x < x1 && n < most; x += 3) {
+                    float d = s->distance[(size_t)y * (size_t)s->width + (size_t)x];
+                    if (d > 0 && d < 10 &&
+                        (covered == NULL || !photo_bits_get(covered, x, y)))
+                        v[n++] = d;
+                }
+            }
+            float *out = &s->noise[r * s->columns + c];
+            *out = n >= 40 ? median(n, v) : 0;
+            if (n >= 40) {
+                all += *out;
+                known++;
+            }
+        }
+    }
+    for (int i = 0; i < s->columns * s->rows; i++)
+        if (!(s->noise[i] > 0))
+            s->noise[i] = known > 0 ? (float)(all / known) : 2;
+}
+
+void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
+                         const photo_bits *covered)
+{
+    photo_surface *s = surface;
+    int cells = s->columns * s->rows;
+    g_autofree uint8_t *state = g_new0(uint8_t, cells);
+    growth g = { .s = s, .covered = covered, .state = state };
+    for (int i = 0; i < 3; i++)
+        g.value[i] = g_new(float, (s->cell / 2 + 1) * (s->cell / 2 + 1));
+
+    /* What lies close round the cards is most likely bare. */
+    photo_bits *ring = photo_bits_new(s->width, s->height);
+    for (int i = 0; i < plan->card_count; i++)
+        mark_card(plan, &plan->card[i], 0.8, true, ring);
+    for (int i = 0; i < plan->card_count; i++)
+        mark_card(plan, &plan->card[i], 0.25, false, ring);
+    if (photo_bits_count(ring) == 0)
+        photo_bits_or(ring, s->usable);
+    photo_bits_and(ring, s->usable);
+    float mode[3] = { 50, 0, 0 };
+    mode_colour(s, ring, mode);
+
+    for (int r = 0; r < s->rows; r++) {
+        for (int c = 0; c < s->columns; c++) {
+            int x = MIN(c * s->cell + s->cell / 2, s->width - 1);
+            int y = MIN(r * s->cell + s->cell / 2, s->height - 1);
+            float found[3];
+            if (photo_bits_get(ring, x, y) && cell_near(&g, c, r, mode, found) > 0.3) {
+                memcpy(s->back + (r * s->columns + c) * 3, found, sizeof found);
+                state[r * s->columns + c] = 1;
+            }
+        }
+    }
+    photo_bits_free(ring);
+
+    /* In waves, so that each cell is asked when it has as many neighbours as it can. */
+    g_autofree uint8_t *next = g_new(uint8_t, cells);
+    for (bool moved = true; moved;) {
+        moved = false;
+        memcpy(next, state, (size_t)cells);
+        for (int r = 0; r < s->rows; r++) {
+            for (int c = 0; c < s->columns; c++) {
+                int at = r * s->columns + c;
+                float expected[3], found[3];
+                if (state[at] == 1 || !expected_at(&g, c, r, expected) ||
+                    cell_near(&g, c, r, expected, found) < 0.2)
+                    continue;
+                memcpy(s->back + 3 * at, found, sizeof found);
+                next[at] = 1;
+                moved = true;
+            }
+        }
+        memcpy(state, next, (size_t)cells);
+    }
+    for (int i = 0; i < 3; i++)
+        g_free(g.value[i]);
+
+    span_unknown(s, state);
+    measure_distance(s);
+    measure_noise(s, covered);
+}
