@@ -87,6 +87,8 @@
     X(PHOTO_CARDS_CLASH, "photo.cards-clash", 1,                                         \
       "Lay one card of each kind, printed at the same size, and no mirror or picture "   \
       "of one.")                                                                         \
+    X(PHOTO_NOTHING_THERE, "photo.nothing-there", 1,                                     \
+      "Tap on the fabric itself, at two places far apart, or draw its outline.")         \
     X(PHOTO_POINTS, "photo.points", 2,                                                   \
       "Tap the four corners in turn: top left, top right, bottom right, bottom left.")   \
     /* draw */                                                                           \

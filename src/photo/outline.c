@@ -152,7 +152,7 @@ static double half_step(const photo_plan *plan, photo_point at, double nx, doubl
     /* Both sides: the outer and inner 1.5 px; each channel relative to its own strength,
      * so that dark cloth on a dark mat counts as much as light on light. */
     enum { ENDS = 4 };
-    float in[3] = { 0 }, out[3] = { 0 }, axis[3], length = 0;
+    float in[3] = { 0 }, out[3] = { 0 }, axis[3], strength = 0;
     for (int k = 0; k < 3; k++) {
         for (int i = 0; i < ENDS; i++) {
             in[k] += rgb[i][k] / ENDS;
@@ -160,16 +160,16 @@ static double half_step(const photo_plan *plan, photo_point at, double nx, doubl
         }
         float scale = 1 / (in[k] + out[k] + 0.02f);
         axis[k] = (in[k] - out[k]) * scale * scale;
-        length += (in[k] - out[k]) * axis[k];
+        strength += (in[k] - out[k]) * axis[k];
     }
-    if (!(length > 0.004f))
+    if (!(strength > 0.004f))
         return NAN;
 
     float level[SAMPLES];
     for (int i = 0; i < SAMPLES; i++) {
         level[i] = 0;
         for (int k = 0; k < 3; k++)
-            level[i] += (rgb[i][k] - out[k]) * axis[k] / length;
+            level[i] += (rgb[i][k] - out[k]) * axis[k] / strength;
     }
     double best = NAN;
     for (int i = 0; i + 1 < SAMPLES; i++) {

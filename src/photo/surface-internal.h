@@ -9,7 +9,8 @@
 typedef struct photo_surface {
     int width, height, per_in; /* those of the plan */
     float *lab;                /* height x width x 3, slightly blurred */
-    photo_bits *usable;        /* covered by the photo and no card */
+    photo_bits *covered;       /* by the photo */
+    photo_bits *usable;        /* covered and no card */
     int cell;                  /* side of a cell, px */
     int columns, rows;         /* cells */
     float *back;               /* rows x columns x 3: the bare surface's colour */

@@ -8,6 +8,8 @@
 static const double cell_in = 0.5;
 static const double card_margin_in = 0.1; /* the card's shadow and a crooked cut */
 static const float near_l = 7, near_ab = 6;
+/* Light changes slowly from cell to cell, cloth at once. */
+static const float cell_step = 2, noise_steps = 3;
 
 static bool inside_quad(const photo_point quad[static 4], double x, double y, double grow)
 {
@@ -80,7 +82,7 @@ photo_surface *photo_surface_new(const photo_plan *plan)
     s->distance = g_new0(float, pixels);
     s->back = g_new0(float, cells * 3);
     s->noise = g_new0(float, cells);
-    s->usable = photo_bits_new(plan->width, plan->height);
+    s->covered = photo_bits_new(plan->width, plan->height);
 
     g_autofree colour_tables *tables = g_new(colour_tables, 1);
     colour_tables_init(tables);
@@ -94,10 +96,11 @@ photo_surface *photo_surface_new(const photo_plan *plan)
         const uint8_t *covered = plan->covered + (size_t)y * (size_t)plan->width;
         for (int x = 0; x < plan->width; x++)
             if (covered[x])
-                photo_bits_set(s->usable, x, y);
+                photo_bits_set(s->covered, x, y);
     }
     /* the blur mixes in the blackness beyond the photo */
-    photo_bits_shrink(s->usable, 1.5);
+    photo_bits_shrink(s->covered, 1.5);
+    s->usable = photo_bits_copy(s->covered);
     for (int i = 0; i < plan->card_count; i++)
         mark_card(plan, &plan->card[i], card_margin_in, false, s->usable);
     return s;
@@ -111,6 +114,7 @@ void photo_surface_free(photo_surface *surface)
     g_free(surface->distance);
     g_free(surface->back);
     g_free(surface->noise);
+    photo_bits_free(surface->covered);
     photo_bits_free(surface->usable);
     g_free(surface);
 }
@@ -206,7 +210,14 @@ typedef struct growth {
     const photo_bits *covered; /* or NULL */
     uint8_t *state;            /* a cell: 0 unknown, 1 bare */
     float *value[3];           /* room for a cell's pixels */
+    float bound;               /* how far a cell may be from what its neighbours say */
 } growth;
+
+static float apart(const float a[static 3], const float b[static 3])
+{
+    float l = a[0] - b[0], u = a[1] - b[1], v = a[2] - b[2];
+    return sqrtf(l * l + u * u + v * v);
+}
 
 /* The median colour of a cell's pixels that are near to what is expected, and their
  * share of the usable ones. */
@@ -426,6 +437,25 @@ void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
     }
     photo_bits_free(ring);
 
+    /* How restless the bare cells are, as on wood, beside a lamp's fall-off. */
+    double restless = 0;
+    int known = 0;
+    for (int r = 0; r < s->rows; r++) {
+        for (int c = 0; c < s->columns; c++) {
+            float expected[3];
+            int at = r * s->columns + c;
+            if (state[at] != 1)
+                continue;
+            state[at] = 0;
+            if (expected_at(&g, c, r, expected)) {
+                restless += apart(s->back + 3 * at, expected);
+                known++;
+            }
+            state[at] = 1;
+        }
+    }
+    g.bound = fmaxf(cell_step, known > 0 ? noise_steps * (float)(restless / known) : 0);
+
     /* In waves, so that each cell is asked when it has as many neighbours as it can. */
     g_autofree uint8_t *next = g_new(uint8_t, cells);
     for (bool moved = true; moved;) {
@@ -436,7 +466,8 @@ void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
                 int at = r * s->columns + c;
                 float expected[3], found[3];
                 if (state[at] == 1 || !expected_at(&g, c, r, expected) ||
-                    cell_near(&g, c, r, expected, found) < 0.2)
+                    cell_near(&g, c, r, expected, found) < 0.2 ||
+                    apart(found, expected) > g.bound)
                     continue;
                 memcpy(s->back + 3 * at, found, sizeof found);
                 next[at] = 1;

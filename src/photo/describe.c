@@ -1,0 +1,360 @@
+#include "photo/describe-internal.h"
+
+#include "colour/value.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { SAMPLE_MAX = 2500 };
+static const double inside_px = 3; /* the edge's blur and frays are not the cloth's */
+
+static length to_length(double inches)
+{
+    return length_from_inches(inches);
+}
+
+static scrap_ring table_ring(const photo_plan *plan, const photo_ring *ring)
+{
+    scrap_point *points = g_new(scrap_point, ring->count);
+    int n = 0;
+    for (int i = 0; i < ring->count; i++) {
+        double x, y;
+        photo_plan_to_table(plan, ring->point[i].x, ring->point[i].y, &x, &y);
+        scrap_point p = { to_length(x), to_length(y) };
+        if (n == 0 || points[n - 1].x != p.x || points[n - 1].y != p.y)
+            points[n++] = p;
+    }
+    return (scrap_ring){ n, points };
+}
+
+static int64_t twice_area(const scrap_ring *ring)
+{
+    int64_t twice = 0;
+    for (int i = 0, j = ring->count - 1; i < ring->count; j = i++)
+        twice += (int64_t)ring->points[j].x * ring->points[i].y -
+                 (int64_t)ring->points[i].x * ring->points[j].y;
+    return twice;
+}
+
+static void read_colours(const photo_surface *s, const photo_piece *piece,
+                         photo_scrap *scrap)
+{
+    photo_bits *inner = photo_bits_copy(piece->mask);
+    photo_bits_shrink(inner, inside_px);
+    int64_t count = photo_bits_count(inner);
+    if (count < 60) {
+        photo_bits_free(inner);
+        inner = photo_bits_copy(piece->mask);
+        count = photo_bits_count(inner);
+    }
+
+    g_autofree float *lab = g_new(float, 3 * (gsize)SAMPLE_MAX);
+    g_autofree uint8_t *group = g_new(uint8_t, SAMPLE_MAX);
+    /* every so many pixels in reading order, shifted from row to row by the width */
+    double every = fmax(1, (double)count / SAMPLE_MAX), next = every / 2;
+    int64_t seen = 0;
+    size_t n = 0;
+    for (int y = 0; y < inner->height; y++) {
+        for (int x = 0; x < inner->width; x++) {
+            if (!photo_bits_get(inner, x, y) || (double)seen++ < next)
+                continue;
+            next += every;
+            int px = x + piece->left, py = y + piece->top;
+            if (n < SAMPLE_MAX && photo_bits_get(s->usable, px, py))
+                memcpy(lab + 3 * n++,
+                       s->lab + ((size_t)py * (size_t)s->width + (size_t)px) * 3,
+                       3 * sizeof(float));
+        }
+    }
+    photo_bits_free(inner);
+    colour_signature_from_pixels(n, lab, group, &scrap->signature);
+    scrap->mean = colour_signature_mean(&scrap->signature);
+    scrap->srgb = colour_srgb8_from_lab(scrap->mean);
+    scrap->value = colour_value_of(scrap->mean.l, &colour_value_defaults);
+}
+
+/* How deep inside its piece each pixel lies, in whole px: how often the mask can shrink
+ * before it goes. */
+static void deepest(const photo_bits *mask, int *ret_x, int *ret_y, double *ret_depth)
+{
+    /* halving the step finds the depth in few shrinkings */
+    double depth = 0;
+    photo_bits *best = photo_bits_copy(mask);
+    for (double step = 128; step >= 1; step /= 2) {
+        photo_bits *less = photo_bits_copy(mask);
+        photo_bits_shrink(less, depth + step);
+        if (photo_bits_count(less) > 0) {
+            depth += step;
+            photo_bits *swap = best;
+            best = less;
+            less = swap;
+        }
+        photo_bits_free(less);
+    }
+    double x_sum = 0, y_sum = 0, n = 0;
+    for (int y = 0; y < best->height; y++)
+        for (int x = 0; x < best->width; x++)
+            if (photo_bits_get(best, x, y)) {
+                x_sum += x;
+                y_sum += y;
+                n++;
+            }
+    /* the pixel nearest to the middle of the deepest ones */
+    double least = INFINITY;
+    *ret_x = mask->width / 2;
+    *ret_y = mask->height / 2;
+    for (int y = 0; y < best->height; y++)
+        for (int x = 0; x < best->width; x++)
+            if (photo_bits_get(best, x, y)) {
+                double off = hypot(x - x_sum / n, y - y_sum / n);
+                if (off < least) {
+                    least = off;
+                    *ret_x = x;
+                    *ret_y = y;
+                }
+            }
+    photo_bits_free(best);
+    *ret_depth = depth;
+}
+
+/* The way most of the colour's edges run inside a piece, folded to a quarter turn: weave,
+ * stripes and checks show it, and so do rulers' cuts. By the fourth harmonic of the
+ * gradients' directions. Degrees anticlockwise, -45 to 45; 0 when none prevails. */
+static double prevailing_turn(const photo_surface *s, const photo_piece *piece)
+{
+    double re = 0, im = 0, all = 0;
+    for (int y = 1; y + 1 < piece->mask->height; y += 2) {
+        for (int x = 1; x + 1 < piece->mask->width; x += 2) {
+            int px = x + piece->left, py = y + piece->top;
+            if (!photo_bits_get(piece->mask, x, y) || px < 1 || py < 1 ||
+                px + 1 >= s->width || py + 1 >= s->height)
+                continue;
+            const float *at = s->lab + ((size_t)py * (size_t)s->width + (size_t)px) * 3;
+            size_t down = (size_t)s->width * 3;
+            double gx = at[3] - at[-3], gy = *(at - down) - at[down];
+            double strength = hypot(gx, gy), way = atan2(gy, gx);
+            if (strength < 1)
+                continue;
+            re += strength * cos(4 * way);
+            im += strength * sin(4 * way);
+            all += strength;
+        }
+    }
+    return hypot(re, im) > 0.08 * all ? atan2(im, re) / 4 * (180 / M_PI) : 0;
+}
+
+static bool box_inside(const photo_bits *mask, double x, double y, double half_w,
+                       double half_h, double turn_rad)
+{
+    double c = cos(turn_rad), d = sin(turn_rad);
+    int steps = (int)ceil(fmax(half_w, half_h)) + 1;
+    for (int i = -steps; i <= steps; i++) {
+        double t = (double)i / steps;
+        const double sides[4][2] = { { t * half_w, half_h },
+                                     { t * half_w, -half_h },
+                                     { half_w, t * half_h },
+                                     { -half_w, t * half_h } };
+        for (int k = 0; k < 4; k++)
+            if (!photo_bits_get(mask, (int)floor(x + c * sides[k][0] - d * sides[k][1]),
+                                (int)floor(y - d * sides[k][0] - c * sides[k][1])))
+                return false;
+    }
+    return true;
+}
+
+/* A rectangle that grows from the deepest place until it meets the edge. */
+static void choose_swatch(const photo_surface *s, const photo_piece *piece,
+                          photo_scrap *scrap)
+{
+    enum { LONGEST_IN = 4 };
+    photo_bits *inner = photo_bits_copy(piece->mask);
+    photo_bits_shrink(inner, inside_px);
+    int x, y;
+    double depth;
+    deepest(inner, &x, &y, &depth);
+    double turn = prevailing_turn(s, piece), turn_rad = turn * (M_PI / 180);
+    double most = LONGEST_IN * s->per_in / 2.0;
+    double w = fmin(most, depth / M_SQRT2), h = w;
+    while (w > 0 && !box_inside(inner, x + 0.5, y + 0.5, w, h, turn_rad) && w > 1)
+        w = h = w * 0.8;
+    for (bool wider = true, higher = true; w > 0 && (wider || higher);) {
+        wider = wider && w < most && w < 2.5 * h &&
+                box_inside(inner, x + 0.5, y + 0.5, w + 1, h, turn_rad);
+        w += wider;
+        higher = higher && h < most && h < 2.5 * w &&
+                 box_inside(inner, x + 0.5, y + 0.5, w, h + 1, turn_rad);
+        h += higher;
+    }
+    photo_bits_free(inner);
+    scrap->swatch =
+        (photo_swatch){ x + piece->left + 0.5, y + piece->top + 0.5, 2 * w, 2 * h, turn };
+}
+
+static int by_place(const void *a, const void *b)
+{
+    const photo_piece *p = *(photo_piece *const *)a, *q = *(photo_piece *const *)b;
+    return p->top != q->top ? p->top - q->top : p->left - q->left;
+}
+
+static void group_fabrics(photo_scraps *scraps)
+{
+    gsize n = (gsize)scraps->count;
+    g_autofree colour_signature *signatures = g_new(colour_signature, n + 1);
+    g_autofree double *distance = g_new(double, n *n + 1);
+    g_autofree int *group = g_new(int, n + 1);
+    for (gsize i = 0; i < n; i++)
+        signatures[i] = scraps->scrap[i].signature;
+    scraps->group_count = colour_group(scraps->count, signatures, 0, distance, group);
+    for (gsize i = 0; i < n; i++)
+        scraps->scrap[i].group = group[i];
+}
+
+/* Sets the pixels whose centres lie in the outline, by the even-odd rule. */
+static void fill_outline(const photo_plan *plan, const scrap_outline *outline,
+                         photo_piece *piece)
+{
+    photo_bits *m = piece->mask;
+    g_autoptr(GArray) cross = g_array_new(FALSE, FALSE, sizeof(double));
+    for (int y = 0; y < m->height; y++) {
+        g_array_set_size(cross, 0);
+        for (int k = -1; k < outline->hole_count; k++) {
+            const scrap_ring *ring = k < 0 ? &outline->outer : &outline->holes[k];
+            for (int i = 0, j = ring->count - 1; i < ring->count; j = i++) {
+                double x0, y0, x1, y1, at = y + piece->top + 0.5;
+                photo_plan_from_table(plan, length_to_inches(ring->points[j].x),
+                                      length_to_inches(ring->points[j].y), &x0, &y0);
+                photo_plan_from_table(plan, length_to_inches(ring->points[i].x),
+                                      length_to_inches(ring->points[i].y), &x1, &y1);
+                if ((y0 > at) == (y1 > at))
+                    continue;
+                double x = x0 + (at - y0) / (y1 - y0) * (x1 - x0) - piece->left;
+                guint place = cross->len;
+                while (place > 0 && g_array_index(cross, double, place - 1) > x)
+                    place--;
+                g_array_insert_val(cross, place, x);
+            }
+        }
+        for (guint i = 0; i + 1 < cross->len; i += 2) {
+            int from = MAX(0, (int)ceil(g_array_index(cross, double, i) - 0.5));
+            int to = MIN(m->width, (int)ceil(g_array_index(cross, double, i + 1) - 0.5));
+            for (int x = from; x < to; x++)
+                photo_bits_set(m, x, y);
+        }
+    }
+}
+
+static scrap_ring copied_ring(const scrap_ring *ring)
+{
+    return (scrap_ring){ ring->count, g_memdup2(ring->points, sizeof ring->points[0] *
+                                                                  (gsize)ring->count) };
+}
+
+photo_scraps *photo_read_outline(const photo_plan *plan, const scrap_outline *outline)
+{
+    photo_scraps *scraps = g_new0(photo_scraps, 1);
+    scraps->count = scraps->group_count = 1;
+    photo_scrap *scrap = scraps->scrap = g_new0(photo_scrap, 1);
+    scrap_ring *holes = g_new(scrap_ring, outline->hole_count);
+    scrap->outline.outer = copied_ring(&outline->outer);
+    scrap->twice_area = twice_area(&outline->outer);
+    for (int i = 0; i < outline->hole_count; i++) {
+        holes[i] = copied_ring(&outline->holes[i]);
+        scrap->twice_area += twice_area(&holes[i]);
+    }
+    scrap->outline.holes = holes;
+    scrap->outline.hole_count = outline->hole_count;
+    scrap->sure = 1;
+
+    double c0 = plan->width, c1 = 0, r0 = plan->height, r1 = 0;
+    for (int i = 0; i < outline->outer.count; i++) {
+        double c, r;
+        photo_plan_from_table(plan, length_to_inches(outline->outer.points[i].x),
+                              length_to_inches(outline->outer.points[i].y), &c, &r);
+        c0 = fmin(c0, c), c1 = fmax(c1, c), r0 = fmin(r0, r), r1 = fmax(r1, r);
+    }
+    int left = (int)fmax(0, floor(c0)), right = (int)fmin(plan->width, ceil(c1));
+    int top = (int)fmax(0, floor(r0)), bottom = (int)fmin(plan->height, ceil(r1));
+    if (right <= left || bottom <= top)
+        return scraps;
+
+    g_autoptr(photo_surface) surface = photo_surface_new(plan);
+    g_autoptr(photo_piece) piece = photo_piece_new(left, top, right - left, bottom - top);
+    fill_outline(plan, outline, piece);
+    read_colours(surface, piece, scrap);
+    choose_swatch(surface, piece, scrap);
+    return scraps;
+}
+
+void photo_swatch_to_srgb(const photo_plan *plan, const photo_swatch *swatch, int width,
+                          int height, uint8_t *rgb)
+{
+    double turn = swatch->turn_deg * (M_PI / 180), c = cos(turn), d = sin(turn);
+    for (int y = 0; y < height; y++) {
+        for (int x = 0; x < width; x++) {
+            double u = ((x + 0.5) / width - 0.5) * swatch->columns_px;
+            double v = ((y + 0.5) / height - 0.5) * swatch->rows_px;
+            double column = swatch->centre_column + c * u + d * v - 0.5;
+            double row = swatch->centre_row - d * u + c * v - 0.5;
+            column = CLAMP(column, 0, plan->width - 1);
+            row = CLAMP(row, 0, plan->height - 1);
+            int i = MIN((int)column, MAX(0, plan->width - 2));
+            int j = MIN((int)row, MAX(0, plan->height - 2));
+            size_t right = plan->width > 1 ? 3 : 0;
+            size_t down = plan->height > 1 ? (size_t)plan->width * 3 : 0;
+            const float *at =
+                plan->rgb + ((size_t)j * (size_t)plan->width + (size_t)i) * 3;
+            double p = column - i, q = row - j, light[3];
+            for (size_t k = 0; k < 3; k++)
+                light[k] = (1 - q) * ((1 - p) * at[k] + p * at[right + k]) +
+                           q * ((1 - p) * at[down + k] + p * at[down + right + k]);
+            colour_srgb8 out =
+                colour_srgb8_from_linear((colour_linear){ light[0], light[1], light[2] });
+            memcpy(rgb + 3 * ((size_t)y * (size_t)width + (size_t)x), &out, 3);
+        }
+    }
+}
+
+photo_scraps *photo_describe(const photo_surface *surface, const photo_plan *plan,
+                             GPtrArray *pieces)
+{
+    photo_scraps *scraps = g_new0(photo_scraps, 1);
+    scraps->scrap = g_new0(photo_scrap, pieces->len);
+    g_ptr_array_sort(pieces, by_place);
+    for (guint i = 0; i < pieces->len; i++) {
+        const photo_piece *piece = pieces->pdata[i];
+        if (piece->ring_count == 0)
+            continue;
+        photo_scrap *scrap = &scraps->scrap[scraps->count++];
+        scrap->outline.outer = table_ring(plan, &piece->ring[0]);
+        scrap_ring *holes = g_new(scrap_ring, piece->ring_count);
+        for (int k = 1; k < piece->ring_count; k++)
+            holes[scrap->outline.hole_count++] = table_ring(plan, &piece->ring[k]);
+        scrap->outline.holes = holes;
+        scrap->twice_area = twice_area(&scrap->outline.outer);
+        for (int k = 0; k < scrap->outline.hole_count; k++)
+            scrap->twice_area += twice_area(&holes[k]);
+        scrap->on_edge = piece->on_edge;
+        scrap->sure = piece->sure;
+        scrap->doubts = piece->doubts;
+        read_colours(surface, piece, scrap);
+        choose_swatch(surface, piece, scrap);
+    }
+    group_fabrics(scraps);
+    return scraps;
+}
+
+void photo_scraps_free(photo_scraps *scraps)
+{
+    if (scraps == NULL)
+        return;
+    for (int i = 0; i < scraps->count; i++) {
+        scrap_outline *outline = &scraps->scrap[i].outline;
+        g_free((gpointer)outline->outer.points);
+        for (int k = 0; k < outline->hole_count; k++)
+            g_free((gpointer)outline->holes[k].points);
+        g_free((gpointer)outline->holes);
+    }
+    g_free(scraps->scrap);
+    g_free(scraps->remark);
+    g_free(scraps);
+}

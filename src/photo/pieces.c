@@ -1,0 +1,289 @@
+#include "photo/pieces-internal.h"
+
+#include <math.h>
+#include <string.h>
+
+/* All found on rendered photos with known truth, tests/photo/score_photos.c. */
+static const float noise_times = 3.2f, least = 4.5f, most = 9;
+static const float peak_cap = 24; /* of the local maximum whose half is needed */
+static const double peak_window_in = 0.12;
+static const double line_in = 0.055; /* radius that grid lines and numerals lack */
+static const double thin_in = 0.2;   /* inscribed radius of a fragment */
+static const double join_in = 0.09;  /* fragments nearer than twice this are one */
+static const double close_in = 0.2;
+static const double fillet_in = 0.04; /* more than the inscribed radius of a fillet */
+static const double hole_sq_in = 0.2;
+static const double piece_sq_in = 0.15;
+static const double outside_contact_in = 3;
+
+/* Greyscale dilation of one line by a window, in blocks whose running maxima from both
+ * ends meet (M. van Herk 1992; J. Gil, M. Werman 1993). */
+static void widest(int n, const float *in, size_t stride, int reach, float *left,
+                   float *right, float *out)
+{
+    int window = 2 * reach + 1;
+    int padded = (n + 2 * reach + window - 1) / window * window;
+    for (int i = 0; i < padded; i++) {
+        int at = i - reach;
+        left[i] = right[i] = at >= 0 && at < n ? in[(size_t)at * stride] : 0;
+    }
+    for (int i = 1; i < padded; i++)
+        if (i % window != 0)
+            left[i] = fmaxf(left[i], left[i - 1]);
+    for (int i = padded - 2; i >= 0; i--)
+        if (i % window != window - 1)
+            right[i] = fmaxf(right[i], right[i + 1]);
+    for (int i = 0; i < n; i++)
+        out[(size_t)i * stride] = fmaxf(right[i], left[i + window - 1]);
+}
+
+static float *local_peak(const photo_surface *s, int reach)
+{
+    size_t pixels = (size_t)s->width * (size_t)s->height;
+    float *out = g_new(float, pixels);
+    int longest = MAX(s->width, s->height) + 4 * reach + 2;
+    g_autofree float *left = g_new(float, longest);
+    g_autofree float *right = g_new(float, longest);
+    for (int y = 0; y < s->height; y++)
+        widest(s->width, s->distance + (size_t)y * (size_t)s->width, 1, reach, left,
+               right, out + (size_t)y * (size_t)s->width);
+    g_autofree float *line = g_new(float, longest);
+    for (int x = 0; x < s->width; x++) {
+        for (int y = 0; y < s->height; y++)
+            line[y] = out[(size_t)y * (size_t)s->width + (size_t)x];
+        /* line has stride 1, out has that of the picture: through a second line */
+        widest(s->height, line, 1, reach, left, right, line);
+        for (int y = 0; y < s->height; y++)
+            out[(size_t)y * (size_t)s->width + (size_t)x] = line[y];
+    }
+    return out;
+}
+
+photo_bits *photo_pieces_mask(const photo_surface *surface)
+{
+    const photo_surface *s = surface;
+    g_autofree float *peak = local_peak(s, (int)(peak_window_in / 2 * s->per_in));
+    photo_bits *mask = photo_bits_new(s->width, s->height);
+    for (int y = 0; y < s->height; y++) {
+        const float *noise = s->noise + y / s->cell * s->columns;
+        for (int x = 0; x < s->width; x++) {
+            size_t at = (size_t)y * (size_t)s->width + (size_t)x;
+            float d = s->distance[at];
+            float bound = CLAMP(noise_times * noise[x / s->cell], least, most);
+            if (d > bound && 2 * d >= fminf(peak[at], peak_cap))
+                photo_bits_set(mask, x, y);
+        }
+    }
+    photo_bits_open(mask, line_in * s->per_in);
+    return mask;
+}
+
+/* Extent and size of each label. */
+typedef struct part {
+    int x0, y0, x1, y1; /* x1, y1 beyond */
+    int64_t pixels;
+    int contact; /* pixels at the edge of what the photo covers */
+    bool core;   /* wide enough to be cloth by itself */
+} part;
+
+static part *measure_parts(int width, int height, const int32_t *label, int count)
+{
+    part *parts = g_new0(part, count + 1);
+    for (int i = 0; i <= count; i++)
+        parts[i] = (part){ .x0 = width, .y0 = height };
+    for (int y = 0; y < height; y++) {
+        for (int x = 0; x < width; x++) {
+            part *p = &parts[label[(size_t)y * (size_t)width + (size_t)x]];
+            p->x0 = MIN(p->x0, x);
+            p->x1 = MAX(p->x1, x + 1);
+            p->y0 = MIN(p->y0, y);
+            p->y1 = MAX(p->y1, y + 1);
+            p->pixels++;
+        }
+    }
+    return parts;
+}
+
+/* The rim of what is covered by the photo, cards not counted as uncovered. */
+static photo_bits *photo_rim(const photo_surface *s)
+{
+    photo_bits *rim = photo_bits_copy(s->covered);
+    /* beyond the plan's edge nothing is covered either */
+    photo_bits *inner = photo_bits_new(s->width, s->height);
+    for (int y = 2; y < s->height - 2; y++)
+        for (int x = 2; x < s->width - 2; x++)
+            if (photo_bits_get(s->covered, x, y))
+                photo_bits_set(inner, x, y);
+    photo_bits_shrink(inner, 2.5);
+    photo_bits_and_not(rim, inner);
+    photo_bits_free(inner);
+    return rim;
+}
+
+/* Unset pixels that no way leads out of, when few or unlike the surface, belong to the
+ * piece. */
+static void fill_holes(const photo_surface *s, photo_piece *piece)
+{
+    photo_bits *m = piece->mask;
+    photo_bits *gaps = photo_bits_copy(m);
+    photo_bits_invert(gaps);
+    g_autofree int32_t *label = g_new(int32_t, (gsize)m->width * (gsize)m->height);
+    int count = photo_bits_label(gaps, label);
+    photo_bits_free(gaps);
+    g_autofree part *parts = measure_parts(m->width, m->height, label, count);
+    g_autofree double *sum = g_new0(double, count + 1);
+    for (int y = 0; y < m->height; y++) {
+        for (int x = 0; x < m->width; x++) {
+            int px = x + piece->left, py = y + piece->top;
+            if (px >= 0 && py >= 0 && px < s->width && py < s->height)
+                sum[label[y * m->width + x]] +=
+                    s->distance[(size_t)py * (size_t)s->width + (size_t)px];
+        }
+    }
+    double small = hole_sq_in * s->per_in * s->per_in;
+    for (int y = 0; y < m->height; y++) {
+        for (int x = 0; x < m->width; x++) {
+            int i = label[y * m->width + x];
+            if (i == 0)
+                continue;
+            const part *p = &parts[i];
+            if (p->x0 == 0 || p->y0 == 0 || p->x1 == m->width || p->y1 == m->height)
+                continue;
+            if ((double)p->pixels < small || sum[i] / (double)p->pixels > 6)
+                photo_bits_set(m, x, y);
+        }
+    }
+}
+
+/* Keeps the largest 4-connected part of a piece. */
+static void keep_largest(photo_piece *piece)
+{
+    photo_bits *m = piece->mask;
+    g_autofree int32_t *label = g_new(int32_t, (gsize)m->width * (gsize)m->height);
+    int count = photo_bits_label(m, label);
+    if (count < 2)
+        return;
+    g_autofree part *parts = measure_parts(m->width, m->height, label, count);
+    int best = 1;
+    for (int i = 2; i <= count; i++)
+        if (parts[i].pixels > parts[best].pixels)
+            best = i;
+    memset(m->row, 0, (size_t)m->words * (size_t)m->height * sizeof m->row[0]);
+    for (int y = 0; y < m->height; y++)
+        for (int x = 0; x < m->width; x++)
+            if (label[y * m->width + x] == best)
+                photo_bits_set(m, x, y);
+}
+
+static photo_piece *cut_out(const photo_surface *s, const int32_t *group, int which,
+                            const part *p)
+{
+    /* room for the closing on all sides */
+    int margin = (int)(close_in * s->per_in) + 2;
+    photo_piece *piece =
+        photo_piece_new(p->x0 - margin, p->y0 - margin, p->x1 - p->x0 + 2 * margin,
+                        p->y1 - p->y0 + 2 * margin);
+    for (int y = p->y0; y < p->y1; y++)
+        for (int x = p->x0; x < p->x1; x++)
+            if (group[(size_t)y * (size_t)s->width + (size_t)x] == which)
+                photo_bits_set(piece->mask, x - piece->left, y - piece->top);
+    return piece;
+}
+
+/* What the closing added may not be another piece's, nor lie beyond the photo or on a
+ * card. */
+static void respect_others(const photo_surface *s, const int32_t *group, int which,
+                           photo_piece *piece)
+{
+    photo_bits *m = piece->mask;
+    for (int y = 0; y < m->height; y++) {
+        for (int x = 0; x < m->width; x++) {
+            if (!photo_bits_get(m, x, y))
+                continue;
+            int px = x + piece->left, py = y + piece->top;
+            int32_t owner = px >= 0 && py >= 0 && px < s->width && py < s->height
+                                ? group[(size_t)py * (size_t)s->width + (size_t)px]
+                                : -1;
+            if ((owner != 0 && owner != which) || !photo_bits_get(s->usable, px, py))
+                photo_bits_row(m, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
+        }
+    }
+}
+
+/* Closes a piece, so that stripes and checks of the surface's colour become part of it.
+ * A closing also rounds off every inner corner and narrow notch: what it added so thinly
+ * is no stripe and goes again. */
+static void close_alone(const photo_surface *s, photo_piece *piece)
+{
+    photo_bits *before = photo_bits_copy(piece->mask);
+    photo_bits_close(piece->mask, close_in * s->per_in);
+    photo_bits *added = photo_bits_copy(piece->mask);
+    photo_bits_and_not(added, before);
+    photo_bits *stripes = photo_bits_copy(added);
+    photo_bits_shrink(stripes, fillet_in * s->per_in);
+    photo_bits_grow(stripes, 2 * fillet_in * s->per_in);
+    photo_bits_and(added, stripes);
+    photo_bits_or(before, added);
+    memcpy(piece->mask->row, before->row,
+           (size_t)before->words * (size_t)before->height * sizeof before->row[0]);
+    photo_bits_free(before);
+    photo_bits_free(added);
+    photo_bits_free(stripes);
+}
+
+GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask)
+{
+    const photo_surface *s = surface;
+    size_t pixels = (size_t)s->width * (size_t)s->height;
+    GPtrArray *pieces =
+        g_ptr_array_new_with_free_func((GDestroyNotify)(void (*)(void))photo_piece_free);
+
+    /* Fragments that are too thin for cloth join what lies near; wide parts stay apart.
+     */
+    g_autofree int32_t *label = g_new(int32_t, pixels);
+    int count = photo_bits_label(mask, label);
+    photo_bits *core = photo_bits_copy(mask);
+    photo_bits_shrink(core, thin_in * s->per_in);
+    g_autofree uint8_t *wide = g_new0(uint8_t, count + 1);
+    for (int y = 0; y < s->height; y++)
+        for (int x = 0; x < s->width; x++)
+            if (photo_bits_get(core, x, y))
+                wide[label[(size_t)y * (size_t)s->width + (size_t)x]] = 1;
+    photo_bits_free(core);
+
+    photo_bits *joined = photo_bits_new(s->width, s->height);
+    for (int y = 0; y < s->height; y++)
+        for (int x = 0; x < s->width; x++) {
+            int32_t i = label[(size_t)y * (size_t)s->width + (size_t)x];
+            if (i != 0 && !wide[i])
+                photo_bits_set(joined, x, y);
+        }
+    photo_bits_close(joined, join_in * s->per_in);
+    photo_bits_or(joined, mask);
+    int groups = photo_bits_label(joined, label);
+    photo_bits_free(joined);
+
+    g_autofree part *parts = measure_parts(s->width, s->height, label, groups);
+    photo_bits *rim = photo_rim(s);
+    for (int y = 0; y < s->height; y++)
+        for (int x = 0; x < s->width; x++)
+            if (photo_bits_get(rim, x, y))
+                parts[label[(size_t)y * (size_t)s->width + (size_t)x]].contact++;
+    photo_bits_free(rim);
+
+    for (int i = 1; i <= groups; i++) {
+        if ((double)parts[i].pixels < piece_sq_in * s->per_in * s->per_in)
+            continue;
+        /* the rim is about 4 px wide */
+        if (parts[i].contact > outside_contact_in * s->per_in * 4)
+            continue;
+        photo_piece *piece = cut_out(s, label, i, &parts[i]);
+        piece->on_edge = parts[i].contact > 8;
+        close_alone(s, piece);
+        respect_others(s, label, i, piece);
+        fill_holes(s, piece);
+        keep_largest(piece);
+        g_ptr_array_add(pieces, piece);
+    }
+    return pieces;
+}
