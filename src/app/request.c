@@ -10,21 +10,21 @@ static json_t *field_of(const app_call *call, const char *field)
     return json_is_null(value) ? NULL : value;
 }
 
-bool request_has(const app_call *call, const char *field)
+bool app_request_has(const app_call *call, const char *field)
 {
     return field_of(call, field) != NULL;
 }
 
-const char *request_text(const app_call *call, const char *field)
+const char *app_request_text(const app_call *call, const char *field)
 {
     const char *text = json_string_value(field_of(call, field));
     return text != NULL && *text != '\0' ? text : NULL;
 }
 
-gboolean request_need_text(const app_call *call, const char *field, const char **ret_text,
-                           GError **error)
+gboolean app_request_need_text(const app_call *call, const char *field,
+                               const char **ret_text, GError **error)
 {
-    const char *text = request_text(call, field);
+    const char *text = app_request_text(call, field);
     if (text == NULL) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
                     "\"%s\" is missing.", field);
@@ -34,7 +34,7 @@ gboolean request_need_text(const app_call *call, const char *field, const char *
     return TRUE;
 }
 
-bool request_flag(const app_call *call, const char *field)
+bool app_request_flag(const app_call *call, const char *field)
 {
     const json_t *value = field_of(call, field);
     if (!json_is_string(value))
@@ -55,8 +55,8 @@ static gboolean whole_number(const json_t *value, int64_t *ret_number)
                                                     (gint64 *)ret_number, NULL);
 }
 
-gboolean request_int(const app_call *call, const char *field, int64_t low, int64_t high,
-                     int64_t *ret_number, GError **error)
+gboolean app_request_int(const app_call *call, const char *field, int64_t low,
+                         int64_t high, int64_t *ret_number, GError **error)
 {
     const json_t *value = field_of(call, field);
     if (value == NULL)
@@ -73,8 +73,8 @@ gboolean request_int(const app_call *call, const char *field, int64_t low, int64
     return TRUE;
 }
 
-gboolean request_length(const app_call *call, const char *field, length bare,
-                        length *ret_length, GError **error)
+gboolean app_request_length(const app_call *call, const char *field, length bare,
+                            length *ret_length, GError **error)
 {
     const json_t *value = field_of(call, field);
     if (value == NULL)
@@ -92,7 +92,7 @@ gboolean request_length(const app_call *call, const char *field, length bare,
     return TRUE;
 }
 
-json_t *request_list(const app_call *call, const char *field)
+json_t *app_request_list(const app_call *call, const char *field)
 {
     json_t *value = field_of(call, field);
     if (json_is_array(value))
@@ -103,10 +103,10 @@ json_t *request_list(const app_call *call, const char *field)
     return list;
 }
 
-gboolean request_size(const app_call *call, const char *field, length bare,
-                      length *ret_width, length *ret_height, GError **error)
+gboolean app_request_size(const app_call *call, const char *field, length bare,
+                          length *ret_width, length *ret_height, GError **error)
 {
-    const char *text = request_text(call, field);
+    const char *text = app_request_text(call, field);
     if (text == NULL) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
                     "\"%s\" is missing.", field);
@@ -134,8 +134,8 @@ gboolean request_size(const app_call *call, const char *field, length bare,
     return FALSE;
 }
 
-gboolean request_item_id(const json_t *item, const char *field, int64_t *ret_id,
-                         GError **error)
+gboolean app_request_item_id(const json_t *item, const char *field, int64_t *ret_id,
+                             GError **error)
 {
     int64_t id;
     if (!whole_number(item, &id) || id < 1) {

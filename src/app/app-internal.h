@@ -1,0 +1,52 @@
+/* app/app-internal.h: what the actions share. */
+#pragma once
+
+#include "app/app.h"
+#include "base/error.h"
+#include "base/length.h"
+#include "request-internal.h"
+#include "store/book.h"
+
+struct app {
+    store_book *book;   /* NULL: the program runs without a book */
+    GMutex alike_lock;  /* guards the table below */
+    GHashTable *alikes; /* pair of fabrics -> alikeness; what is in it never changes */
+};
+
+/** The book, or NULL with store.no-book. */
+store_book *app_book(app *self, GError **error);
+
+/** What the maker has settled, or the defaults. */
+typedef struct app_settings {
+    length unit;            /* cut size of unit squares */
+    length seam;            /* seam allowance */
+    length width_of_fabric; /* usable */
+    length overage;         /* cloth to spare, of each length bought */
+    length binding;         /* cut width of binding strips */
+    length_system system;
+    length bare; /* what a number without a unit counts: an inch or a centimetre */
+    char paper[16];
+} app_settings;
+
+/** The settings; the defaults where there is no book. */
+gboolean app_settings_get(app *self, app_settings *ret_settings,
+                          GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** An object that owns its reference, so that an early return drops it. */
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
+
+/* The actions, one for each thing that a maker does; app.c has their names. */
+app_run app_do_book, app_do_settings, app_do_settings_change;
+app_run app_do_measure, app_do_photos, app_do_photo, app_do_photo_forget;
+app_run app_do_scraps, app_do_scrap_throw, app_do_scrap_keep, app_do_scrap_mend,
+    app_do_scrap_say;
+app_run app_do_cut, app_do_cut_done;
+app_run app_do_basket, app_do_basket_add, app_do_basket_take, app_do_basket_correct;
+app_run app_do_designs, app_do_design, app_do_design_check;
+app_run app_do_plan, app_do_buy;
+app_run app_do_quilts, app_do_quilt, app_do_quilt_start, app_do_quilt_close,
+    app_do_quilt_delete;
+app_run app_do_next, app_do_made;
+app_run app_do_record, app_do_fabrics, app_do_fabric, app_do_fabric_say;
+app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore;
+app_run app_do_print, app_do_demo;

@@ -1,0 +1,103 @@
+#include "app/app.h"
+
+#include "app-internal.h"
+
+#include <string.h>
+
+static const app_action actions[] = {
+    { "book", app_do_book, false, false },
+    { "settings", app_do_settings, false, false },
+    { "settings.change", app_do_settings_change, true, false },
+    { "measure", app_do_measure, true, true },
+    { "photos", app_do_photos, false, false },
+    { "photo", app_do_photo, false, false },
+    { "photo.forget", app_do_photo_forget, true, false },
+    { "scraps", app_do_scraps, false, false },
+    { "scrap.throw", app_do_scrap_throw, true, false },
+    { "scrap.keep", app_do_scrap_keep, true, false },
+    { "scrap.mend", app_do_scrap_mend, true, false },
+    { "scrap.say", app_do_scrap_say, true, false },
+    { "cut", app_do_cut, true, false },
+    { "cut.done", app_do_cut_done, true, false },
+    { "basket", app_do_basket, false, false },
+    { "basket.add", app_do_basket_add, true, false },
+    { "basket.take", app_do_basket_take, true, false },
+    { "basket.correct", app_do_basket_correct, true, false },
+    { "designs", app_do_designs, false, false },
+    { "design", app_do_design, false, false },
+    { "design.check", app_do_design_check, false, false },
+    { "plan", app_do_plan, false, false },
+    { "buy", app_do_buy, false, false },
+    { "quilts", app_do_quilts, false, false },
+    { "quilt", app_do_quilt, false, false },
+    { "quilt.start", app_do_quilt_start, true, false },
+    { "quilt.close", app_do_quilt_close, true, false },
+    { "quilt.delete", app_do_quilt_delete, true, false },
+    { "next", app_do_next, false, false },
+    { "made", app_do_made, true, false },
+    { "record", app_do_record, false, false },
+    { "fabrics", app_do_fabrics, false, false },
+    { "fabric", app_do_fabric, false, false },
+    { "fabric.say", app_do_fabric_say, true, false },
+    { "undo", app_do_undo, true, false },
+    { "redo", app_do_redo, true, false },
+    { "check", app_do_check, false, true },
+    { "backup", app_do_backup, false, true },
+    { "restore", app_do_restore, true, true },
+    { "print", app_do_print, false, true },
+    { "demo", app_do_demo, true, true },
+};
+
+const app_action *app_action_find(const char *name)
+{
+    for (size_t i = 0; i < G_N_ELEMENTS(actions); i++)
+        if (strcmp(actions[i].name, name) == 0)
+            return &actions[i];
+    return NULL;
+}
+
+app *app_open(const char *path, app_open_mode mode, GError **error)
+{
+    store_book *book = NULL;
+    if (path != NULL) {
+        book = store_book_open(
+            path, mode == APP_OPEN_CREATE ? STORE_OPEN_CREATE : STORE_OPEN_EXISTING,
+            error);
+        if (book == NULL)
+            return NULL;
+    }
+    app *self = g_new0(app, 1);
+    self->book = book;
+    self->alikes = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, g_free);
+    g_mutex_init(&self->alike_lock);
+    return self;
+}
+
+void app_close(app *self)
+{
+    if (self == NULL)
+        return;
+    g_clear_pointer(&self->book, store_book_close);
+    g_hash_table_unref(self->alikes);
+    g_mutex_clear(&self->alike_lock);
+    g_free(self);
+}
+
+int64_t app_revision(app *self)
+{
+    return self->book == NULL ? 0 : store_revision(self->book);
+}
+
+store_book *app_book(app *self, GError **error)
+{
+    if (self->book == NULL)
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_NO_BOOK,
+                            "There is no book yet.");
+    return self->book;
+}
+
+json_t *app_error_document(const GError *error)
+{
+    return json_pack("{s:{s:s, s:s, s:s}}", "error", "code", motley_error_code(error),
+                     "message", error->message, "hint", motley_error_hint(error));
+}

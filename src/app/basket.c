@@ -1,0 +1,228 @@
+/* The basket: what is in it, and squares put in, taken out and counted again. */
+#include "fabric-internal.h"
+
+#include "store/basket.h"
+
+static json_t *units_document(app *self, int64_t *ret_squares, GError **error)
+{
+    g_autoptr(GArray) units = NULL;
+    if (!store_basket_units(self->book, &units, error))
+        return NULL;
+    json_t *list = json_array();
+    *ret_squares = 0;
+    for (guint i = 0; i < units->len; i++) {
+        const store_unit_total *unit = &g_array_index(units, store_unit_total, i);
+        *ret_squares += unit->squares;
+        json_array_append_new(list, json_pack("{s:o, s:I, s:b}", "unit_in",
+                                              app_document_inches(unit->unit), "squares",
+                                              (json_int_t)unit->squares, "exact",
+                                              unit->estimated == 0));
+    }
+    return list;
+}
+
+static void add_share(json_t *row, const store_share *share, int64_t squares)
+{
+    int64_t mine = share->known + share->inferred;
+    json_object_set_new(row, "squares", json_integer(mine));
+    json_object_set_new(row, "exact", json_boolean(share->inferred == 0));
+    json_object_set_new(row, "share",
+                        json_real(squares == 0 ? 0 : (double)mine / (double)squares));
+}
+
+static json_t *fabrics_document(app *self, int64_t squares, GError **error)
+{
+    g_autoptr(GArray) shares = NULL;
+    if (!store_basket_fabrics(self->book, 0, &shares, error))
+        return NULL;
+    g_autoptr(json_t) list = json_array();
+    for (guint i = 0; i < shares->len; i++) {
+        const store_share *share = &g_array_index(shares, store_share, i);
+        g_auto(app_look) look = { 0 };
+        if (!app_look_get(self, share->id, &look, error))
+            return NULL;
+        json_t *row = app_fabric_document(&look);
+        add_share(row, share, squares);
+        json_array_append_new(list, row);
+    }
+    return g_steal_pointer(&list);
+}
+
+static json_t *sources_document(app *self, const GArray *sources, int64_t squares,
+                                GError **error)
+{
+    g_autoptr(GArray) shares = NULL;
+    if (!store_basket_sources(self->book, 0, &shares, error))
+        return NULL;
+    json_t *list = json_array();
+    for (guint i = 0; i < shares->len; i++) {
+        const store_share *share = &g_array_index(shares, store_share, i);
+        g_autofree char *name = app_source_name(sources, share->id);
+        json_t *row =
+            json_pack("{s:o, s:s?}", "id", app_document_id(share->id), "source", name);
+        add_share(row, share, squares);
+        json_array_append_new(list, row);
+    }
+    return list;
+}
+
+static json_t *values_document(app *self, int64_t squares, GError **error)
+{
+    g_autoptr(GArray) shares = NULL;
+    if (!store_basket_values(self->book, 0, &shares, error))
+        return NULL;
+    json_t *list = json_array();
+    for (guint i = 0; i < shares->len; i++) {
+        const store_share *share = &g_array_index(shares, store_share, i);
+        json_t *row = json_pack("{s:o}", "value", app_document_value((int)share->id));
+        add_share(row, share, squares);
+        json_array_append_new(list, row);
+    }
+    return list;
+}
+
+/* The source that most of a layer came from isn't kept with it: a layer is a moment. */
+static json_t *layers_document(app *self, GError **error)
+{
+    g_autoptr(GArray) layers = NULL;
+    if (!store_basket_layers(self->book, 0, &layers, error))
+        return NULL;
+    json_t *list = json_array();
+    for (guint i = 0; i < layers->len; i++) {
+        const store_layer_total *layer = &g_array_index(layers, store_layer_total, i);
+        json_array_append_new(
+            list, json_pack("{s:I, s:o, s:o, s:I, s:I, s:b}", "layer",
+                            (json_int_t)layer->layer, "at", app_document_time(layer->at),
+                            "unit_in", app_document_inches(layer->unit), "squares",
+                            (json_int_t)layer->left, "put_in", (json_int_t)layer->put_in,
+                            "exact", layer->inferred == 0));
+    }
+    return list;
+}
+
+gboolean app_do_basket(app *self, const app_call *call, json_t **ret_document,
+                       GError **error)
+{
+    (void)call;
+    int64_t squares;
+    g_autoptr(GArray) sources = NULL;
+    if (app_book(self, error) == NULL)
+        return FALSE;
+    g_autoptr(store_reading) reading = store_reading_begin(self->book, error);
+    if (reading == NULL || !store_source_list(self->book, &sources, error))
+        return FALSE;
+    g_autoptr(json_t) units = units_document(self, &squares, error);
+    g_autoptr(json_t) fabrics =
+        units == NULL ? NULL : fabrics_document(self, squares, error);
+    g_autoptr(json_t) by_source =
+        fabrics == NULL ? NULL : sources_document(self, sources, squares, error);
+    g_autoptr(json_t) values =
+        by_source == NULL ? NULL : values_document(self, squares, error);
+    g_autoptr(json_t) layers = values == NULL ? NULL : layers_document(self, error);
+    if (layers == NULL)
+        return FALSE;
+    *ret_document = json_pack("{s:I, s:O, s:O, s:O, s:O, s:O}", "squares",
+                              (json_int_t)squares, "units", units, "fabrics", fabrics,
+                              "sources", by_source, "values", values, "layers", layers);
+    return TRUE;
+}
+
+/* What the three changes by hand ask alike. */
+typedef struct hand_entry {
+    int64_t count, fabric;
+    length unit;
+    const char *source;
+} hand_entry;
+
+static gboolean hand_read(app *self, const app_call *call, int64_t least,
+                          hand_entry *ret_hand, GError **error)
+{
+    app_settings settings;
+    if (app_book(self, error) == NULL || !app_settings_get(self, &settings, error))
+        return FALSE;
+    hand_entry hand = { .count = -1,
+                        .unit = settings.unit,
+                        .source = app_request_text(call, "source") };
+    if (!app_request_int(call, "count", least, 1000000, &hand.count, error) ||
+        !app_request_length(call, "unit", settings.bare, &hand.unit, error) ||
+        !app_fabric_requested(self, call, "fabric", &hand.fabric, error))
+        return FALSE;
+    if (hand.count < 0) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
+                            "\"count\" is missing.");
+        return FALSE;
+    }
+    *ret_hand = hand;
+    return TRUE;
+}
+
+gboolean app_do_basket_add(app *self, const app_call *call, json_t **ret_document,
+                           GError **error)
+{
+    hand_entry hand;
+    if (!hand_read(self, call, 1, &hand, error))
+        return FALSE;
+    g_autofree char *count = app_document_count(hand.count, "square");
+    g_autofree char *what = g_strdup_printf("Put %s into the basket", count);
+    g_autoptr(store_change) change = store_change_begin(self->book, what, error);
+    store_ledger_row row = { .unit = hand.unit,
+                             .fabric = hand.fabric,
+                             .count = (int)hand.count,
+                             .how = STORE_ADDED,
+                             .fabric_known = true,
+                             .counted = true };
+    if (change == NULL || !app_source_made(change, hand.source, &row.source, error) ||
+        !store_layer_add(change, &row.layer, error) ||
+        !store_ledger_append(change, &row, NULL, error) ||
+        !store_change_commit(change, error))
+        return FALSE;
+    return app_do_basket(self, call, ret_document, error);
+}
+
+gboolean app_do_basket_take(app *self, const app_call *call, json_t **ret_document,
+                            GError **error)
+{
+    hand_entry hand;
+    if (!hand_read(self, call, 1, &hand, error))
+        return FALSE;
+    g_autofree char *count = app_document_count(hand.count, "square");
+    g_autofree char *what = g_strdup_printf("Took %s out of the basket", count);
+    g_autoptr(store_change) change = store_change_begin(self->book, what, error);
+    store_take take = { .unit = hand.unit,
+                        .count = (int)hand.count,
+                        .fabric = hand.fabric,
+                        .fabric_known = hand.fabric != 0,
+                        .how = STORE_TAKEN };
+    int taken;
+    if (change == NULL)
+        return FALSE;
+    if (hand.source != NULL &&
+        !store_source_find(self->book, hand.source, &take.source, error))
+        return FALSE;
+    if (!store_basket_take(change, &take, &taken, error))
+        return FALSE;
+    if (taken < hand.count) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_BASKET_SHORT,
+                    "There are %d such squares in the basket, not %" PRId64 ".", taken,
+                    hand.count);
+        return FALSE;
+    }
+    if (!store_change_commit(change, error))
+        return FALSE;
+    return app_do_basket(self, call, ret_document, error);
+}
+
+gboolean app_do_basket_correct(app *self, const app_call *call, json_t **ret_document,
+                               GError **error)
+{
+    hand_entry hand;
+    if (!hand_read(self, call, 0, &hand, error))
+        return FALSE;
+    g_autofree char *what = g_strdup_printf("Counted the basket: %" PRId64, hand.count);
+    g_autoptr(store_change) change = store_change_begin(self->book, what, error);
+    if (change == NULL ||
+        !store_basket_correct(change, hand.unit, (int)hand.count, true, NULL, error) ||
+        !store_change_commit(change, error))
+        return FALSE;
+    return app_do_basket(self, call, ret_document, error);
+}

@@ -1,0 +1,300 @@
+/* Fabrics and sources: how they look, what she says of them, where they went. */
+#include "fabric-internal.h"
+
+#include "colour/name.h"
+#include "store/basket.h"
+#include "store/quilt.h"
+
+#include <string.h>
+
+void app_look_clear(app_look *look)
+{
+    g_clear_pointer(&look->name, g_free);
+}
+
+/* A fabric that she hasn't named is called by its colour and number: "dark teal 12". */
+static char *name_by_colour(const colour_signature *colours, int64_t fabric)
+{
+    char name[COLOUR_NAME_SIZE] = "fabric";
+    if (colours->count > 0)
+        colour_name(&colours->lab[0], name);
+    return g_strdup_printf("%s %" PRId64, name, fabric);
+}
+
+gboolean app_look_get(app *self, int64_t fabric, app_look *ret_look, GError **error)
+{
+    app_look look = { .fabric = fabric, .value = -1 };
+    if (fabric == 0) {
+        look.name = g_strdup("any square");
+        *ret_look = look;
+        return TRUE;
+    }
+    g_auto(store_fabric) stored = { 0 };
+    g_autoptr(GArray) signatures = NULL;
+    if (!store_fabric_get(self->book, fabric, &stored, error) ||
+        !store_signature_list(self->book, fabric, &signatures, error))
+        return FALSE;
+    if (signatures->len > 0)
+        look.colours = g_array_index(signatures, store_signature, 0).colours;
+    look.value = stored.value;
+    look.swatch = stored.swatch != 0;
+    look.name = stored.name != NULL ? g_steal_pointer(&stored.name)
+                                    : name_by_colour(&look.colours, fabric);
+    *ret_look = look;
+    return TRUE;
+}
+
+json_t *app_fabric_document(const app_look *look)
+{
+    return json_pack("{s:o, s:s, s:o, s:o, s:b}", "fabric", app_document_id(look->fabric),
+                     "name", look->name, "value", app_document_value(look->value), "srgb",
+                     look->colours.count > 0 ? app_document_srgb(&look->colours.lab[0])
+                                             : json_null(),
+                     "swatch", look->swatch);
+}
+
+gboolean app_fabric_requested(app *self, const app_call *call, const char *field,
+                              int64_t *ret_fabric, GError **error)
+{
+    *ret_fabric = 0;
+    const json_t *value = json_object_get(call->request, field);
+    if (value == NULL || json_is_null(value))
+        return TRUE;
+    int64_t id;
+    const char *name = json_string_value(value);
+    g_autoptr(GError) none = NULL;
+    g_auto(store_fabric) fabric = { 0 };
+    if (app_request_item_id(value, field, &id, NULL)) {
+        if (!store_fabric_get(self->book, id, &fabric, &none))
+            goto unknown;
+        *ret_fabric = id;
+        return TRUE;
+    }
+    if (name != NULL && store_fabric_find(self->book, name, ret_fabric, &none))
+        return TRUE;
+unknown:
+    if (none != NULL &&
+        !g_error_matches(none, MOTLEY_ERROR, MOTLEY_ERROR_STORE_UNKNOWN)) {
+        g_propagate_error(error, g_steal_pointer(&none));
+        return FALSE;
+    }
+    g_autofree char *text = json_dumps(value, JSON_ENCODE_ANY);
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_FABRIC,
+                "There is no fabric %.60s.", text);
+    return FALSE;
+}
+
+gboolean app_source_made(store_change *change, const char *name, int64_t *ret_source,
+                         GError **error)
+{
+    *ret_source = 0;
+    if (name == NULL || *name == '\0')
+        return TRUE;
+    g_autoptr(GError) none = NULL;
+    if (store_source_find(store_change_book(change), name, ret_source, &none))
+        return TRUE;
+    if (!g_error_matches(none, MOTLEY_ERROR, MOTLEY_ERROR_STORE_UNKNOWN)) {
+        g_propagate_error(error, g_steal_pointer(&none));
+        return FALSE;
+    }
+    return store_source_add(change, name, STORE_SOURCE_OTHER, NULL, ret_source, error);
+}
+
+char *app_source_name(const GArray *sources, int64_t source)
+{
+    for (guint i = 0; i < sources->len; i++) {
+        const store_source *one = &g_array_index(sources, store_source, i);
+        if (one->id == source)
+            return g_strdup(one->name);
+    }
+    return NULL;
+}
+
+double app_fabric_alike(app *self, const app_look *a, const app_look *b)
+{
+    if (a->fabric == 0 || b->fabric == 0)
+        return 0;
+    if (a->fabric == b->fabric)
+        return 1;
+    if (a->colours.count == 0 || b->colours.count == 0)
+        return 0;
+    int64_t low = MIN(a->fabric, b->fabric), high = MAX(a->fabric, b->fabric);
+    int64_t pair = low << 32 | high;
+    g_mutex_lock(&self->alike_lock);
+    const double *known = g_hash_table_lookup(self->alikes, &pair);
+    double alike = known == NULL ? -1 : *known;
+    g_mutex_unlock(&self->alike_lock);
+    if (alike >= 0)
+        return alike;
+
+    alike = colour_alike(&a->colours, &b->colours);
+    g_mutex_lock(&self->alike_lock);
+    g_hash_table_replace(self->alikes, g_memdup2(&pair, sizeof pair),
+                         g_memdup2(&alike, sizeof alike));
+    g_mutex_unlock(&self->alike_lock);
+    return alike;
+}
+
+gboolean app_do_fabrics(app *self, const app_call *call, json_t **ret_document,
+                        GError **error)
+{
+    int64_t after = 0, limit = 200;
+    g_autoptr(GArray) fabrics = NULL;
+    if (app_book(self, error) == NULL ||
+        !app_request_int(call, "after", 0, INT64_MAX, &after, error) ||
+        !app_request_int(call, "limit", 1, 1000, &limit, error) ||
+        !store_fabric_list(self->book, after, (int)limit, &fabrics, error))
+        return FALSE;
+    g_autoptr(json_t) list = json_array();
+    for (guint i = 0; i < fabrics->len; i++) {
+        g_auto(app_look) look = { 0 };
+        if (!app_look_get(self, g_array_index(fabrics, store_fabric, i).id, &look, error))
+            return FALSE;
+        json_array_append_new(list, app_fabric_document(&look));
+    }
+    *ret_document = json_pack("{s:O}", "fabrics", list);
+    return TRUE;
+}
+
+static gboolean squares_of_fabric(app *self, int64_t fabric, int64_t *ret_squares,
+                                  bool *ret_exact, GError **error)
+{
+    g_autoptr(GArray) shares = NULL;
+    if (!store_basket_fabrics(self->book, 0, &shares, error))
+        return FALSE;
+    *ret_squares = 0;
+    *ret_exact = true;
+    for (guint i = 0; i < shares->len; i++) {
+        const store_share *share = &g_array_index(shares, store_share, i);
+        if (share->id == fabric) {
+            *ret_squares = share->known + share->inferred;
+            *ret_exact = share->inferred == 0;
+        }
+    }
+    return TRUE;
+}
+
+static json_t *uses_document(app *self, int64_t fabric, GError **error)
+{
+    g_autoptr(GArray) uses = NULL;
+    if (!store_fabric_uses(self->book, fabric, &uses, error))
+        return NULL;
+    g_autoptr(json_t) list = json_array();
+    for (guint i = 0; i < uses->len; i++) {
+        const store_fabric_use *use = &g_array_index(uses, store_fabric_use, i);
+        g_auto(store_quilt) quilt = { 0 };
+        if (!store_quilt_get(self->book, use->quilt, &quilt, error))
+            return NULL;
+        json_array_append_new(list,
+                              json_pack("{s:s, s:i, s:i}", "quilt", quilt.name, "exact",
+                                        use->known, "about", use->inferred));
+    }
+    return g_steal_pointer(&list);
+}
+
+/* In and out, as the ledger has it; reversed rows and what they reverse cancel out there
+ * too. */
+static json_t *ledger_document(app *self, int64_t fabric, GError **error)
+{
+    static const char *const how[] = { "cut",       "made",    "added",   "taken",
+                                       "corrected", "weighed", "reversed" };
+    g_autoptr(GArray) rows = NULL;
+    if (!store_ledger_of_fabric(self->book, fabric, &rows, error))
+        return NULL;
+    json_t *list = json_array();
+    for (guint i = 0; i < rows->len; i++) {
+        const store_ledger_row *row = &g_array_index(rows, store_ledger_row, i);
+        json_array_append_new(list,
+                              json_pack("{s:o, s:i, s:s, s:b, s:o}", "at",
+                                        app_document_time(row->at), "count", row->count,
+                                        "how", how[row->how], "exact", row->fabric_known,
+                                        "unit_in", app_document_inches(row->unit)));
+    }
+    return list;
+}
+
+gboolean app_do_fabric(app *self, const app_call *call, json_t **ret_document,
+                       GError **error)
+{
+    int64_t id, squares;
+    bool exact;
+    g_auto(app_look) look = { 0 };
+    g_auto(store_fabric) stored = { 0 };
+    if (app_book(self, error) == NULL ||
+        !app_fabric_requested(self, call, "fabric", &id, error))
+        return FALSE;
+    if (id == 0) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
+                            "\"fabric\" is missing.");
+        return FALSE;
+    }
+    if (!app_look_get(self, id, &look, error) ||
+        !store_fabric_get(self->book, id, &stored, error) ||
+        !squares_of_fabric(self, id, &squares, &exact, error))
+        return FALSE;
+    g_autoptr(json_t) uses = uses_document(self, id, error);
+    g_autoptr(json_t) ledger = uses == NULL ? NULL : ledger_document(self, id, error);
+    if (ledger == NULL)
+        return FALSE;
+    json_t *document = app_fabric_document(&look);
+    json_object_set_new(document, "value_said", json_boolean(stored.value_said));
+    json_object_set_new(document, "note",
+                        stored.note == NULL ? json_null() : json_string(stored.note));
+    json_object_set_new(document, "colours", app_document_colours(&look.colours));
+    json_object_set_new(document, "squares", json_integer(squares));
+    json_object_set_new(document, "exact", json_boolean(exact));
+    json_object_set(document, "quilts", uses);
+    json_object_set(document, "ledger", ledger);
+    *ret_document = document;
+    return TRUE;
+}
+
+static gboolean read_value(const app_call *call, store_fabric *fabric, GError **error)
+{
+    static const char *const words[] = { "light", "medium", "dark" };
+    const char *said = app_request_text(call, "value");
+    if (said == NULL)
+        return TRUE;
+    if (strcmp(said, "measured") == 0) {
+        fabric->value_said = false;
+        return TRUE;
+    }
+    for (int i = 0; i < 3; i++) {
+        if (strcmp(words[i], said) == 0) {
+            fabric->value = i;
+            fabric->value_said = true;
+            return TRUE;
+        }
+    }
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                "value: \"%.40s\" is none of light, medium, dark, measured.", said);
+    return FALSE;
+}
+
+gboolean app_do_fabric_say(app *self, const app_call *call, json_t **ret_document,
+                           GError **error)
+{
+    int64_t id;
+    if (app_book(self, error) == NULL ||
+        !app_fabric_requested(self, call, "fabric", &id, error))
+        return FALSE;
+    g_autoptr(store_change) change =
+        store_change_begin(self->book, "Said more of a fabric", error);
+    g_auto(store_fabric) fabric = { 0 };
+    if (change == NULL || !store_fabric_get(self->book, id, &fabric, error) ||
+        !read_value(call, &fabric, error))
+        return FALSE;
+    const char *name = app_request_text(call, "name"),
+               *note = app_request_text(call, "note");
+    if (app_request_has(call, "name")) {
+        g_free(fabric.name);
+        fabric.name = g_strdup(name);
+    }
+    if (app_request_has(call, "note")) {
+        g_free(fabric.note);
+        fabric.note = g_strdup(note);
+    }
+    if (!store_fabric_say(change, &fabric, error) || !store_change_commit(change, error))
+        return FALSE;
+    return app_do_fabric(self, call, ret_document, error);
+}

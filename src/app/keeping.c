@@ -1,0 +1,73 @@
+/* Looking after the book: undo, redo, check, backup, restore. */
+#include "document-internal.h"
+#include "store/change.h"
+
+gboolean app_do_undo(app *self, const app_call *call, json_t **ret_document,
+                     GError **error)
+{
+    (void)call;
+    g_autofree char *what = NULL;
+    if (app_book(self, error) == NULL || !store_undo(self->book, &what, error))
+        return FALSE;
+    g_autofree char *text = g_strdup_printf("Undone: %s", what);
+    *ret_document = app_document_done(text);
+    return TRUE;
+}
+
+gboolean app_do_redo(app *self, const app_call *call, json_t **ret_document,
+                     GError **error)
+{
+    (void)call;
+    g_autofree char *what = NULL;
+    if (app_book(self, error) == NULL || !store_redo(self->book, &what, error))
+        return FALSE;
+    g_autofree char *text = g_strdup_printf("Done again: %s", what);
+    *ret_document = app_document_done(text);
+    return TRUE;
+}
+
+gboolean app_do_check(app *self, const app_call *call, json_t **ret_document,
+                      GError **error)
+{
+    (void)call;
+    g_autoptr(GPtrArray) complaints = NULL;
+    if (app_book(self, error) == NULL ||
+        !store_book_check(self->book, &complaints, error))
+        return FALSE;
+    if (complaints->len > 0) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED,
+                    "%u faults in the book; the first: %s", complaints->len,
+                    (const char *)complaints->pdata[0]);
+        return FALSE;
+    }
+    *ret_document = app_document_done("The book is sound.");
+    return TRUE;
+}
+
+gboolean app_do_backup(app *self, const app_call *call, json_t **ret_document,
+                       GError **error)
+{
+    const char *file;
+    if (app_book(self, error) == NULL ||
+        !app_request_need_text(call, "file", &file, error) ||
+        !store_book_backup(self->book, file, error))
+        return FALSE;
+    g_autofree char *text = g_strdup_printf("Copied the book to %s.", file);
+    *ret_document = app_document_done(text);
+    return TRUE;
+}
+
+gboolean app_do_restore(app *self, const app_call *call, json_t **ret_document,
+                        GError **error)
+{
+    const char *file;
+    g_autofree char *kept = NULL;
+    if (app_book(self, error) == NULL ||
+        !app_request_need_text(call, "file", &file, error) ||
+        !store_book_restore(self->book, file, &kept, error))
+        return FALSE;
+    g_autofree char *text = g_strdup_printf(
+        "The book is as it was in %s. What was there before is kept in %s.", file, kept);
+    *ret_document = app_document_done(text);
+    return TRUE;
+}

@@ -1,0 +1,168 @@
+/* Plans and shopping lists: what a quilt will measure, take and cost in cloth. */
+#include "laid-internal.h"
+
+#include <string.h>
+
+gboolean app_do_plan(app *self, const app_call *call, json_t **ret_document,
+                     GError **error)
+{
+    g_auto(app_laid) laid = { 0 };
+    if (!app_laid_from_request(self, call, &laid, error))
+        return FALSE;
+    json_t *document = json_object();
+    app_laid_describe(&laid, document);
+    *ret_document = document;
+    return TRUE;
+}
+
+static json_t *line_document(const quilt_line *line)
+{
+    json_t *into = json_array();
+    json_array_append_new(into,
+                          json_pack("{s:o, s:o, s:I, s:i}", "width_in",
+                                    app_document_inches(line->piece_width), "length_in",
+                                    app_document_inches(line->piece_height), "count",
+                                    (json_int_t)line->pieces, "parts", line->parts));
+    g_autofree char *piece =
+        line->border > 0
+            ? g_strdup_printf("%s %d", quilt_part_name(line->part), line->border)
+            : g_strdup(quilt_part_name(line->part));
+    return json_pack("{s:s, s:o, s:o, s:I, s:i, s:b, s:b, s:o, s:o}", "piece", piece,
+                     "width_in", app_document_inches(line->strip_width), "length_in",
+                     app_document_inches(line->strip_length), "count",
+                     (json_int_t)line->strips, "per_strip", line->per_strip, "joined",
+                     line->joined, "bias", line->bias, "at_in",
+                     app_document_inches(line->at), "into", into);
+}
+
+static void add_bought(json_t *item, length yards, length metres)
+{
+    char text[LENGTH_TEXT_SIZE];
+    json_object_set_new(item, "buy_yd", json_real((double)yards / LENGTH_YARD));
+    json_object_set_new(item, "buy_m", json_real((double)metres / LENGTH_M));
+    json_object_set_new(item, "buy_text", json_string(length_text_yd_up(yards, text)));
+    json_object_set_new(item, "buy_metric_text",
+                        json_string(length_text_m_up(metres, text)));
+}
+
+static json_t *item_document(const quilt_item *item)
+{
+    json_t *cuts = json_array();
+    for (int i = 0; i < item->line_count; i++)
+        json_array_append_new(cuts, line_document(&item->lines[i]));
+    json_t *document =
+        json_pack("{s:s, s:o, s:o, s:o, s:b, s:o}", "for", quilt_item_name(item),
+                  "cloth_width_in", app_document_inches(item->cloth_width),
+                  "cut_length_in", app_document_inches(item->cut_length), "length_in",
+                  app_document_inches(item->length_need), "exact_fit", item->exact_fit,
+                  "cuts", cuts);
+    add_bought(document, item->buy_yards, item->buy_metres);
+    return document;
+}
+
+static json_t *asked_document(const quilt_shopping *shopping)
+{
+    json_t *list = json_array();
+    for (int i = 0; i < shopping->asked_count; i++) {
+        const quilt_asked *asked = &shopping->asked[i];
+        json_array_append_new(list, json_pack("{s:s, s:s, s:o, s:I}", "role",
+                                              quilt_role_name(asked->role), "piece",
+                                              quilt_part_name(asked->part), "cut_in",
+                                              app_document_inches(asked->cut), "count",
+                                              (json_int_t)asked->count));
+    }
+    return list;
+}
+
+static json_t *backing_document(const quilt_shopping *shopping)
+{
+    const quilt_backing *backing = &shopping->backing;
+    json_t *document = json_pack(
+        "{s:i, s:s, s:o, s:o, s:o}", "panels", backing->panels, "seams",
+        backing->panels < 2 ? "none"
+        : backing->along    ? "along"
+                            : "across",
+        "panel_length_in", app_document_inches(backing->panel_length), "size_in",
+        app_document_size(backing->size.width, backing->size.height), "length_in",
+        app_document_inches(backing->panels * backing->panel_length));
+    for (int i = 0; i < shopping->item_count; i++)
+        if (shopping->items[i].use == QUILT_USE_BACKING)
+            add_bought(document, shopping->items[i].buy_yards,
+                       shopping->items[i].buy_metres);
+    return document;
+}
+
+static json_t *shopping_document(const quilt_shopping *shopping)
+{
+    json_t *items = json_array();
+    for (int i = 0; i < shopping->item_count; i++)
+        json_array_append_new(items, item_document(&shopping->items[i]));
+    const quilt_batting *batting = &shopping->batting;
+    return json_pack(
+        "{s:o, s:o, s:o, s:{s:o, s:s?}, s:{s:i, s:o, s:o}}", "items", items, "scraps",
+        asked_document(shopping), "backing", backing_document(shopping), "batting",
+        "size_in", app_document_size(batting->size.width, batting->size.height),
+        "packaged", batting->packaged, "binding", "strips", shopping->binding.strips,
+        "length_in", app_document_inches(shopping->binding.length_need), "bias_square_in",
+        app_document_inches(shopping->binding.bias_square));
+}
+
+/* Her settings, and what the request says of this one. */
+static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_buying,
+                            GError **error)
+{
+    app_settings settings;
+    if (!app_settings_get(self, &settings, error))
+        return FALSE;
+    quilt_buying buying = quilt_buying_defaults();
+    buying.cloth = buying.backing_cloth = settings.width_of_fabric;
+    buying.binding = settings.binding;
+    if (!app_request_length(call, "width_of_fabric", settings.bare, &buying.cloth,
+                            error) ||
+        !app_request_length(call, "overage", settings.bare, &buying.overage, error) ||
+        !app_request_length(call, "binding", settings.bare, &buying.binding, error))
+        return FALSE;
+    if (app_request_has(call, "width_of_fabric"))
+        buying.backing_cloth = buying.cloth;
+    *ret_buying = buying;
+    return TRUE;
+}
+
+gboolean app_shopping(app *self, const app_call *call, app_laid *ret_laid,
+                      char **ret_quilt, quilt_shopping *ret_shopping, GError **error)
+{
+    quilt_buying buying;
+    g_auto(app_laid) laid = { 0 };
+    g_auto(store_quilt) quilt = { 0 };
+    const char *name = app_request_text(call, "quilt");
+    if (name != NULL) {
+        if (!app_quilt_requested(self, call, &quilt, error) ||
+            !app_laid_from_quilt(&quilt, &laid, error))
+            return FALSE;
+    } else if (!app_laid_from_request(self, call, &laid, error)) {
+        return FALSE;
+    }
+    if (!buying_read(self, call, &buying, error) ||
+        !quilt_shopping_make(&laid.design, &laid.layout, &laid.frame, &buying,
+                             ret_shopping, error))
+        return FALSE;
+    *ret_quilt = g_strdup(quilt.name);
+    *ret_laid = laid;
+    memset(&laid, 0, sizeof laid);
+    return TRUE;
+}
+
+gboolean app_do_buy(app *self, const app_call *call, json_t **ret_document,
+                    GError **error)
+{
+    g_auto(app_laid) laid = { 0 };
+    g_autofree char *quilt = NULL;
+    g_autofree quilt_shopping *shopping = g_new(quilt_shopping, 1);
+    if (!app_shopping(self, call, &laid, &quilt, shopping, error))
+        return FALSE;
+    json_t *document = shopping_document(shopping);
+    if (quilt != NULL)
+        json_object_set_new(document, "quilt", json_string(quilt));
+    *ret_document = document;
+    return TRUE;
+}

@@ -1,0 +1,66 @@
+/* main.c: ties the command line to the server, which know nothing of each other. */
+#include "cli/cli.h"
+#include "web/web.h"
+
+#include "base/error.h"
+
+#include <gio/gio.h>
+#include <glib-unix.h>
+#include <locale.h>
+#include <signal.h>
+#include <stdlib.h>
+
+static gboolean quit(gpointer loop)
+{
+    g_main_loop_quit(loop);
+    return G_SOURCE_REMOVE;
+}
+
+static gboolean read_port(const json_t *request, uint16_t *ret_port, GError **error)
+{
+    const char *text = json_string_value(json_object_get(request, "port"));
+    gint64 port = 0;
+    if (text == NULL)
+        return TRUE;
+    if (!g_ascii_string_to_signed(text, 10, 0, 65535, &port, NULL)) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                    "port: \"%.40s\" is no port from 0 to 65535.", text);
+        return FALSE;
+    }
+    *ret_port = (uint16_t)port;
+    return TRUE;
+}
+
+/* Serves until a signal comes, printing one line with the address first. */
+static gboolean serve(app *book, const json_t *request, GError **error)
+{
+    web_options options = { .port = 8766,
+                            .lan = json_is_true(json_object_get(request, "lan")) };
+    if (!read_port(request, &options.port, error))
+        return FALSE;
+    g_autoptr(web_server) server = web_server_start(book, &options, error);
+    if (server == NULL)
+        return FALSE;
+    g_auto(GStrv) addresses = web_server_addresses(server);
+    printf("Motley is at %s\n", addresses[0]);
+    fflush(stdout);
+    for (int i = 1; addresses[i] != NULL; i++)
+        fprintf(stderr, "also at %s\n", addresses[i]);
+    if (json_is_true(json_object_get(request, "open")))
+        g_app_info_launch_default_for_uri(addresses[0], NULL, NULL);
+
+    g_autoptr(GMainLoop) loop = g_main_loop_new(NULL, FALSE);
+    g_unix_signal_add(SIGINT, quit, loop);
+    g_unix_signal_add(SIGTERM, quit, loop);
+    g_main_loop_run(loop);
+    return TRUE;
+}
+
+int main(int argc, char **argv)
+{
+    setlocale(LC_ALL, "");
+    setlocale(LC_NUMERIC, "C"); /* JSON and lengths have decimal points everywhere */
+    signal(SIGXFSZ, SIG_IGN);   /* a full disk is an error that is told, not an end */
+    signal(SIGPIPE, SIG_IGN);
+    return cli_run(argc, argv, serve, stdout, stderr);
+}
