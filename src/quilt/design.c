@@ -586,7 +586,7 @@ static void write_width(GString *out, quilt_width width)
     else
         g_string_append_printf(
             out, "%s in",
-            g_ascii_dtostr(text, sizeof text, length_to_inches(width.size)));
+            g_ascii_formatd(text, sizeof text, "%.6f", length_to_inches(width.size)));
 }
 
 static void write_strips(GString *out, const quilt_design *design)
