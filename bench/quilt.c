@@ -37,8 +37,10 @@ static void read_bytes(const char *what, size_t size)
 {
     g_autofree char *text = g_malloc(size);
     const char *line = "# a remark that fills the file\n";
+    const char *end = "\nblock one  S B / B S\n";
     for (size_t i = 0; i < size; i++)
         text[i] = line[i % strlen(line)];
+    memcpy(text + size - strlen(end), end, strlen(end));
     gint64 start = g_get_monotonic_time();
     quilt_design design;
     g_autoptr(GError) error = NULL;
