@@ -6,7 +6,11 @@
 #include <stdbool.h>
 #include <string.h>
 
-enum { RESTARTS = 60, ROUNDS = 40 };
+enum { RESTARTS = 40, ROUNDS = 40 };
+
+/* What a second square of a fabric costs wherever it lies: a block of two fabrics is
+ * apart at every seam and dull all the same. Less than a seam between like ones. */
+#define AGAIN 0.3
 
 /* A square of a role that is bought by length comes from no basket. */
 static bool is_drawn(uint8_t role)
@@ -77,11 +81,13 @@ typedef struct trial {
     double cost;
 } trial;
 
-/* What the fabric f costs at site s beside its neighbours. */
+/* What the fabric f costs at site s beside its neighbours and the rest of the block. */
 static double cost_at(const plan_block *block, const plan_reach *reach, const int *fabric,
                       int s, int f)
 {
     double cost = 1 - reach->fits[f * QUILT_ROLES + block->site[s].role];
+    for (int t = 0; t < block->sites; t++)
+        cost += t != s && fabric[t] == f ? AGAIN : 0;
     for (int i = 0; i < block->seams; i++) {
         const plan_seam *seam = &block->seam[i];
         int other = seam->a == s ? seam->b : seam->b == s ? seam->a : -1;
@@ -95,9 +101,13 @@ static double cost_of_all(const plan_block *block, const plan_reach *reach,
                           const int *fabric)
 {
     double cost = 0;
-    for (int s = 0; s < block->sites; s++)
-        if (fabric[s] >= 0)
-            cost += 1 - reach->fits[fabric[s] * QUILT_ROLES + block->site[s].role];
+    for (int s = 0; s < block->sites; s++) {
+        if (fabric[s] < 0)
+            continue;
+        cost += 1 - reach->fits[fabric[s] * QUILT_ROLES + block->site[s].role];
+        for (int t = 0; t < s; t++)
+            cost += fabric[t] == fabric[s] ? AGAIN : 0;
+    }
     for (int i = 0; i < block->seams; i++) {
         int a = fabric[block->seam[i].a], b = fabric[block->seam[i].b];
         if (a >= 0 && b >= 0)
@@ -246,10 +256,6 @@ int plan_compose(const plan_block *block, const plan_reach *reach,
                 break;
         if (now.cost < best.cost)
             best = now;
-        /* Her hand's own draw stays where it is good already: fewer like neighbours than
-         * any eye would mind. */
-        if (alike_most(block, reach, best.fabric) < 0.2)
-            break;
     }
     memcpy(ret_fabric, best.fabric, sizeof best.fabric[0] * (size_t)block->sites);
     *ret_alike_most = alike_most(block, reach, best.fabric);

@@ -60,8 +60,8 @@ typedef struct plan_compose_wish {
 /**
  * Fills the scrap, light and dark sites of a block: squares are drawn as her hand would,
  * by their numbers within reach, then exchanged until no single exchange makes like
- * fabrics lie farther apart. Like across an edge costs weight x alike; a site that its
- * fabric does not fit costs 1 - fits.
+ * fabrics lie farther apart. Like across an edge costs weight x alike, a second square of
+ * a fabric a little wherever it lies, a site that its fabric does not fit 1 - fits.
  *
  * @ret_fabric      by site: the fabric; -1 at sites of background and accent
  * @ret_alike_most  the largest alike across a seam of weight 1 (the same fabric: 1)
