@@ -84,22 +84,19 @@ gboolean store_basket_put_back(store_change *change, int64_t block, int *ret_cou
         " GROUP BY day, layer, unit, fabric, source, inward, fabric_known, counted"
         " HAVING sum(count) <> 0",
         error);
-    g_autoptr(sqlite3_stmt) count = store_change_prepare(
-        change,
-        "SELECT ifnull(sum(count), 0) FROM ledger WHERE block = ?1 AND change = ?2",
-        error);
+    g_autoptr(sqlite3_stmt) sum = store_change_prepare(
+        change, "SELECT -ifnull(sum(count), 0) FROM ledger WHERE block = ?1", error);
     bool row;
-    if (insert == NULL || count == NULL)
+    if (insert == NULL || sum == NULL)
         return FALSE;
+    sqlite3_bind_int64(sum, 1, block);
     sqlite3_bind_int64(insert, 1, change->at);
     sqlite3_bind_int64(insert, 2, change->id);
     sqlite3_bind_int64(insert, 3, block);
-    sqlite3_bind_int64(count, 1, block);
-    sqlite3_bind_int64(count, 2, change->id);
-    if (!store_run(insert, error) || !store_next(count, &row, error))
+    if (!store_next(sum, &row, error) || !store_run(insert, error))
         return FALSE;
     if (ret_count != NULL)
-        *ret_count = sqlite3_column_int(count, 0);
+        *ret_count = sqlite3_column_int(sum, 0);
     return TRUE;
 }
 
