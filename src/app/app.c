@@ -96,8 +96,20 @@ store_book *app_book(app *self, GError **error)
     return self->book;
 }
 
+/* Each caller puts a place before the message, so messages begin small; what a maker
+ * reads is a sentence. */
+static char *sentence(const char *message)
+{
+    g_autofree char *text = g_strstrip(g_strdup(message));
+    size_t size = strlen(text);
+    bool open = size > 0 && strchr(".!?", text[size - 1]) == NULL;
+    text[0] = g_ascii_toupper(text[0]);
+    return g_strconcat(text, open ? "." : "", NULL);
+}
+
 json_t *app_error_document(const GError *error)
 {
+    g_autofree char *message = sentence(error->message);
     return json_pack("{s:{s:s, s:s, s:s}}", "error", "code", motley_error_code(error),
-                     "message", error->message, "hint", motley_error_hint(error));
+                     "message", message, "hint", motley_error_hint(error));
 }

@@ -19,8 +19,7 @@ static gboolean read_ring(const json_t *ring, GArray *points, int *ret_count,
         return wrong(error, "outline_in: a list of [x, y] in inches is missing.");
     size_t i;
     json_t *pair;
-    json_array_foreach(ring, i, pair)
-    {
+    json_array_foreach (ring, i, pair) {
         const json_t *x = json_array_get(pair, 0), *y = json_array_get(pair, 1);
         if (json_array_size(pair) != 2 || !json_is_number(x) || !json_is_number(y))
             return wrong(error, "outline_in: every point is [x, y] in inches.");

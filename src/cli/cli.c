@@ -10,15 +10,17 @@
 static int say_error(const cli_arguments *arguments, const GError *error, FILE *out,
                      FILE *err)
 {
+    json_t *document = app_error_document(error);
     if (arguments->json) {
-        json_t *document = app_error_document(error);
         json_dumpf(document, out, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
         fputc('\n', out);
-        json_decref(document);
     } else {
-        fprintf(err, "motley: %s\n        %s  (%s)\n", error->message,
-                motley_error_hint(error), motley_error_code(error));
+        const char *message, *hint, *code;
+        json_unpack(document, "{s:{s:s, s:s, s:s}}", "error", "message", &message, "hint",
+                    &hint, "code", &code);
+        fprintf(err, "motley: %s\n        %s  (%s)\n", message, hint, code);
     }
+    json_decref(document);
     return motley_error_exit_status(error);
 }
 

@@ -59,7 +59,7 @@ static void print_warnings(const json_t *warnings, FILE *out)
 {
     size_t i;
     json_t *warning;
-    json_array_foreach(warnings, i, warning)
+    json_array_foreach (warnings, i, warning)
         fprintf(out, "  note: %s\n", text_of(warning, "message"));
 }
 
@@ -80,16 +80,36 @@ void cli_text_measure(const json_t *document, FILE *out)
 {
     size_t i, j;
     json_t *photo, *scrap;
-    json_array_foreach(json_object_get(document, "photos"), i, photo)
-    {
+    json_array_foreach (json_object_get(document, "photos"), i, photo) {
         size_t count = count_of(photo, "scraps");
         fprintf(out, "%s: %zu scrap%s\n",
                 text_of(json_object_get(photo, "photo"), "name"), count,
                 plural((long long)count));
-        json_array_foreach(json_object_get(photo, "scraps"), j, scrap)
+        json_array_foreach (json_object_get(photo, "scraps"), j, scrap)
             print_scrap(scrap, out);
         print_warnings(json_object_get(photo, "warnings"), out);
     }
+}
+
+static void print_plan(const json_t *plan, FILE *out)
+{
+    const json_t *scrap = json_object_get(plan, "scrap");
+    long long squares = whole_of(plan, "squares"), passes = whole_of(plan, "passes"),
+              cuts = whole_of(plan, "cuts"), turns = whole_of(plan, "turns");
+    if (strcmp(text_of(plan, "method"), "mix") == 0) {
+        fprintf(out, "%zu pieces worth %lld, %lld cut%s\n", count_of(plan, "pieces"),
+                whole_of(plan, "value"), cuts, plural(cuts));
+        return;
+    }
+    if (json_is_integer(scrap))
+        fprintf(out, "%6" JSON_INTEGER_FORMAT "  ", json_integer_value(scrap));
+    fprintf(
+        out,
+        "%-6s at %5.1f deg: %lld square%s (at most %lld), %lld pass%s, %lld cut%s, %lld "
+        "turn%s, %.1f min\n",
+        text_of(plan, "method"), number_of(plan, "angle_deg"), squares, plural(squares),
+        whole_of(plan, "bound"), passes, passes == 1 ? "" : "es", cuts, plural(cuts),
+        turns, plural(turns), number_of(plan, "minutes"));
 }
 
 void cli_text_cut(const json_t *document, FILE *out)
@@ -98,27 +118,20 @@ void cli_text_cut(const json_t *document, FILE *out)
     size_t i;
     json_t *plan;
     const char *done = text_of(document, "done");
-    json_array_foreach(json_object_get(document, "plans"), i, plan)
-    {
-        fprintf(out,
-                "%-8s %-6s %5.1f deg  %3lld square%s (bound %lld)  %lld pass%s, %lld "
-                "cut%s, %lld turn%s, %.1f min\n",
-                json_is_integer(json_object_get(plan, "scrap")) ? "" : "piece",
-                text_of(plan, "method"), number_of(plan, "angle_deg"),
-                whole_of(plan, "squares"), plural(whole_of(plan, "squares")),
-                whole_of(plan, "bound"), whole_of(plan, "passes"),
-                whole_of(plan, "passes") == 1 ? "" : "es", whole_of(plan, "cuts"),
-                plural(whole_of(plan, "cuts")), whole_of(plan, "turns"),
-                plural(whole_of(plan, "turns")), number_of(plan, "minutes"));
-    }
     const json_t *total = json_object_get(document, "total");
-    fprintf(out, "%lld unit square%s of %s in, about %.0f min\n",
-            whole_of(total, "squares"), plural(whole_of(total, "squares")),
-            inches(number_of(document, "unit_in"), unit), number_of(total, "minutes"));
+    if (*done != '\0') {
+        fprintf(out, "%s; they are in the basket.\n", done);
+        return;
+    }
+    json_array_foreach (json_object_get(document, "plans"), i, plan)
+        print_plan(plan, out);
+    if (json_is_number(json_object_get(document, "unit_in")))
+        fprintf(out, "%lld unit square%s of %s in, about %.0f min\n",
+                whole_of(total, "squares"), plural(whole_of(total, "squares")),
+                inches(number_of(document, "unit_in"), unit),
+                number_of(total, "minutes"));
     fprintf(out, "Close the blade whenever you put the cutter down, and cut away from "
                  "yourself.\n");
-    if (*done != '\0')
-        fprintf(out, "%s\n", done);
 }
 
 static void print_shares(const json_t *document, const char *list, const char *name,
@@ -129,7 +142,7 @@ static void print_shares(const json_t *document, const char *list, const char *n
     if (count_of(document, list) == 0)
         return;
     fprintf(out, "By %s\n", name);
-    json_array_foreach(json_object_get(document, list), i, row)
+    json_array_foreach (json_object_get(document, list), i, row)
         fprintf(out, "  %-24s %5lld\n",
                 *text_of(row, name) == '\0' ? "not said" : text_of(row, name),
                 whole_of(row, "squares"));
@@ -142,20 +155,20 @@ void cli_text_basket(const json_t *document, FILE *out)
     json_t *row;
     fprintf(out, "%lld unit square%s\n", whole_of(document, "squares"),
             plural(whole_of(document, "squares")));
-    json_array_foreach(json_object_get(document, "units"), i, row)
+    json_array_foreach (json_object_get(document, "units"), i, row)
         fprintf(out, "  %s in: %lld\n", inches(number_of(row, "unit_in"), unit),
                 whole_of(row, "squares"));
     if (count_of(document, "fabrics") > 0)
         fprintf(out, "By fabric\n");
-    json_array_foreach(json_object_get(document, "fabrics"), i, row)
+    json_array_foreach (json_object_get(document, "fabrics"), i, row)
         fprintf(out, "  %-24s %s%lld\n", text_of(row, "name"),
-                whole_of(row, "exact") == whole_of(row, "squares") ? "" : "about ",
+                json_is_true(json_object_get(row, "exact")) ? "" : "about ",
                 whole_of(row, "squares"));
     print_shares(document, "sources", "source", out);
     print_shares(document, "values", "value", out);
     if (count_of(document, "layers") > 0)
         fprintf(out, "By layer, the top first\n");
-    json_array_foreach(json_object_get(document, "layers"), i, row)
+    json_array_foreach (json_object_get(document, "layers"), i, row)
         fprintf(out, "  %.10s  %-16s %s%5lld of %lld\n", text_of(row, "at"),
                 text_of(row, "source"),
                 json_is_true(json_object_get(row, "exact")) ? "" : "about ",
@@ -166,11 +179,12 @@ void cli_text_designs(const json_t *document, FILE *out)
 {
     size_t i;
     json_t *design;
-    json_array_foreach(json_object_get(document, "designs"), i, design) fprintf(
-        out, "%-22s %-28s %lld x %lld, %lld kind%s%s\n", text_of(design, "design"),
-        text_of(design, "name"), whole_of(design, "block"), whole_of(design, "block"),
-        whole_of(design, "kinds"), plural(whole_of(design, "kinds")),
-        json_is_true(json_object_get(design, "triangles")) ? ", triangles" : "");
+    json_array_foreach (json_object_get(document, "designs"), i, design)
+        fprintf(out, "%-22s %-28s %lld x %lld, %lld kind%s%s\n",
+                text_of(design, "design"), text_of(design, "name"),
+                whole_of(design, "block"), whole_of(design, "block"),
+                whole_of(design, "kinds"), plural(whole_of(design, "kinds")),
+                json_is_true(json_object_get(design, "triangles")) ? ", triangles" : "");
 }
 
 void cli_text_design(const json_t *document, FILE *out)
@@ -213,8 +227,7 @@ void cli_text_plan(const json_t *document, FILE *out)
         inches(number_of(block, "unfinished_in"), unfinished));
     size_t i;
     json_t *kind;
-    json_array_foreach(json_object_get(document, "kinds"), i, kind)
-    {
+    json_array_foreach (json_object_get(document, "kinds"), i, kind) {
         fprintf(out, "  %5lld %-16s each ", whole_of(kind, "blocks"),
                 text_of(kind, "kind"));
         print_roles(json_object_get(kind, "roles"), out);
@@ -230,11 +243,10 @@ void cli_text_buy(const json_t *document, FILE *out)
     size_t i, j;
     json_t *item, *cut;
     char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
-    json_array_foreach(json_object_get(document, "items"), i, item)
-    {
+    json_array_foreach (json_object_get(document, "items"), i, item) {
         fprintf(out, "%-14s buy %s or %s\n", text_of(item, "for"),
                 text_of(item, "buy_text"), text_of(item, "buy_metric_text"));
-        json_array_foreach(json_object_get(item, "cuts"), j, cut)
+        json_array_foreach (json_object_get(item, "cuts"), j, cut)
             fprintf(out, "    %4lld %-18s %s x %s in\n", whole_of(cut, "count"),
                     text_of(cut, "piece"), inches(number_of(cut, "width_in"), a),
                     inches(number_of(cut, "length_in"), b));
@@ -274,7 +286,7 @@ void cli_text_quilts(const json_t *document, FILE *out)
         fprintf(
             out,
             "No quilts yet: motley quilt start NAME --design D --across N --down M\n");
-    json_array_foreach(json_object_get(document, "quilts"), i, quilt)
+    json_array_foreach (json_object_get(document, "quilts"), i, quilt)
         fprintf(out, "%-20s %-10s %-20s %lld made, %lld left\n", text_of(quilt, "quilt"),
                 text_of(quilt, "state"), text_of(quilt, "design"),
                 whole_of(quilt, "made"), whole_of(quilt, "left"));
@@ -290,15 +302,12 @@ void cli_text_next(const json_t *document, FILE *out)
 {
     size_t i, r, c;
     json_t *block, *row, *patch;
-    json_array_foreach(json_object_get(document, "blocks"), i, block)
-    {
+    json_array_foreach (json_object_get(document, "blocks"), i, block) {
         fprintf(out, "%s, ", text_of(block, "kind"));
         print_place(json_object_get(block, "place"), out);
         fprintf(out, ", turn %lld\n", whole_of(block, "turn"));
-        json_array_foreach(json_object_get(block, "patches"), r, row)
-        {
-            json_array_foreach(row, c, patch)
-            {
+        json_array_foreach (json_object_get(block, "patches"), r, row) {
+            json_array_foreach (row, c, patch) {
                 const char *name = text_of(patch, "name");
                 fprintf(out, "  %-20s", *name == '\0' ? text_of(patch, "role") : name);
             }
@@ -311,8 +320,7 @@ void cli_text_made(const json_t *document, FILE *out)
 {
     size_t i;
     json_t *block;
-    json_array_foreach(json_object_get(document, "made"), i, block)
-    {
+    json_array_foreach (json_object_get(document, "made"), i, block) {
         fprintf(out, "Crossed off: %s, ", text_of(block, "kind"));
         print_place(json_object_get(block, "place"), out);
         fprintf(out, "\n");
@@ -327,7 +335,7 @@ void cli_text_record(const json_t *document, FILE *out)
     cli_text_quilts(document, out);
     size_t i;
     json_t *month;
-    json_array_foreach(json_object_get(document, "months"), i, month)
+    json_array_foreach (json_object_get(document, "months"), i, month)
         fprintf(out, "%s  %4lld in, %4lld out, %3lld block%s\n", text_of(month, "month"),
                 whole_of(month, "squares_in"), whole_of(month, "squares_out"),
                 whole_of(month, "blocks"), plural(whole_of(month, "blocks")));
@@ -337,6 +345,6 @@ void cli_text_fabric(const json_t *document, FILE *out)
 {
     fprintf(out, "%s, %s: %s%lld in the basket\n", text_of(document, "name"),
             text_of(document, "value"),
-            whole_of(document, "exact") == whole_of(document, "squares") ? "" : "about ",
+            json_is_true(json_object_get(document, "exact")) ? "" : "about ",
             whole_of(document, "squares"));
 }

@@ -4,8 +4,8 @@
 #include "draw/scene.h"
 
 /**
- * Sixteen threads by sixteen of a plain weave, to be repeated like cloth. The mean of its linear
- * light is that of the colour as nearly as 8 bits allow.
+ * Sixteen threads by sixteen of a plain weave, to be repeated like cloth. The mean of its
+ * linear light is that of the colour as nearly as 8 bits allow.
  *
  * Free with draw_picture_unref().
  */
