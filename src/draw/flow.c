@@ -79,7 +79,7 @@ static void table_row(draw_flow *self, int columns,
     for (int c = 0; c < columns; c++)
         shares += column[c].share;
     int before = 0;
-    length width = self->frame.right - self->frame.left, air = LENGTH_MM;
+    length width = self->frame.right - self->frame.left, air = 3 * LENGTH_MM / 2;
     for (int c = 0; c < columns; c++) {
         length x1 = self->frame.left + (length)((int64_t)width * before / shares);
         before += column[c].share;

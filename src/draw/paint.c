@@ -10,6 +10,7 @@ typedef struct painter {
     const draw_scene *scene;
     const colour_srgb8 *inks;
     cairo_t *cr;
+    bool paper; /* PDF, else pixels */
     int hidden; /* groups deep */
 } painter;
 
@@ -169,7 +170,10 @@ static void fill_with_picture(const painter *self, const draw_item *item, bool r
     cairo_pattern_t *pattern =
         cairo_pattern_create_for_surface(draw_picture_surface(picture));
     cairo_pattern_set_matrix(pattern, &place);
-    cairo_pattern_set_extend(pattern, repeat ? CAIRO_EXTEND_REPEAT : CAIRO_EXTEND_PAD);
+    /* PDF keeps one image for all uses only when it is not padded; pixels need the pad,
+     * or their edges would fade. */
+    cairo_extend_t single = self->paper ? CAIRO_EXTEND_NONE : CAIRO_EXTEND_PAD;
+    cairo_pattern_set_extend(pattern, repeat ? CAIRO_EXTEND_REPEAT : single);
     cairo_set_source(self->cr, pattern);
     cairo_fill(self->cr);
     cairo_pattern_destroy(pattern);
@@ -276,7 +280,9 @@ GBytes *draw_scene_pdf(const draw_scene *self, GError **error)
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(append, bytes, 1, 1);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, self->title);
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "Motley");
-    painter p = { .scene = self, .inks = draw_ink_print, .cr = cairo_create(surface) };
+    painter p = {
+        .scene = self, .inks = draw_ink_print, .paper = true, .cr = cairo_create(surface)
+    };
     for (guint i = 0; i < self->pages->len; i++) {
         const draw_sheet_part *part = draw_scene_page(self, (int)i);
         cairo_pdf_surface_set_size(surface, part->width * 72.0 / 8128,

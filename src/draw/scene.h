@@ -133,7 +133,7 @@ typedef struct draw_text_style {
     bool bold;
     draw_align align; /* which point of the text x is */
     draw_ink ink;     /* DRAW_NONE is DRAW_INK */
-    bool tabular;     /* figures of one width, for columns of them; 0 then has a stroke */
+    bool tabular;     /* figures of one width, for columns of them */
 } draw_text_style;
 
 /**
