@@ -163,6 +163,17 @@ void quilt_layout_count(const quilt_design *design, const quilt_layout *layout,
                    ret->kind_blocks[kind], ret);
 }
 
+double quilt_count_share(const quilt_count *count, const bool roles[static QUILT_ROLES])
+{
+    int64_t halves = 0, all = 0;
+    for (int role = 0; role < QUILT_ROLES; role++) {
+        int64_t here = 2 * count->squares[role] + count->triangles[role];
+        all += here;
+        halves += roles[role] ? here : 0;
+    }
+    return all > 0 ? (double)halves / (double)all : 0;
+}
+
 /* Whether two blocks of a straight set are mirror images: left and right, or, when
  * `over`, top and bottom. */
 static bool cells_mirror(const quilt_design *design, quilt_cell a, quilt_cell b,

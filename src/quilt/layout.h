@@ -70,6 +70,9 @@ typedef struct quilt_count {
 void quilt_layout_count(const quilt_design *design, const quilt_layout *layout,
                         quilt_count *ret);
 
+/** The share of the blocks' area that is of these roles, 0 to 1. */
+double quilt_count_share(const quilt_count *count, const bool roles[static QUILT_ROLES]);
+
 /**
  * The start with which a quilt of so many blocks ends alike at both edges.
  *

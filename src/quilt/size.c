@@ -67,6 +67,16 @@ length quilt_half_square_raw(length q, length seam)
     return q - quilt_diagonal_up(seam);
 }
 
+length quilt_unit_for(length block_finished, int side, length seam)
+{
+    return (block_finished + side / 2) / side + 2 * seam;
+}
+
+length quilt_spacer(length body, length unit)
+{
+    return (length_ceil(body, unit) - body) / 2;
+}
+
 int64_t quilt_squares_in(length width, length height, length c)
 {
     return (int64_t)(width / c) * (height / c);

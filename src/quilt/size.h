@@ -41,6 +41,16 @@ length quilt_quarter_square(length f, length seam);
 /** What two squares of side q sewn two at a time measure untrimmed; rounded down. */
 length quilt_half_square_raw(length q, length seam);
 
+/** The cut unit of which `side` patches finish as a block of that size, to the nearest
+ * unit of length; side 1 or more. Nine patches in 12 in give 1.8333 in, which no ruler
+ * has. */
+length quilt_unit_for(length block_finished, int side, length seam);
+
+/** What a plain border round a body must measure finished, on each side of one way, so
+ * that a border pieced of `unit` finished fits round it: (next multiple - body) / 2, down
+ * to a whole unit of length. 0 when the body is a multiple itself. */
+length quilt_spacer(length body, length unit);
+
 /** Squares of side c that a piece of cloth gives in rows and columns on its grain. */
 int64_t quilt_squares_in(length width, length height, length c);
 

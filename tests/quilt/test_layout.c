@@ -1,7 +1,7 @@
 #include "test.h"
 
 #include "base/error.h"
-#include "quilt/layout.h"
+#include "quilt/reuse.h"
 
 static const char lattice_chain[] = "name   Lattice chain\n"
                                     "block plain   S S S / S S S / S S S\n"
@@ -177,6 +177,49 @@ static void an_even_start_ends_alike_at_both_edges(void **state)
     assert_true(alike);
 }
 
+/* By hand: 100 nine patches in an Irish chain of 13 x 17, which has 111 and 110 plain. */
+static void blocks_made_already_find_their_places(void **state)
+{
+    (void)state;
+    quilt_design chain =
+        parsed("block nine  S B S / B S B / S B S\nblock plain  B B B / B B B / B B B\n"
+               "repeat nine plain\nrepeat plain nine\n");
+    quilt_design stroke = parsed("block stroke  S S B / S B S / B S S\n");
+    quilt_made made[] = { { chain.blocks[0], 90 },
+                          { quilt_block_turn(&chain.blocks[0], 1), 10 },
+                          { stroke.blocks[0], 5 } };
+    g_auto(quilt_layout) layout = laid(&chain, 13, 17);
+    quilt_reuse reuse;
+    quilt_reuse_of(&chain, &layout, G_N_ELEMENTS(made), made, &reuse);
+    assert_int_equal(reuse.taken, 100);
+    assert_int_equal(reuse.spare, 5);
+    assert_int_equal(reuse.left, 11 + 110);
+    assert_int_equal(reuse.left_of[0], 11);
+    assert_int_equal(reuse.squares[QUILT_SCRAP], 11 * 5);
+    assert_int_equal(reuse.squares[QUILT_BACKGROUND], 11 * 4 + 110 * 9);
+
+    /* A stroke leaning the other way is the same kind, turned. */
+    quilt_design lattice = parsed(lattice_chain);
+    g_auto(quilt_layout) other = laid(&lattice, 4, 4);
+    quilt_reuse_of(&lattice, &other, 1, &made[2], &reuse);
+    assert_int_equal(reuse.taken, 4);
+    assert_int_equal(reuse.spare, 1);
+    assert_int_equal(reuse.left, 12);
+}
+
+static void shares_of_roles_are_shares_of_area(void **state)
+{
+    (void)state;
+    quilt_design design = parsed("block one  S B/S / S\\D B\n");
+    g_auto(quilt_layout) layout = laid(&design, 3, 5);
+    quilt_count count;
+    quilt_layout_count(&design, &layout, &count);
+    const bool scraps[QUILT_ROLES] = { [QUILT_SCRAP] = true };
+    assert_true(fabs(quilt_count_share(&count, scraps) - 0.5) < 1e-12);
+    const bool all[QUILT_ROLES] = { true, true, true, true, true };
+    assert_true(quilt_count_share(&count, all) == 1.0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -186,6 +229,8 @@ int main(void)
         cmocka_unit_test(quarters_turn_about_the_middle),
         cmocka_unit_test(quarters_want_even_numbers),
         cmocka_unit_test(on_point_the_repeat_runs_along_the_diagonals),
+        cmocka_unit_test(blocks_made_already_find_their_places),
+        cmocka_unit_test(shares_of_roles_are_shares_of_area),
         cmocka_unit_test(an_even_start_ends_alike_at_both_edges),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

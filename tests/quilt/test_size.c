@@ -110,6 +110,25 @@ static void squares_multiply_out(void **state)
     assert_int_equal(count.squares[QUILT_SCRAP], 529);
 }
 
+/* Tourmaline & Thyme Quilts, Nine Patch Perfected: to finish at 6 in, 6 / 3 + 1/2 = 2
+ * 1/2. oneworldfabrics (2017): nine in 12 in is 1 1/3 in finished, which no ruler has. */
+static void a_unit_follows_from_the_block_wanted(void **state)
+{
+    (void)state;
+    assert_int_equal(quilt_unit_for(IN(6), 3, QUILT_SEAM), IN(2.5));
+    length odd = quilt_unit_for(IN(12), 9, QUILT_SEAM);
+    assert_true(fabs(length_to_inches(odd) - (4.0 / 3 + 0.5)) < 1e-4);
+    assert_int_not_equal(odd % (LENGTH_INCH / 8), 0);
+}
+
+/* Derived: 58 1/2 in round with a border of 2 in squares wants 60, so 3/4 in a side. */
+static void a_spacer_makes_a_pieced_border_fit(void **state)
+{
+    (void)state;
+    assert_int_equal(quilt_spacer(IN(58.5), IN(2)), IN(0.75));
+    assert_int_equal(quilt_spacer(IN(60), IN(2)), 0);
+}
+
 /* delawarequilts.com: 5 x 6 blocks of 12 in with a 3 in sash, then also round them. */
 static void sashes_add_what_is_published(void **state)
 {
@@ -426,6 +445,8 @@ int main(void)
         cmocka_unit_test(quilts_measure_what_makers_published),
         cmocka_unit_test(broken_dishes_alternates_28_with_28),
         cmocka_unit_test(squares_multiply_out),
+        cmocka_unit_test(a_unit_follows_from_the_block_wanted),
+        cmocka_unit_test(a_spacer_makes_a_pieced_border_fit),
         cmocka_unit_test(sashes_add_what_is_published),
         cmocka_unit_test(borders_add_on_both_sides_one_after_another),
         cmocka_unit_test(triangles_are_cut_as_published),
