@@ -1,40 +1,8 @@
-#include "client.h"
-#include "fake_app.h"
-
-#include "web/web.h"
+#include "server_fixture.h"
 
 #include "base/error.h"
 
 #include <unistd.h>
-
-typedef struct fixture {
-    app *app;
-    web_server *server;
-    int port;
-} fixture;
-
-static int start(void **state)
-{
-    fixture *f = g_new0(fixture, 1);
-    f->app = fake_app_new();
-    web_options options = { .quiet = true };
-    g_autoptr(GError) error = NULL;
-    f->server = web_server_start(f->app, &options, &error);
-    if (f->server == NULL)
-        return -1;
-    f->port = web_server_port(f->server);
-    *state = f;
-    return 0;
-}
-
-static int stop(void **state)
-{
-    fixture *f = *state;
-    web_server_stop(f->server);
-    fake_app_free(f->app);
-    g_free(f);
-    return 0;
-}
 
 static void an_action_answers_its_document(void **state)
 {
@@ -159,9 +127,7 @@ static void two_servers_cannot_have_one_port(void **state)
 static void it_stops_while_clients_are_connected(void **state)
 {
     (void)state;
-    void *own = NULL;
-    assert_int_equal(start(&own), 0);
-    fixture *f = own;
+    fixture *f = fixture_start(&web_limits_default, false);
     int events = client_connect(f->port);
     static const char text[] = "GET /api/events HTTP/1.1\r\nHost: localhost\r\n\r\n";
     assert_true(client_write(events, text, strlen(text)));
@@ -175,7 +141,7 @@ static void it_stops_while_clients_are_connected(void **state)
     while (fake_app_running(f->app) == 0)
         g_usleep(1000);
     gint64 began = g_get_monotonic_time();
-    stop(&own);
+    fixture_stop(f);
     assert_true(g_get_monotonic_time() - began < G_USEC_PER_SEC);
     close(events);
     close(idle);
@@ -195,5 +161,5 @@ int main(void)
         cmocka_unit_test(two_servers_cannot_have_one_port),
         cmocka_unit_test(it_stops_while_clients_are_connected),
     };
-    return cmocka_run_group_tests(tests, start, stop);
+    return cmocka_run_group_tests(tests, fixture_setup, fixture_teardown);
 }
