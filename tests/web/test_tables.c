@@ -1,0 +1,132 @@
+#include "test.h"
+
+#include "web/files-internal.h"
+#include "web/guard-internal.h"
+#include "web/route-internal.h"
+#include "web/status-internal.h"
+
+#include "base/error.h"
+
+#include <gio/gio.h>
+
+static void every_route_is_found_and_none_hides_another(void **state)
+{
+    (void)state;
+    size_t count;
+    const web_route *routes = web_routes(&count);
+    assert_true(count > 40);
+    for (size_t i = 0; i < count; i++) {
+        /* A path with a value for each field. */
+        g_autoptr(GRegex) field = g_regex_new("\\{[a-z]+\\}", 0, 0, NULL);
+        g_autofree char *path =
+            g_regex_replace_literal(field, routes[i].path, -1, 0, "value", 0, NULL);
+        g_auto(GStrv) segments = g_strsplit(path + 1, "/", -1);
+        json_t *fields = json_object();
+        g_autofree char *allow = NULL;
+        const web_route *found =
+            web_route_find(routes[i].method, segments, fields, &allow);
+        if (found != &routes[i])
+            fail_msg("%s %s leads elsewhere", routes[i].method, routes[i].path);
+        g_auto(GStrv) braces = g_strsplit(routes[i].path, "{", -1);
+        assert_int_equal(json_object_size(fields), g_strv_length(braces) - 1);
+        json_decref(fields);
+    }
+}
+
+static void every_error_has_a_status_of_its_kind(void **state)
+{
+    (void)state;
+    for (int code = 0; code < MOTLEY_ERROR_COUNT; code++) {
+        g_autoptr(GError) error = g_error_new_literal(MOTLEY_ERROR, code, "what");
+        unsigned status = web_status_of(error);
+        if (status < 400 || status > 599)
+            fail_msg("%s: %u", motley_error_code(error), status);
+        /* What the asker did wrong is never called a fault of the server. */
+        if (motley_error_exit_status(error) == 2 && status >= 500)
+            fail_msg("%s: %u", motley_error_code(error), status);
+    }
+    g_autoptr(GError) foreign = g_error_new_literal(G_FILE_ERROR, 3, "what");
+    assert_int_equal(web_status_of(foreign), 500);
+}
+
+static void hosts_are_known_by_their_whole_name(void **state)
+{
+    (void)state;
+    static const char *const names[] = { "localhost", "127.0.0.1", "[::1]", "loft.local",
+                                         NULL };
+    static const struct {
+        const char *host;
+        bool known;
+    } rows[] = {
+        { "localhost", true },
+        { "LOCALHOST:8766", true },
+        { "127.0.0.1:1", true },
+        { "[::1]:8766", true },
+        { "[::1]", true },
+        { "loft.local:8766", true },
+        { "", false },
+        { ":8766", false },
+        { "localhost:", false },
+        { "localhost:x", false },
+        { "localhost:80:80", false },
+        { "localhost ", false },
+        { "localhost.", false },
+        { "xlocalhost", false },
+        { "localhost:999999", false },
+        { "[::1", false },
+        { "::1", false },
+        { "[::1]x", false },
+        { "loft", false },
+        { "user@localhost", false },
+        { "localhost/", false },
+    };
+    for (size_t i = 0; i < G_N_ELEMENTS(rows); i++) {
+        web_asked asked = { .host = rows[i].host, .from_here = true };
+        g_autoptr(GError) error = NULL;
+        gboolean known = web_guard(&asked, names, &error);
+        if (known != rows[i].known)
+            fail_msg("%s is %sknown", rows[i].host, known ? "" : "not ");
+    }
+}
+
+static GBytes *unpack(GBytes *packed)
+{
+    g_autoptr(GZlibDecompressor) gunzip =
+        g_zlib_decompressor_new(G_ZLIB_COMPRESSOR_FORMAT_GZIP);
+    g_autoptr(GInputStream) from = g_memory_input_stream_new_from_bytes(packed);
+    g_autoptr(GInputStream) through =
+        g_converter_input_stream_new(from, G_CONVERTER(gunzip));
+    g_autoptr(GOutputStream) to = g_memory_output_stream_new_resizable();
+    assert_true(g_output_stream_splice(to, through, G_OUTPUT_STREAM_SPLICE_CLOSE_TARGET,
+                                       NULL, NULL) > 0);
+    return g_memory_output_stream_steal_as_bytes(G_MEMORY_OUTPUT_STREAM(to));
+}
+
+static void a_packed_file_holds_what_the_plain_one_does(void **state)
+{
+    (void)state;
+    web_files *files = web_files_new();
+    char *path[] = { (char *)"openapi.json", NULL };
+    const web_file *file = web_files_find(files, path);
+    assert_non_null(file);
+    assert_string_equal(file->type, "application/json");
+    assert_non_null(file->gzip);
+    g_autoptr(GBytes) unpacked = unpack(file->gzip);
+    assert_true(g_bytes_equal(unpacked, file->plain));
+    assert_true(g_bytes_get_size(file->gzip) < g_bytes_get_size(file->plain));
+    assert_string_not_equal(file->etag, file->etag_gzip);
+    char *missing[] = { (char *)"openapi.json.gz", NULL };
+    assert_null(web_files_find(files, missing));
+    web_files_free(files);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_route_is_found_and_none_hides_another),
+        cmocka_unit_test(every_error_has_a_status_of_its_kind),
+        cmocka_unit_test(hosts_are_known_by_their_whole_name),
+        cmocka_unit_test(a_packed_file_holds_what_the_plain_one_does),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
