@@ -360,7 +360,8 @@ static void stopping_leaves_neither_files_nor_sockets(void **state)
     fixture_stop(f);
     close(fd);
     assert_int_not_equal(stat(folder, &info), 0);
-    assert_int_equal(count_files("/proc/self/fd"), before);
+    /* Fewer than before when the last test's connections have closed meanwhile. */
+    assert_true(count_files("/proc/self/fd") <= before);
 }
 
 int main(void)
