@@ -8,6 +8,7 @@
 #include <poll.h>
 #include <string.h>
 #include <sys/eventfd.h>
+#include <sys/ioctl.h>
 #include <sys/socket.h>
 #include <unistd.h>
 
@@ -46,6 +47,7 @@ struct web_guest {
     guest_state state;
     gint64 since_us;
     size_t body_bytes;
+    bool hung_up; /* when last looked at */
 };
 
 struct web_door {
@@ -300,9 +302,24 @@ static bool is_too_slow(const web_guest *guest, const web_limits *limits, gint64
     return false;
 }
 
+/* Whether the guest has hung up and all that it sent has been read, so that it will never
+ * send what it owes. The library below overlooks a hang-up that arrives together with the
+ * last bytes. Seen twice before it counts: a request that is whole may just be on its way
+ * from the socket to us. */
+static bool is_gone(web_guest *guest)
+{
+    struct pollfd polled = { .fd = guest->fd, .events = POLLRDHUP };
+    int unread = 0;
+    bool gone = guest->state != GUEST_SERVED && poll(&polled, 1, 0) > 0 &&
+                ioctl(guest->fd, FIONREAD, &unread) == 0 && unread == 0;
+    bool twice = gone && guest->hung_up;
+    guest->hung_up = gone;
+    return twice;
+}
+
 /* Shutting a socket down makes the daemon that owns it see its end and close it. The
  * lock keeps the daemon from closing it under our hands. */
-static void turn_out_the_slow(web_door *door)
+static void turn_out(web_door *door)
 {
     g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&door->lock);
     gint64 now = g_get_monotonic_time();
@@ -311,9 +328,15 @@ static void turn_out_the_slow(web_door *door)
     g_hash_table_iter_init(&iter, door->guests);
     while (g_hash_table_iter_next(&iter, &key, NULL)) {
         web_guest *guest = key;
-        if (is_too_slow(guest, &door->limits, now))
+        if (is_gone(guest) || is_too_slow(guest, &door->limits, now))
             shutdown(guest->fd, SHUT_RDWR);
     }
+}
+
+static bool is_empty(web_door *door)
+{
+    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&door->lock);
+    return door->count == 0;
 }
 
 static gpointer keep(gpointer data)
@@ -325,7 +348,7 @@ static gpointer keep(gpointer data)
                                                       .events = POLLIN } };
         for (int i = 0; i < door->listener_count; i++)
             polled[i + 1] = (struct pollfd){ .fd = door->listeners[i], .events = POLLIN };
-        poll(polled, (nfds_t)door->listener_count + 1, WATCH_MS);
+        poll(polled, (nfds_t)door->listener_count + 1, is_empty(door) ? -1 : WATCH_MS);
         if (polled[0].revents != 0)
             return NULL;
         for (int i = 0; i < door->listener_count; i++)
@@ -333,7 +356,7 @@ static gpointer keep(gpointer data)
                 let_in(door, door->listeners[i]);
         gint64 now = g_get_monotonic_time();
         if (now - watched_us >= WATCH_MS * 1000) {
-            turn_out_the_slow(door);
+            turn_out(door);
             watched_us = now;
         }
     }

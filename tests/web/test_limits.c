@@ -116,6 +116,49 @@ static void an_idle_connection_is_closed(void **state)
     close(fd);
 }
 
+/* The hang-up comes in one piece with the last bytes. */
+static void who_hangs_up_in_mid_request_makes_room_at_once(void **state)
+{
+    (void)state;
+    fixture *f = fixture_start(&web_limits_default, false);
+    static const char *const parts[] = {
+        "GET /api/bas",
+        "GET /api/basket HTTP/1.1\r\nHost: loc",
+        "PUT /api/photos HTTP/1.1\r\nHost: localhost\r\nContent-Length: 9\r\n\r\n123",
+    };
+    for (int i = 0; i < 40; i++) {
+        int fd = client_connect(f->port);
+        const char *part = parts[i % G_N_ELEMENTS(parts)];
+        client_write(fd, part, strlen(part));
+        close(fd);
+    }
+    g_usleep(2 * G_USEC_PER_SEC);
+    int fds[48];
+    for (size_t i = 0; i < G_N_ELEMENTS(fds); i++) {
+        fds[i] = client_connect(f->port);
+        static const char text[] = "GET /api/basket HTTP/1.1\r\nHost: localhost\r\n\r\n";
+        client_write(fds[i], text, strlen(text));
+        g_auto(answer) a = client_read(fds[i], false);
+        assert_int_equal(a.status, 200);
+    }
+    for (size_t i = 0; i < G_N_ELEMENTS(fds); i++)
+        close(fds[i]);
+    fixture_stop(f);
+}
+
+/* Some clients close their side as soon as they have asked. */
+static void who_has_said_all_may_close_its_side(void **state)
+{
+    fixture *f = *state;
+    int fd = client_connect(f->port);
+    static const char plain[] = "GET /api/basket HTTP/1.1\r\nHost: localhost\r\n\r\n";
+    assert_true(client_write(fd, plain, strlen(plain)));
+    shutdown(fd, SHUT_WR);
+    g_auto(answer) a = client_read(fd, false);
+    assert_int_equal(a.status, 200);
+    close(fd);
+}
+
 static void too_many_connections_are_turned_away(void **state)
 {
     (void)state;
@@ -373,6 +416,8 @@ int main(void)
         cmocka_unit_test(a_body_that_drips_is_cut_off),
         cmocka_unit_test(a_body_that_keeps_pace_is_taken),
         cmocka_unit_test(an_idle_connection_is_closed),
+        cmocka_unit_test(who_hangs_up_in_mid_request_makes_room_at_once),
+        cmocka_unit_test(who_has_said_all_may_close_its_side),
         cmocka_unit_test(too_many_connections_are_turned_away),
         cmocka_unit_test(the_network_is_served_only_when_asked_to),
         cmocka_unit_test(a_client_of_the_network_must_come_from_our_page),
