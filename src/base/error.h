@@ -189,6 +189,8 @@
       "Send photos as JPEG or PNG (on a phone: camera format \"most compatible\"), "     \
       "anything else as application/json.")                                              \
     X(WEB_BODY_UNREADABLE, "web.body-unreadable", 2, "Send one JSON object.")            \
+    X(WEB_FILE_NAMED, "web.file-named", 2,                                               \
+      "Send what is in the file instead of its name.")                                   \
     X(WEB_BUSY, "web.busy", 1, "Wait until the work under way is done, or cancel it.")   \
     /* end */
 

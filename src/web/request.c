@@ -256,6 +256,17 @@ static void take_body(request *r, const char *bytes, size_t size)
     g_byte_array_append(r->body, (const guint8 *)bytes, (guint)size);
 }
 
+/* What on the command line names a file would name one of this machine, which a page has
+ * no business with. */
+static gboolean names_a_file(const json_t *fields)
+{
+    static const char *const files[] = { "file", "output", "photos" };
+    for (size_t i = 0; i < G_N_ELEMENTS(files); i++)
+        if (json_object_get(fields, files[i]) != NULL)
+            return TRUE;
+    return json_is_string(json_object_get(fields, "outline"));
+}
+
 /* What an action is called with: the body's fields, over them those of the query, over
  * them those of the path. Free with json_decref(). */
 static json_t *gather_fields(const request *r, GError **error)
@@ -278,6 +289,11 @@ static json_t *gather_fields(const request *r, GError **error)
     }
     json_object_update(all, r->target.query);
     json_object_update(all, r->fields);
+    if (names_a_file(all)) {
+        json_decref(all);
+        refuse(error, MOTLEY_ERROR_WEB_FILE_NAMED, "A file is named.");
+        return NULL;
+    }
     return all;
 }
 

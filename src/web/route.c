@@ -28,6 +28,7 @@ static const web_route routes[] = {
     { "GET", "/api/scraps", WEB_ROUTE_ACTION, "scraps" },
     { "POST", "/api/scraps/{scrap}/throw", WEB_ROUTE_ACTION, "scrap.throw" },
     { "POST", "/api/scraps/{scrap}/keep", WEB_ROUTE_ACTION, "scrap.keep" },
+    { "POST", "/api/scraps/{scrap}/say", WEB_ROUTE_ACTION, "scrap.say" },
     { "PUT", "/api/scraps/{scrap}/outline", WEB_ROUTE_ACTION, "scrap.mend" },
     { "POST", "/api/cut", WEB_ROUTE_ACTION, "cut" },
     { "POST", "/api/cut/done", WEB_ROUTE_ACTION, "cut.done" },

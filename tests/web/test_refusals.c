@@ -84,6 +84,14 @@ static const struct {
       "POST /api/undo HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n"
       "Content-Length: 13\r\n\r\n{\"a\":1,\"a\":2}",
       400, "web.body-unreadable" },
+    { "a file of the server",
+      "POST /api/cut HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n"
+      "Content-Length: 25\r\n\r\n{\"outline\":\"/etc/passwd\"}",
+      400, "web.file-named" },
+    { "a file of the server in the query",
+      "POST /api/cut?outline=/etc/passwd HTTP/1.1\r\nHost: localhost\r\n"
+      "Content-Length: 0\r\n\r\n",
+      400, "web.file-named" },
     { "a form",
       "POST /api/undo HTTP/1.1\r\nHost: localhost\r\n"
       "Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 3\r\n\r\na=1",

@@ -33,6 +33,39 @@ static void every_route_is_found_and_none_hides_another(void **state)
     }
 }
 
+/* The description, as it is compiled in. Free with json_decref(). */
+static json_t *description(void)
+{
+    web_files *files = web_files_new();
+    char *path[] = { (char *)"openapi.json", NULL };
+    gsize size;
+    const char *text = g_bytes_get_data(web_files_find(files, path)->plain, &size);
+    json_t *document = json_loadb(text, size, JSON_REJECT_DUPLICATES, NULL);
+    web_files_free(files);
+    assert_non_null(document);
+    return document;
+}
+
+static void every_route_is_described_and_no_other(void **state)
+{
+    (void)state;
+    json_t *document = description();
+    json_t *paths = json_object_get(document, "paths");
+    size_t count, described = 0;
+    const web_route *routes = web_routes(&count);
+    for (size_t i = 0; i < count; i++) {
+        g_autofree char *method = g_ascii_strdown(routes[i].method, -1);
+        json_t *path = json_object_get(paths, routes[i].path);
+        if (json_object_get(path, method) == NULL)
+            fail_msg("%s %s is not described", routes[i].method, routes[i].path);
+    }
+    const char *name;
+    json_t *path;
+    json_object_foreach(paths, name, path) described += json_object_size(path);
+    assert_int_equal(described, count + 1); /* and itself */
+    json_decref(document);
+}
+
 static void every_error_has_a_status_of_its_kind(void **state)
 {
     (void)state;
@@ -124,6 +157,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_route_is_found_and_none_hides_another),
+        cmocka_unit_test(every_route_is_described_and_no_other),
         cmocka_unit_test(every_error_has_a_status_of_its_kind),
         cmocka_unit_test(hosts_are_known_by_their_whole_name),
         cmocka_unit_test(a_packed_file_holds_what_the_plain_one_does),
