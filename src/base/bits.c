@@ -7,7 +7,19 @@
  * rounding in the crossings. */
 static const double touch_px = 1e-7;
 
-static uint64_t *row_of(const bits *raster, int row)
+/* Bodies of the hot functions are compiled twice: plainly and, on processors that have
+ * them, with 256-bit words. All they call is inlined, so that it is compiled with them.
+ */
+#define INLINE static inline __attribute__((always_inline))
+#if defined(__x86_64__)
+#define WIDE __attribute__((target("avx2")))
+#define RUN(name, ...)                                                                   \
+    (__builtin_cpu_supports("avx2") ? name##_wide(__VA_ARGS__) : name##_body(__VA_ARGS__))
+#else
+#define RUN(name, ...) name##_body(__VA_ARGS__)
+#endif
+
+INLINE uint64_t *row_of(const bits *raster, int row)
 {
     return raster->words + (size_t)row * (size_t)raster->stride;
 }
@@ -39,13 +51,44 @@ void bits_count_rows(const bits *raster, int counts[])
     }
 }
 
+enum { PLANES = 31 }; /* counts stay below 2^31 */
+
+/* Before: bit b of planes[0], planes[1], ... is, read upward, a number for each b.
+ * After:  the numbers of those b whose bit is set in `word` have grown by one. */
+INLINE void add_to_planes(uint64_t planes[PLANES], uint64_t word)
+{
+    for (int p = 0; word != 0; p++) {
+        uint64_t carry = planes[p] & word;
+        planes[p] ^= word;
+        word = carry;
+    }
+}
+
+enum { LINE = 8 }; /* words of a cache line */
+
+/* Columns of up to LINE words from word `first` on. */
+static void count_line(const bits *raster, int first, int counts[])
+{
+    uint64_t planes[LINE][PLANES] = { { 0 } };
+    int words = raster->stride - first < LINE ? raster->stride - first : LINE;
+    for (int row = 0; row < raster->rows; row++)
+        for (int i = 0; i < words; i++)
+            add_to_planes(planes[i], row_of(raster, row)[first + i]);
+    for (int i = 0; i < words && 64 * (first + i) < raster->cols; i++) {
+        int left = raster->cols - 64 * (first + i), cols = left < 64 ? left : 64;
+        int *count = counts + 64 * (first + i);
+        memset(count, 0, sizeof count[0] * (size_t)cols);
+        for (int p = 0; p < PLANES; p++)
+            if (planes[i][p] != 0)
+                for (int b = 0; b < cols; b++)
+                    count[b] += (int)(planes[i][p] >> b & 1) << p;
+    }
+}
+
 void bits_count_cols(const bits *raster, int counts[])
 {
-    memset(counts, 0, sizeof counts[0] * (size_t)raster->cols);
-    for (int row = 0; row < raster->rows; row++)
-        for (int col = bits_next(raster, row, 0); col >= 0;
-             col = bits_next(raster, row, col + 1))
-            counts[col]++;
+    for (int first = 0; first < raster->stride; first += LINE)
+        count_line(raster, first, counts);
 }
 
 int bits_next(const bits *raster, int row, int col)
@@ -68,7 +111,7 @@ typedef struct side {
     double x, y, top_x, top_y, slope; /* slope is dx/dy; 0 when level */
 } side;
 
-static side side_in_pixels(const int64_t from[2], const int64_t to[2],
+INLINE side side_in_pixels(const int64_t from[2], const int64_t to[2],
                            const bits_frame *frame)
 {
     const int64_t *low = from[1] <= to[1] ? from : to;
@@ -83,14 +126,14 @@ static side side_in_pixels(const int64_t from[2], const int64_t to[2],
     return s;
 }
 
-static int clamp_int(double x, int least, int most)
+INLINE int clamp_int(double x, int least, int most)
 {
     return x < least ? least : x > most ? most : (int)x;
 }
 
 /* Flips, in each row whose middle the side crosses, the first pixel whose middle is not
  * left of the crossing. The running parity of a row is then the even-odd rule. */
-static void flip_crossings(bits *raster, const side *s)
+INLINE void flip_crossings(bits *raster, const side *s)
 {
     int first = clamp_int(ceil(s->y - 0.5), 0, raster->rows);
     int end = clamp_int(ceil(s->top_y - 0.5), 0, raster->rows);
@@ -103,7 +146,7 @@ static void flip_crossings(bits *raster, const side *s)
 }
 
 /* Each bit becomes the parity of those up to it in its row. */
-static void run_parity(bits *raster)
+INLINE void run_parity(bits *raster)
 {
     int spare = raster->cols % 64;
     uint64_t last = spare == 0 ? ~UINT64_C(0) : (UINT64_C(1) << spare) - 1;
@@ -111,6 +154,10 @@ static void run_parity(bits *raster)
         uint64_t *words = row_of(raster, row), carry = 0;
         for (int i = 0; i < raster->stride; i++) {
             uint64_t word = words[i];
+            if (word == 0) {
+                words[i] = carry;
+                continue;
+            }
             word ^= word << 1;
             word ^= word << 2;
             word ^= word << 4;
@@ -122,13 +169,13 @@ static void run_parity(bits *raster)
             words[i] = word;
         }
         /* Rows that end inside would run on past the last pixel. */
-        words[bits_stride(raster->cols) - 1] &= last;
-        for (int i = bits_stride(raster->cols); i < raster->stride; i++)
+        words[(raster->cols - 1) / 64] &= last;
+        for (int i = (raster->cols - 1) / 64 + 1; i < raster->stride; i++)
             words[i] = 0;
     }
 }
 
-static void clear_run(uint64_t *words, int first, int last)
+INLINE void clear_run(uint64_t *words, int first, int last)
 {
     int from = first / 64, to = last / 64;
     uint64_t head = ~UINT64_C(0) << (first % 64);
@@ -143,23 +190,30 @@ static void clear_run(uint64_t *words, int first, int last)
     words[to] &= ~tail;
 }
 
-/* Clears the pixels whose box, grown, the side enters. */
-static void clear_entered(bits *raster, const side *s, double grow)
+INLINE double least_of(double a, double b)
 {
-    int first = clamp_int(floor(s->y - grow + touch_px), 0, raster->rows);
-    int last = clamp_int(ceil(s->top_y + grow - touch_px) - 1, -1, raster->rows - 1);
+    return a < b ? a : b;
+}
+
+INLINE double most_of(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+/* Clears the pixels whose box, grown, the side enters. */
+INLINE void clear_entered(bits *raster, const side *s, double grow)
+{
+    double reach = grow - touch_px;
+    int first = clamp_int(floor(s->y - reach), 0, raster->rows);
+    int last = clamp_int(ceil(s->top_y + reach) - 1, -1, raster->rows - 1);
+    bool level = s->y == s->top_y;
     for (int row = first; row <= last; row++) {
         /* The part of the side within this row's grown band. */
-        double low = fmax(s->y, row - grow), high = fmin(s->top_y, row + 1 + grow);
-        double x1 = s->x + (low - s->y) * s->slope;
-        double x2 = s->x + (high - s->y) * s->slope;
-        if (s->slope == 0) {
-            x1 = s->x;
-            x2 = s->top_x;
-        }
-        double left = fmin(x1, x2), right = fmax(x1, x2);
-        double from = floor(left - grow + touch_px);
-        double to = ceil(right + grow - touch_px) - 1;
+        double low = most_of(s->y, row - grow), high = least_of(s->top_y, row + 1 + grow);
+        double x1 = level ? s->x : s->x + (low - s->y) * s->slope;
+        double x2 = level ? s->top_x : s->x + (high - s->y) * s->slope;
+        double from = floor(least_of(x1, x2) - reach);
+        double to = ceil(most_of(x1, x2) + reach) - 1;
         if (to < 0 || from >= raster->cols || from > to)
             continue;
         clear_run(row_of(raster, row), clamp_int(from, 0, raster->cols - 1),
@@ -167,7 +221,7 @@ static void clear_entered(bits *raster, const side *s, double grow)
     }
 }
 
-void bits_fill_inside(bits *raster, int ring_count, const bits_ring rings[],
+INLINE void fill_body(bits *raster, int ring_count, const bits_ring rings[],
                       const bits_frame *frame, int64_t grow)
 {
     bits_clear(raster);
@@ -189,7 +243,7 @@ void bits_fill_inside(bits *raster, int ring_count, const bits_ring rings[],
 }
 
 /* words[i] becomes its own and that of the pixels `shift` to the right of them. */
-static void and_shifted(uint64_t *words, int stride, int shift)
+INLINE void and_shifted(uint64_t *words, int stride, int shift)
 {
     int whole = shift / 64, part = shift % 64;
     int full = stride - whole;
@@ -197,50 +251,188 @@ static void and_shifted(uint64_t *words, int stride, int shift)
         memset(words, 0, sizeof words[0] * (size_t)stride);
         return;
     }
-    if (part == 0) {
+    if (part == 0)
         for (int i = 0; i < full; i++)
             words[i] &= words[i + whole];
-    } else {
+    else if (whole == 0)
+        for (int i = 0; i < stride - 1; i++)
+            words[i] &= words[i] >> part | words[i + 1] << (64 - part);
+    else
         for (int i = 0; i < full - 1; i++)
             words[i] &= words[i + whole] >> part | words[i + whole + 1] << (64 - part);
+    if (part != 0)
         words[full - 1] &= words[stride - 1] >> part;
-    }
     for (int i = full; i < stride; i++)
         words[i] = 0;
 }
 
-void bits_erode(bits *raster, int width, int height)
+/* The last step of a doubling overlaps: after `done` pixels, how many more. */
+INLINE int next_step(int done, int all)
 {
-    /* After each step a 1 stands for a run of `done` 1s; the last step overlaps. */
-    for (int done = 1, step; done < width; done += step) {
-        step = done < width - done ? done : width - done;
-        for (int row = 0; row < raster->rows; row++)
-            and_shifted(row_of(raster, row), raster->stride, step);
-    }
+    return done < all - done ? done : all - done;
+}
+
+/* Rows are whole numbers of 256 bits: loops over them need no odd ends. */
+INLINE int whole_stride(const bits *raster)
+{
+    return raster->stride / 4 * 4;
+}
+
+/* Rows that one step sideways goes through before the next step: few enough to stay near,
+ * enough that what was stored is not read again at once at another place, which stalls.
+ */
+enum { BLOCK = 32 };
+
+/* After each step a 1 stands for a run of `done` 1s. */
+INLINE void erode_body(bits *raster, int width, int height)
+{
+    int stride = whole_stride(raster), rows = raster->rows;
     for (int done = 1, step; done < height; done += step) {
-        step = done < height - done ? done : height - done;
-        for (int row = 0; row < raster->rows; row++) {
+        step = next_step(done, height);
+        for (int row = 0; row + step < rows; row++) {
             uint64_t *words = row_of(raster, row);
-            if (row + step >= raster->rows) {
-                memset(words, 0, sizeof words[0] * (size_t)raster->stride);
-                continue;
-            }
             const uint64_t *above = row_of(raster, row + step);
-            for (int i = 0; i < raster->stride; i++)
+            for (int i = 0; i < stride; i++)
                 words[i] &= above[i];
+        }
+        int first = rows > step ? rows - step : 0;
+        memset(row_of(raster, first), 0,
+               sizeof raster->words[0] * (size_t)(rows - first) * (size_t)stride);
+    }
+    for (int from = 0; from < rows; from += BLOCK) {
+        int to = from + BLOCK < rows ? from + BLOCK : rows;
+        for (int done = 1, step; done < width; done += step) {
+            step = next_step(done, width);
+            for (int row = from; row < to; row++)
+                and_shifted(row_of(raster, row), stride, step);
         }
     }
 }
 
-void bits_smear_up(bits *raster, int height)
+INLINE void smear_up_body(bits *raster, int height)
 {
+    int stride = whole_stride(raster);
     for (int done = 1, step; done < height; done += step) {
-        step = done < height - done ? done : height - done;
+        step = next_step(done, height);
         for (int row = raster->rows - 1; row >= step; row--) {
             uint64_t *words = row_of(raster, row);
             const uint64_t *below = row_of(raster, row - step);
-            for (int i = 0; i < raster->stride; i++)
+            for (int i = 0; i < stride; i++)
                 words[i] |= below[i];
         }
     }
+}
+
+/* words[i] becomes its own or that of the pixels `shift` to the left of them. From the
+ * last word down, so that none is read after it was changed. */
+INLINE void or_shifted(uint64_t *words, int stride, int shift)
+{
+    int whole = shift / 64, part = shift % 64;
+    if (whole >= stride)
+        return;
+    if (part == 0)
+        for (int i = stride - 1; i > whole; i--)
+            words[i] |= words[i - whole];
+    else if (whole == 0)
+        for (int i = stride - 1; i > 0; i--)
+            words[i] |= words[i] << part | words[i - 1] >> (64 - part);
+    else
+        for (int i = stride - 1; i > whole; i--)
+            words[i] |= words[i - whole] << part | words[i - whole - 1] >> (64 - part);
+    words[whole] |= words[0] << part;
+}
+
+INLINE void smear_right_body(bits *raster, int width)
+{
+    int stride = whole_stride(raster);
+    int spare = raster->cols % 64, last = (raster->cols - 1) / 64;
+    for (int from = 0; from < raster->rows; from += BLOCK) {
+        int to = from + BLOCK < raster->rows ? from + BLOCK : raster->rows;
+        for (int done = 1, step; done < width; done += step) {
+            step = next_step(done, width);
+            for (int row = from; row < to; row++)
+                or_shifted(row_of(raster, row), stride, step);
+        }
+    }
+    for (int row = 0; row < raster->rows; row++) {
+        uint64_t *words = row_of(raster, row);
+        if (spare != 0)
+            words[last] &= (UINT64_C(1) << spare) - 1;
+        for (int i = last + 1; i < stride; i++)
+            words[i] = 0;
+    }
+}
+
+/* Before: `busy` holds the columns with a kept pixel in the gap - 1 rows below. */
+INLINE void thin_up_body(const bits *raster, int gap, bits *kept, uint64_t *busy)
+{
+    int stride = whole_stride(raster);
+    memset(busy, 0, sizeof busy[0] * (size_t)stride);
+    for (int row = 0; row < raster->rows; row++) {
+        const uint64_t *words = row_of(raster, row);
+        uint64_t *keep = row_of(kept, row);
+        for (int i = 0; i < stride; i++) {
+            keep[i] = words[i] & ~busy[i];
+            busy[i] |= keep[i];
+        }
+        if (row - gap + 1 < 0)
+            continue;
+        const uint64_t *over = row_of(kept, row - gap + 1);
+        for (int i = 0; i < stride; i++)
+            busy[i] &= ~over[i];
+    }
+}
+
+#if defined(__x86_64__)
+WIDE static void fill_wide(bits *raster, int ring_count, const bits_ring rings[],
+                           const bits_frame *frame, int64_t grow)
+{
+    fill_body(raster, ring_count, rings, frame, grow);
+}
+
+WIDE static void erode_wide(bits *raster, int width, int height)
+{
+    erode_body(raster, width, height);
+}
+
+WIDE static void smear_up_wide(bits *raster, int height)
+{
+    smear_up_body(raster, height);
+}
+
+WIDE static void smear_right_wide(bits *raster, int width)
+{
+    smear_right_body(raster, width);
+}
+
+WIDE static void thin_up_wide(const bits *raster, int gap, bits *kept, uint64_t *busy)
+{
+    thin_up_body(raster, gap, kept, busy);
+}
+#endif
+
+void bits_fill_inside(bits *raster, int ring_count, const bits_ring rings[],
+                      const bits_frame *frame, int64_t grow)
+{
+    RUN(fill, raster, ring_count, rings, frame, grow);
+}
+
+void bits_erode(bits *raster, int width, int height)
+{
+    RUN(erode, raster, width, height);
+}
+
+void bits_smear_up(bits *raster, int height)
+{
+    RUN(smear_up, raster, height);
+}
+
+void bits_smear_right(bits *raster, int width)
+{
+    RUN(smear_right, raster, width);
+}
+
+void bits_thin_up(const bits *raster, int gap, bits *ret_kept, uint64_t *busy)
+{
+    RUN(thin_up, raster, gap, ret_kept, busy);
 }

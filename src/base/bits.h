@@ -1,8 +1,8 @@
 /* base/bits.h: bit rasters, 64 pixels a word. Pure: the caller brings the memory.
  *
- * A raster is rows of `stride` words; pixel (row, col) is bit col % 64 of word
- * row * stride + col / 64. Bits from `cols` up are always 0. Rows run upward with y,
- * columns to the right with x. */
+ * A raster is rows of `stride` words, a multiple of 4; pixel (row, col) is bit col % 64
+ * of word row * stride + col / 64. Bits from `cols` up are always 0. Rows run upward with
+ * y, columns to the right with x. */
 #pragma once
 
 #include <stdbool.h>
@@ -14,10 +14,10 @@ typedef struct bits {
     uint64_t *words;        /* rows * stride */
 } bits;
 
-/** Words that a row of so many pixels takes. */
+/** Words for a row of so many pixels, a whole number of 256 bits. */
 static inline int bits_stride(int cols)
 {
-    return (cols + 63) / 64;
+    return (cols + 255) / 256 * 4;
 }
 
 static inline bool bits_get(const bits *raster, int row, int col)
@@ -83,3 +83,15 @@ void bits_erode(bits *raster, int width, int height);
 
 /** Pixel (row, col) becomes 1 when one of rows row - height + 1 to row is. In place. */
 void bits_smear_up(bits *raster, int height);
+
+/** Pixel (row, col) becomes 1 when one of columns col - width + 1 to col is. In place. */
+void bits_smear_right(bits *raster, int width);
+
+/**
+ * Keeps, in each column from row 0 up, every 1 that comes at least `gap` rows after the
+ * last one kept: the most that lie so far apart.
+ *
+ * @ret_kept  of the same rows, cols and stride; not the raster itself
+ * @busy      room for stride words
+ */
+void bits_thin_up(const bits *raster, int gap, bits *ret_kept, uint64_t *busy);

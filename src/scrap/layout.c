@@ -105,11 +105,17 @@ static bool strip_needs_cut(const plan_layout *layout, const plan_strip *strip,
     return false;
 }
 
+/* A line along strips `first` to `last`, which is the same or the next one. */
 static void add_along(plan_frame *frame, const plan_layout *layout,
-                      const plan_strip *strip, const turned_outline *turned, length at)
+                      const plan_strip *first, const plan_strip *last,
+                      const turned_outline *turned, length at)
 {
-    length from = layout->x[strip->first];
-    length to = layout->x[strip->first + strip->count - 1] + layout->unit;
+    /* Squares may stand over the outline a little, and the cut goes to their ends. */
+    length from = LENGTH_MAX, to = -LENGTH_MAX;
+    for (const plan_strip *s = first; s <= last; s++) {
+        from = MIN(from, layout->x[s->first]);
+        to = MAX(to, layout->x[s->first + s->count - 1] + layout->unit);
+    }
     widen_to_section(turned, at, &from, &to);
     frame->lines[frame->count++] = (scrap_line){ at, from, to };
 }
@@ -120,14 +126,14 @@ static void list_along(plan_frame *frame, const plan_layout *layout,
 {
     for (int i = 0; i < layout->strip_count; i++) {
         const plan_strip *strip = &layout->strips[i];
+        length top = strip->y + layout->unit;
         bool touches_last = i > 0 && strip[-1].y + layout->unit == strip->y;
-        bool touches_next =
-            i + 1 < layout->strip_count && strip[1].y == strip->y + layout->unit;
+        bool touches_next = i + 1 < layout->strip_count && strip[1].y == top;
         if (!touches_last && strip_needs_cut(layout, strip, turned, strip->y))
-            add_along(frame, layout, strip, turned, strip->y);
-        if (touches_next ||
-            strip_needs_cut(layout, strip, turned, strip->y + layout->unit))
-            add_along(frame, layout, strip, turned, strip->y + layout->unit);
+            add_along(frame, layout, strip, strip, turned, strip->y);
+        if (touches_next || strip_needs_cut(layout, strip, turned, top))
+            add_along(frame, layout, strip, touches_next ? strip + 1 : strip, turned,
+                      top);
     }
     frame->along_count = frame->count;
 }
@@ -253,19 +259,21 @@ static void place_squares(scrap_plan *plan, const plan_layout *layout,
                           const turned_outline *turned)
 {
     plan->places = g_new(scrap_square, layout->count);
+    scrap_square *next = plan->places;
     for (int i = 0; i < layout->strip_count; i++) {
         const plan_strip *strip = &layout->strips[i];
         for (int j = strip->first; j < strip->first + strip->count; j++) {
             length left = layout->x[j], right = left + layout->unit;
             length bottom = strip->y, top = bottom + layout->unit;
-            plan->places[j] = (scrap_square){
+            *next = (scrap_square){
                 { turned_back(plan->frame, left, bottom),
                   turned_back(plan->frame, right, bottom),
                   turned_back(plan->frame, right, top),
                   turned_back(plan->frame, left, top) },
                 is_tight(turned, left, bottom, layout->unit),
             };
-            plan->tight += plan->places[j].tight;
+            plan->tight += next->tight;
+            next++;
         }
     }
 }

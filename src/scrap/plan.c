@@ -22,7 +22,8 @@ const scrap_plan_request SCRAP_PLAN_USUAL = {
 /* The best of one method so far. */
 typedef struct found {
     int squares;
-    double angle_deg;
+    double angle_deg; /* of the view */
+    bool upright;     /* strips stand along y in it */
 } found;
 
 typedef struct search {
@@ -91,8 +92,10 @@ static void room_alloc(yield_room *room, const scrap_outline *outline,
     yield_room_for(outline, unit, room);
     room->mask = g_new(uint64_t, room->words);
     room->feasible = g_new(uint64_t, room->words);
-    room->strip = g_new(int, room->rows);
-    room->best = g_new(int, room->rows);
+    room->kept = g_new(uint64_t, room->words);
+    room->busy = g_new(uint64_t, bits_stride(room->pixels));
+    room->strip = g_new(int, room->pixels);
+    room->best = g_new(int, room->pixels);
     room->turned = g_new(double, 2 * room->corners);
     room->scaled = g_new(int64_t, 2 * room->corners);
     room->rings = g_new(bits_ring, outline->hole_count + 1);
@@ -102,6 +105,8 @@ static void room_free(yield_room *room)
 {
     g_free(room->mask);
     g_free(room->feasible);
+    g_free(room->kept);
+    g_free(room->busy);
     g_free(room->strip);
     g_free(room->best);
     g_free(room->turned);
@@ -117,33 +122,29 @@ static double normal_deg(double angle_deg)
     return angle >= 180 ? 0 : angle;
 }
 
-/* Looks at one angle; returns the bound there unless it cannot matter. A grid is strips
- * that happen to be in line, so it is sought only where strips beat the best grid so far.
- */
-static int try_angle(search *s, double angle_deg, bool wants_bound)
+/* Looks at one angle, with strips both ways: at the angle and square to it. A grid is
+ * strips that happen to be in line, so it is sought only where strips beat the best grid
+ * so far. */
+static void try_angle(search *s, double angle_deg)
 {
     yield_view view;
     yield_look(s->outline, &s->unit, angle_deg, &s->room, &view);
-    int squares = yield_strips(&view, &s->room);
-    if (squares > s->strips.squares)
-        s->strips = (found){ squares, angle_deg };
-    if (s->wants_grid && squares > s->grid.squares) {
+    int most = 0;
+    for (int upright = 0; upright < 2; upright++) {
+        int squares = yield_strips(&view, upright, &s->room);
+        most = MAX(most, squares);
+        if (squares > s->strips.squares)
+            s->strips = (found){ squares, angle_deg, upright };
+    }
+    if (s->wants_grid && most > s->grid.squares) {
         int row, col, grid = yield_grid(&view, &row, &col);
         if (grid > s->grid.squares)
-            s->grid = (found){ grid, angle_deg };
+            s->grid = (found){ grid, angle_deg, false };
     }
-    return wants_bound ? yield_bound(&view, &s->room) : s->bound;
-}
-
-/* The same squares lie along both directions of a pair, so its bound is the lower. */
-static void try_pair(search *s, double angle_deg)
-{
-    bool open = s->bound < s->by_area;
-    int along = try_angle(s, normal_deg(angle_deg), open);
-    open = open && along > s->bound;
-    int across = try_angle(s, normal_deg(angle_deg + 90), open);
-    if (open)
-        s->bound = MAX(s->bound, MIN(s->by_area, MIN(along, across)));
+    if (s->bound < s->by_area) {
+        int here = yield_bound(&view, &s->room);
+        s->bound = MAX(s->bound, MIN(s->by_area, here));
+    }
 }
 
 static bool is_settled(const search *s)
@@ -162,9 +163,9 @@ static void try_angles(search *s, const scrap_plan_request *request)
     s->strips.angle_deg = s->grid.angle_deg = normal_deg(grain);
     /* From the grain outward: of equally good angles the one nearest to it is kept. */
     for (int i = 0; i * request->step_deg <= widest && !is_settled(s); i++) {
-        try_pair(s, grain + i * request->step_deg);
+        try_angle(s, normal_deg(grain + i * request->step_deg));
         if (i > 0 && i * request->step_deg < 45 && !is_settled(s))
-            try_pair(s, grain - i * request->step_deg);
+            try_angle(s, normal_deg(grain - i * request->step_deg));
     }
     if (is_settled(s))
         s->bound = s->by_area;
@@ -188,37 +189,101 @@ static void add_square(plan_layout *layout, length y, length x)
     layout->x[layout->count++] = x;
 }
 
+/* The first pixel of a strip's next square at or after `at`, or -1. */
+static int next_square(const bits *corners, bool upright, int strip, int at)
+{
+    if (!upright)
+        return bits_next(corners, strip, at);
+    for (; at < corners->rows; at++)
+        if (bits_get(corners, at, strip))
+            return at;
+    return -1;
+}
+
 /* Squares that touch stay exactly a unit apart, whatever their first was rounded by. */
-static void place_strip(const yield_view *view, int row, length y, plan_layout *layout)
+static void place_strip(const yield_view *view, bool upright, int strip, length y,
+                        plan_layout *layout)
 {
     int k = view->unit.k, last = -k - 1;
+    int64_t start = upright ? view->bottom : view->left;
     length x = 0;
-    for (int col = bits_next(&view->feasible, row, 0); col >= 0;
-         col = bits_next(&view->feasible, row, col + k)) {
-        x = col - last == k ? x + view->unit.unit
-                            : edge_of(view->left, col + view->shift, &view->unit);
+    for (int at = next_square(&view->feasible, upright, strip, 0); at >= 0;
+         at = next_square(&view->feasible, upright, strip, at + k)) {
+        x = at - last == k ? x + view->unit.unit
+                           : edge_of(start, at + view->shift, &view->unit);
         add_square(layout, y, x);
-        last = col;
+        last = at;
     }
 }
 
-static void place_strips(const yield_view *view, const yield_room *room,
+/* Strips from the first row (or column) on, each where the best begins. */
+static void place_strips(const yield_view *view, bool upright, const yield_room *room,
                          plan_layout *layout)
 {
-    int k = view->unit.k, rows = view->feasible.rows, last = -k - 1;
+    int k = view->unit.k, last = -k - 1;
+    int starts = upright ? view->feasible.cols : view->feasible.rows;
+    int64_t start = upright ? view->left : view->bottom;
     length y = 0;
-    for (int row = 0; row < rows;) {
-        int above = row + k < rows ? room->best[row + k] : 0;
-        if (room->strip[row] == 0 || room->strip[row] + above != room->best[row]) {
-            row++;
+    for (int at = 0; at < starts;) {
+        int above = at + k < starts ? room->best[at + k] : 0;
+        if (room->strip[at] == 0 || room->strip[at] + above != room->best[at]) {
+            at++;
             continue;
         }
-        y = row - last == k ? y + view->unit.unit
-                            : edge_of(view->bottom, row + view->shift, &view->unit);
-        place_strip(view, row, y, layout);
-        last = row;
-        row += k;
+        y = at - last == k ? y + view->unit.unit
+                           : edge_of(start, at + view->shift, &view->unit);
+        place_strip(view, upright, at, y, layout);
+        last = at;
+        at += k;
     }
+}
+
+static length mirrored(length start, length unit)
+{
+    return -start - unit;
+}
+
+/* Turns strips that stand along y into strips that lie along x, in a frame a quarter turn
+ * on: its x is this y, and its y runs against this x, so that the last strip becomes the
+ * first. */
+static void lay_down_forward(plan_layout *layout)
+{
+    for (int i = 0, j = layout->strip_count - 1; i <= j; i++, j--) {
+        plan_strip lower = layout->strips[j], upper = layout->strips[i];
+        lower.y = mirrored(lower.y, layout->unit);
+        upper.y = mirrored(upper.y, layout->unit);
+        layout->strips[i] = lower;
+        layout->strips[j] = upper;
+    }
+}
+
+/* The same in a frame a quarter turn back: its y is this x, and its x runs against this
+ * y, so that the last square of a strip becomes the first. */
+static void lay_down_backward(plan_layout *layout)
+{
+    for (int s = 0; s < layout->strip_count; s++) {
+        length *x = layout->x + layout->strips[s].first;
+        for (int i = 0, j = layout->strips[s].count - 1; i <= j; i++, j--) {
+            length left = mirrored(x[j], layout->unit),
+                   right = mirrored(x[i], layout->unit);
+            x[i] = left;
+            x[j] = right;
+        }
+    }
+}
+
+/* Keeps the angle of the strips in 0 <= angle < 180. */
+static double lay_down(plan_layout *layout, double angle_deg)
+{
+    double cosine = layout->cosine, sine = layout->sine;
+    bool forward = angle_deg < 90;
+    layout->cosine = forward ? -sine : sine;
+    layout->sine = forward ? cosine : -cosine;
+    if (forward)
+        lay_down_forward(layout);
+    else
+        lay_down_backward(layout);
+    return forward ? angle_deg + 90 : angle_deg - 90;
 }
 
 static void place_grid(const yield_view *view, int first_row, int first_col,
@@ -241,6 +306,7 @@ static scrap_plan *plan_of(search *s, const scrap_plan_request *request,
     g_autofree length *x = g_new(length, best->squares);
     g_autofree plan_strip *strips = g_new(plan_strip, best->squares);
     plan_layout layout = { .unit = request->unit, .x = x, .strips = strips };
+    double angle_deg = best->angle_deg;
     if (best->squares > 0) {
         yield_view view;
         yield_look(s->outline, &s->unit, best->angle_deg, &s->room, &view);
@@ -251,14 +317,16 @@ static scrap_plan *plan_of(search *s, const scrap_plan_request *request,
             yield_grid(&view, &row, &col);
             place_grid(&view, row, col, &layout);
         } else {
-            yield_strips(&view, &s->room);
-            place_strips(&view, &s->room, &layout);
+            yield_strips(&view, best->upright, &s->room);
+            place_strips(&view, best->upright, &s->room, &layout);
+            if (best->upright)
+                angle_deg = lay_down(&layout, angle_deg);
         }
     }
 
     scrap_plan *plan = g_new0(scrap_plan, 1);
     plan->method = method;
-    plan->angle_deg = best->angle_deg;
+    plan->angle_deg = angle_deg;
     plan->unit = request->unit;
     plan->squares = layout.count;
     plan->bound = s->bound;

@@ -11,13 +11,13 @@
 
 /** Memory for views of one outline; what it needs is asked of yield_room_for(). */
 typedef struct yield_room {
-    size_t words; /* of each raster */
-    int rows;     /* at most */
-    int corners;  /* of all rings */
-    uint64_t *mask, *feasible;
-    int *strip, *best; /* rows of them */
-    double *turned;    /* x, y by turns, in length units */
-    int64_t *scaled;   /* the same in sub-units */
+    size_t words;                            /* of each raster */
+    int pixels;                              /* rows or columns, at most */
+    int corners;                             /* of all rings */
+    uint64_t *mask, *feasible, *kept, *busy; /* busy: a row's words */
+    int *strip, *best;                       /* pixels of them */
+    double *turned;                          /* x, y by turns, in length units */
+    int64_t *scaled;                         /* the same in sub-units */
     bits_ring *rings;
 } yield_room;
 
@@ -36,13 +36,13 @@ typedef struct yield_view {
     int shift;            /* a core's corner at pixel c is a square's at c + shift */
     int side;             /* of a core, in pixels */
     bits feasible;        /* corners of cores that lie inside */
-    bits loose;           /* the same for cores a pixel smaller; smeared by the bound */
+    bits loose;           /* the same for cores a pixel smaller */
 } yield_view;
 
 /** Pixels along a unit so that one is at most `finest` long. */
 int yield_pixels(length unit, length finest);
 
-/** Sizes for an outline at any angle: words of a raster, its rows, corners. */
+/** Sizes for an outline at any angle: words, pixels, corners. */
 void yield_room_for(const scrap_outline *outline, const yield_unit *unit,
                     yield_room *ret_sizes);
 
@@ -50,17 +50,20 @@ void yield_room_for(const scrap_outline *outline, const yield_unit *unit,
 void yield_look(const scrap_outline *outline, const yield_unit *unit, double angle_deg,
                 yield_room *room, yield_view *ret_view);
 
-/** The most squares in strips slid on their own; fills room->strip (squares of a strip
- * that starts in each row) and room->best (the most from that row up). O(rows * words).
+/**
+ * The most squares in strips slid on their own. Fills room->strip, the squares of a strip
+ * that starts in each row (or column), and room->best, the most from that row up.
+ *
+ * @upright  strips stand along y, side by side, instead of lying along x
  */
-int yield_strips(const yield_view *view, yield_room *room);
+int yield_strips(const yield_view *view, bool upright, yield_room *room);
 
 /** The most squares in one grid, and its first fullest offset (row, col below k). */
 int yield_grid(const yield_view *view, int *ret_row, int *ret_col);
 
 /** No placing of squares upright in this view gives more. Each square crosses just one of
- * the lines y = c + j * unit, and those that cross one line are apart on it; the best c
- * counts. Changes view->loose. */
+ * the lines y = c + j * unit, and those that cross one line are apart on it; the best c,
+ * and the better of level and upright lines, count. Uses up the rasters of the view. */
 int yield_bound(yield_view *view, yield_room *room);
 
 /** No placing of squares at any angle gives more: by area. */

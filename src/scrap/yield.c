@@ -1,5 +1,6 @@
 #include "scrap/yield-internal.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -40,11 +41,11 @@ void yield_room_for(const scrap_outline *outline, const yield_unit *unit,
     int shift;
     int64_t rest;
     split_margin(unit, &shift, &rest);
-    int pixels = (int)(across * unit->k / unit->unit) + 6 + 2 * abs(shift);
+    int pixels = (int)(across * unit->k / unit->unit) + 8 + 2 * abs(shift);
     int corners = corners_of(outline);
     *ret_sizes = (yield_room){
         .words = (size_t)bits_stride(pixels) * (size_t)pixels,
-        .rows = pixels,
+        .pixels = pixels,
         .corners = corners,
     };
 }
@@ -134,24 +135,20 @@ void yield_look(const scrap_outline *outline, const yield_unit *unit, double ang
     int64_t rest;
     split_margin(unit, &view.shift, &rest);
     view.side = unit->k + 2 * view.shift;
-    bits mask = { .rows = pixels_to(most[1], view.bottom, unit),
-                  .cols = pixels_to(most[0], view.left, unit),
+    /* The bound's last line may lie past the far edges. */
+    int past = 2 + 2 * abs(view.shift);
+    bits mask = { .rows = pixels_to(most[1], view.bottom, unit) + past,
+                  .cols = pixels_to(most[0], view.left, unit) + past,
                   .words = room->mask };
     mask.stride = bits_stride(mask.cols);
     bits_frame frame = { view.left, view.bottom, unit->unit };
     bits_fill_inside(&mask, outline->hole_count + 1, room->rings, &frame,
                      rest - (int64_t)round_off * unit->k);
 
-    /* The bound's last line may lie past the top. */
-    int past = 2 + 2 * abs(view.shift);
-    memset(room->mask + (size_t)mask.rows * (size_t)mask.stride, 0,
-           sizeof room->mask[0] * (size_t)past * (size_t)mask.stride);
-
     /* Cores a pixel smaller serve the bound; two by two of them make a whole one. */
     bits_erode(&mask, view.side - 1, view.side - 1);
     view.feasible = mask;
     view.loose = mask;
-    view.loose.rows += past;
     view.feasible.words = room->feasible;
     memcpy(room->feasible, room->mask,
            sizeof room->mask[0] * (size_t)mask.rows * (size_t)mask.stride);
@@ -182,17 +179,29 @@ static void count_rows(const bits *corners, int k, int counts[])
     }
 }
 
-int yield_strips(const yield_view *view, yield_room *room)
+/* The same for every column at once: a square keeps its column busy for k rows. */
+static void count_cols(const bits *corners, int k, yield_room *room, int counts[])
 {
-    int rows = view->feasible.rows, k = view->unit.k;
-    int *best = room->best;
-    count_rows(&view->feasible, k, room->strip);
-    for (int row = rows - 1; row >= 0; row--) {
-        int without = row + 1 < rows ? best[row + 1] : 0;
-        int with = room->strip[row] + (row + k < rows ? best[row + k] : 0);
-        best[row] = with > without ? with : without;
+    bits kept = *corners;
+    kept.words = room->kept;
+    bits_thin_up(corners, k, &kept, room->busy);
+    bits_count_cols(&kept, counts);
+}
+
+int yield_strips(const yield_view *view, bool upright, yield_room *room)
+{
+    int k = view->unit.k, *best = room->best;
+    int starts = upright ? view->feasible.cols : view->feasible.rows;
+    if (upright)
+        count_cols(&view->feasible, k, room, room->strip);
+    else
+        count_rows(&view->feasible, k, room->strip);
+    for (int at = starts - 1; at >= 0; at--) {
+        int without = at + 1 < starts ? best[at + 1] : 0;
+        int with = room->strip[at] + (at + k < starts ? best[at + k] : 0);
+        best[at] = with > without ? with : without;
     }
-    return rows > 0 ? best[0] : 0;
+    return starts > 0 ? best[0] : 0;
 }
 
 /* Up to 64 bits of a row from a column on. */
@@ -260,23 +269,36 @@ int yield_grid(const yield_view *view, int *ret_row, int *ret_col)
     return most;
 }
 
-int yield_bound(yield_view *view, yield_room *room)
+/* The least sum of counts over lines k apart. */
+static int least_sum(int count, const int counts[], int k)
 {
-    bits *loose = &view->loose;
-    int k = view->unit.k, rows = loose->rows;
-    /* A square that starts anywhere within pixel (r, c) covers the core a pixel smaller
-     * at (r + 1, c + 1). Row r of the smear: the cores that start in k rows up to r. */
-    bits_smear_up(loose, k);
-    count_rows(loose, k, room->strip);
-    int least = -1;
+    int least = INT_MAX;
     for (int first = 0; first < k; first++) {
         int sum = 0;
-        for (int row = first; row < rows; row += k)
-            sum += room->strip[row];
-        if (least < 0 || sum < least)
-            least = sum;
+        for (int at = first; at < count; at += k)
+            sum += counts[at];
+        least = sum < least ? sum : least;
     }
-    return least < 0 ? 0 : least;
+    return least;
+}
+
+int yield_bound(yield_view *view, yield_room *room)
+{
+    /* A square that starts anywhere within pixel (r, c) covers the core a pixel smaller
+     * at (r + 1, c + 1). Smeared, row r holds the cores that start in the k rows up to r.
+     */
+    int k = view->unit.k;
+    bits across = view->loose;
+    across.words = room->feasible;
+    memcpy(across.words, view->loose.words,
+           sizeof across.words[0] * (size_t)across.rows * (size_t)across.stride);
+    bits_smear_up(&view->loose, k);
+    count_rows(&view->loose, k, room->strip);
+    int level = least_sum(view->loose.rows, room->strip, k);
+    bits_smear_right(&across, k);
+    count_cols(&across, k, room, room->strip);
+    int upright = least_sum(across.cols, room->strip, k);
+    return level < upright ? level : upright;
 }
 
 int yield_area_bound(const scrap_outline *outline, const yield_unit *unit)
