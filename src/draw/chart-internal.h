@@ -12,9 +12,3 @@ draw_style draw_kind_style(int kind);
  * for a quarter turn.
  */
 int draw_kind_symbol(draw_scene *scene, const quilt_block *block, length side);
-
-/** Its outlines only, in grey, for what is repeated from another page. */
-int draw_kind_faint_symbol(draw_scene *scene, const quilt_block *block, length side);
-
-/** Two stitches across a square, over a halo of paper. */
-int draw_cross_symbol(draw_scene *scene, length side);

@@ -1,5 +1,7 @@
 #include "draw/chart-internal.h"
 
+#include <math.h>
+
 /* ---- How kinds look ---- */
 
 draw_style draw_kind_style(int kind)
@@ -25,117 +27,195 @@ static draw_style role_style(quilt_role role)
     return style;
 }
 
-/* Edges of patch i of n along a side: whole lengths that meet without a gap. */
-static length patch_edge(length side, int i, int n)
+/* A square within a box: upright it fills the box, on point it stands on its corner in
+ * it, turned by an eighth clockwise as blocks on point are. */
+typedef struct cell_frame {
+    double x, y, right_x, right_y, down_x, down_y;
+} cell_frame;
+
+/* The square of a box of that size; side is share times that of the largest. */
+static cell_frame frame_in(length box, bool on_point, double share)
 {
-    return (length)((int64_t)side * i / n);
+    double middle = box / 2.0, half = box * share / 2;
+    if (on_point)
+        return (cell_frame){ middle, middle - half, half, half, -half, half };
+    return (cell_frame){ middle - half, middle - half, 2 * half, 0, 0, 2 * half };
 }
 
-/* Draws the patches of a block on a square from 0, 0; styles per role, then outlines. */
-static void draw_patches(draw_scene *scene, const quilt_block *block, length side,
-                         bool filled, draw_ink outline)
+static draw_point at(const cell_frame *f, double s, double t)
 {
-    for (int r = 0; r < block->side; r++)
-        for (int c = 0; c < block->side; c++) {
-            const quilt_patch *patch = &block->patches[r * block->side + c];
-            length x1 = patch_edge(side, c, block->side);
-            length x2 = patch_edge(side, c + 1, block->side);
-            length y1 = patch_edge(side, r, block->side);
-            length y2 = patch_edge(side, r + 1, block->side);
-            draw_style style = filled ? role_style(patch->role[0]) : (draw_style){ 0 };
-            style.line.ink = outline;
-            draw_scene_rect(scene, &style, x1, y1, x2 - x1, y2 - y1);
-            if (patch->split == QUILT_WHOLE)
-                continue;
-            draw_style second = filled ? role_style(patch->role[1]) : (draw_style){ 0 };
-            second.line.ink = outline;
-            bool rising = patch->split == QUILT_RISING;
-            const draw_point lower[3] = { { x1, rising ? y2 : y1 },
-                                          { x2, rising ? y1 : y2 },
-                                          { rising ? x2 : x1, y2 } };
-            draw_scene_polygon(scene, &second, 3, lower);
-        }
+    return (draw_point){ (length)lround(f->x + s * f->right_x + t * f->down_x),
+                         (length)lround(f->y + s * f->right_y + t * f->down_y) };
+}
+
+static void draw_whole(draw_scene *scene, const draw_style *style, const cell_frame *f)
+{
+    const draw_point corners[4] = { at(f, 0, 0), at(f, 1, 0), at(f, 1, 1), at(f, 0, 1) };
+    draw_scene_polygon(scene, style, 4, corners);
+}
+
+static draw_style patch_style(quilt_role role, bool filled, draw_ink outline)
+{
+    draw_style style = filled ? role_style(role) : (draw_style){ 0 };
+    style.line.ink = outline;
+    return style;
+}
+
+static void draw_patches(draw_scene *scene, const quilt_block *block,
+                         const cell_frame *frame, bool filled, draw_ink outline)
+{
+    double n = block->side;
+    for (int i = 0; i < block->side * block->side; i++) {
+        const quilt_patch *patch = &block->patches[i];
+        int row = i / block->side, col = i % block->side;
+        const draw_point a = at(frame, col / n, row / n);
+        const draw_point b = at(frame, (col + 1) / n, row / n);
+        const draw_point c = at(frame, (col + 1) / n, (row + 1) / n);
+        const draw_point d = at(frame, col / n, (row + 1) / n);
+        draw_style first = patch_style(patch->role[0], filled, outline);
+        draw_scene_polygon(scene, &first, 4, (const draw_point[]){ a, b, c, d });
+        if (patch->split == QUILT_WHOLE)
+            continue;
+        draw_style second = patch_style(patch->role[1], filled, outline);
+        if (patch->split == QUILT_RISING)
+            draw_scene_polygon(scene, &second, 3, (const draw_point[]){ b, c, d });
+        else
+            draw_scene_polygon(scene, &second, 3, (const draw_point[]){ a, c, d });
+    }
 }
 
 int draw_kind_symbol(draw_scene *scene, const quilt_block *block, length side)
 {
+    cell_frame frame = frame_in(side, false, 1);
     int symbol = draw_scene_symbol_begin(scene, side, side);
-    draw_patches(scene, block, side, true, DRAW_INK);
+    draw_patches(scene, block, &frame, true, DRAW_INK);
     draw_scene_symbol_end(scene);
     return symbol;
 }
 
-int draw_kind_faint_symbol(draw_scene *scene, const quilt_block *block, length side)
+static int record_faint(draw_scene *scene, const quilt_block *block, length box,
+                        bool on_point)
 {
-    int symbol = draw_scene_symbol_begin(scene, side, side);
-    draw_patches(scene, block, side, false, DRAW_LINE);
+    cell_frame frame = frame_in(box, on_point, 1);
+    int symbol = draw_scene_symbol_begin(scene, box, box);
+    draw_patches(scene, block, &frame, false, DRAW_LINE);
     draw_scene_symbol_end(scene);
     return symbol;
 }
 
-int draw_cross_symbol(draw_scene *scene, length side)
+/* Two stitches from corner to corner, over a halo of paper. */
+static int record_cross(draw_scene *scene, length box, bool on_point)
 {
-    int symbol = draw_scene_symbol_begin(scene, side, side);
-    length near = side / 8, far = side - side / 8;
+    cell_frame f = frame_in(box, on_point, 1);
+    length side = (length)hypot(f.right_x, f.right_y);
     draw_style halo = DRAW_STROKE(DRAW_RAISED, side / 5);
     draw_style stitch = DRAW_STROKE(DRAW_THREAD, side / 9);
-    for (int pass = 0; pass < 2; pass++) {
-        const draw_style *style = pass == 0 ? &halo : &stitch;
-        draw_scene_line(scene, style, near, near, far, far);
-        draw_scene_line(scene, style, near, far, far, near);
-    }
+    const draw_point ends[2][2] = { { at(&f, 0.125, 0.125), at(&f, 0.875, 0.875) },
+                                    { at(&f, 0.125, 0.875), at(&f, 0.875, 0.125) } };
+    int symbol = draw_scene_symbol_begin(scene, box, box);
+    for (int pass = 0; pass < 2; pass++)
+        for (int i = 0; i < 2; i++)
+            draw_scene_polyline(scene, pass == 0 ? &halo : &stitch, 2, ends[i]);
     draw_scene_symbol_end(scene);
     return symbol;
 }
 
 /* ---- Cells ---- */
 
+/* Where cells lie: each has a box, the boxes follow each other at a pitch, with a gap
+ * after every tenth. On point boxes are interlocked: rows are half a box apart, every
+ * second one begins half a box further in, and there is no room for gaps. */
+typedef struct cell_grid {
+    bool on_point;
+    length box, pitch_x, pitch_y, gap;
+} cell_grid;
+
+static cell_grid grid_of(bool on_point, length cell, length gap)
+{
+    if (!on_point)
+        return (cell_grid){ false, cell, cell, cell, gap };
+    length half = (length)lround(cell / G_SQRT2);
+    return (cell_grid){ true, 2 * half, 2 * half, half, 0 };
+}
+
+/* Where column (or row) n of the whole chart begins when the first begins at 0. */
+static length offset_x(const cell_grid *grid, int row, int n, int first)
+{
+    return (n - first) * grid->pitch_x + (n / 10 - first / 10) * grid->gap +
+           (grid->on_point && row % 2 == 1 ? grid->pitch_y : 0);
+}
+
+static length offset_y(const cell_grid *grid, int n, int first)
+{
+    return (n - first) * grid->pitch_y + (n / 10 - first / 10) * grid->gap;
+}
+
 /* What a chart places again and again; -1 where it is not needed. */
 typedef struct cell_symbols {
-    length side;
+    length box;
     int cell[DRAW_CHART_KINDS_MAX][4]; /* by kind and turn */
     int faint[DRAW_CHART_KINDS_MAX];
     int cross;
     int open; /* a place without a block */
 } cell_symbols;
 
+static int record_patches(draw_scene *scene, const quilt_block *block, length box,
+                          bool on_point)
+{
+    cell_frame inside = frame_in(box, on_point, 0.7);
+    int symbol = draw_scene_symbol_begin(scene, box, box);
+    draw_patches(scene, block, &inside, true, DRAW_INK);
+    draw_scene_symbol_end(scene);
+    return symbol;
+}
+
+/* Where patches are too small: a notch in what is the block's upper side. */
+static int record_notch(draw_scene *scene, length box, bool on_point)
+{
+    cell_frame f = frame_in(box, on_point, 1);
+    const draw_point tip[3] = { at(&f, 1.0 / 3, 0), at(&f, 2.0 / 3, 0),
+                                at(&f, 0.5, 0.25) };
+    int symbol = draw_scene_symbol_begin(scene, box, box);
+    draw_scene_polygon(scene, &DRAW_FILL(DRAW_INK), 3, tip);
+    draw_scene_symbol_end(scene);
+    return symbol;
+}
+
 /* A frame of the kind's pattern with its patches inside, as they are turned; or, where
  * patches would come out under 1 mm, the pattern with a notch that shows the turn. */
-static void record_cells(draw_scene *scene, const draw_chart *chart, length side,
+static void record_cells(draw_scene *scene, const draw_chart *chart, length box,
                          cell_symbols *ret)
 {
-    ret->side = side;
-    draw_style border = DRAW_STROKE(DRAW_INK, DRAW_PT(0.5));
+    cell_frame whole = frame_in(box, chart->on_point, 1);
+    double side = hypot(whole.right_x, whole.right_y);
+    ret->box = box;
     for (int k = 0; k < chart->kind_count; k++) {
         const quilt_block *block = chart->kinds[k].block;
-        length inside = side * 7 / 10, edge = (side - inside) / 2;
-        bool pictured = inside / block->side >= LENGTH_MM;
-        int picture = pictured ? draw_kind_symbol(scene, block, inside) : -1;
-        ret->faint[k] = draw_kind_faint_symbol(scene, block, side);
-        int notch = draw_scene_symbol_begin(scene, side, side);
-        const draw_point tip[3] = { { side / 3, 0 },
-                                    { side - side / 3, 0 },
-                                    { side / 2, side / 4 } };
-        draw_scene_polygon(scene, &DRAW_FILL(DRAW_INK), 3, tip);
-        draw_scene_symbol_end(scene);
+        bool pictured = side * 0.7 / block->side >= LENGTH_MM;
+        int over = pictured ? record_patches(scene, block, box, chart->on_point)
+                            : record_notch(scene, box, chart->on_point);
+        ret->faint[k] = record_faint(scene, block, box, chart->on_point);
+        draw_style style = draw_kind_style(k);
+        style.line.ink = DRAW_INK;
+        style.width = DRAW_PT(0.5);
         for (int turn = 0; turn < 4; turn++) {
-            ret->cell[k][turn] = draw_scene_symbol_begin(scene, side, side);
-            draw_style style = draw_kind_style(k);
-            style.line = border.line;
-            style.width = border.width;
-            draw_scene_rect(scene, &style, 0, 0, side, side);
-            if (pictured)
-                draw_scene_place(scene, picture, edge, edge, inside, turn);
-            else if (turn != 0)
-                draw_scene_place(scene, notch, 0, 0, side, turn);
+            ret->cell[k][turn] = draw_scene_symbol_begin(scene, box, box);
+            draw_whole(scene, &style, &whole);
+            if (pictured || turn != 0)
+                draw_scene_place(scene, over, 0, 0, box, turn);
             draw_scene_symbol_end(scene);
         }
     }
-    ret->cross = draw_cross_symbol(scene, side);
-    ret->open = draw_scene_symbol_begin(scene, side, side);
-    draw_style open = DRAW_STROKE(DRAW_LINE, DRAW_PT(0.5));
-    draw_scene_rect(scene, &open, 0, 0, side, side);
+    ret->cross = record_cross(scene, box, chart->on_point);
+    ret->open = draw_scene_symbol_begin(scene, box, box);
+    draw_whole(scene, &DRAW_STROKE(DRAW_LINE, DRAW_PT(0.5)), &whole);
     draw_scene_symbol_end(scene);
+}
+
+/* On point every second row is one place shorter. */
+static int places_in_row(const draw_chart *chart, int row)
+{
+    return chart->across - (chart->on_point && row % 2 == 1);
 }
 
 static const draw_chart_place *place_at(const draw_chart *chart, int row, int col)
@@ -148,7 +228,7 @@ static void draw_cell(draw_scene *scene, const cell_symbols *symbols,
 {
     int symbol =
         place->kind < 0 ? symbols->open : symbols->cell[place->kind][place->turn & 3];
-    draw_scene_place(scene, symbol, x, y, symbols->side, 0);
+    draw_scene_place(scene, symbol, x, y, symbols->box, 0);
 }
 
 /* ---- On the screen ---- */
@@ -156,74 +236,127 @@ static void draw_cell(draw_scene *scene, const cell_symbols *symbols,
 /* Whole CSS pixels: one is 254/3 lengths. */
 #define SCREEN_CELL   ((length)4064) /* 48 px */
 #define SCREEN_MARGIN ((length)3048) /* for the numbers; 36 px */
+#define SCREEN_BOX    ((length)5588) /* of a cell on point; 66 px */
 #define SCREEN_GAP    ((length)762)  /* 9 px */
 
-static length along(int n, length cell, length gap)
+static cell_grid screen_grid(bool on_point)
 {
-    return n * cell + n / 10 * gap;
+    /* On point the box is of whole pixels too; its cell is a little smaller. */
+    if (on_point)
+        return (cell_grid){ true, SCREEN_BOX, SCREEN_BOX, SCREEN_BOX / 2, 0 };
+    return grid_of(false, SCREEN_CELL, SCREEN_GAP);
 }
 
-static length screen_at(int n)
+static length screen_width(const cell_grid *grid, int across)
 {
-    return SCREEN_MARGIN + along(n, SCREEN_CELL, SCREEN_GAP);
+    return 2 * SCREEN_MARGIN + offset_x(grid, 0, across - 1, 0) + grid->box;
 }
 
-static length screen_side(int n)
+static length screen_height(const cell_grid *grid, int down)
 {
-    return screen_at(n - 1) + SCREEN_CELL + SCREEN_MARGIN;
+    return 2 * SCREEN_MARGIN + offset_y(grid, down - 1, 0) + grid->box;
 }
 
-void draw_chart_screen_geometry(int across, int down, draw_chart_geometry *ret_geometry)
+static double to_px(length x)
 {
+    return x * 96.0 / 8128;
+}
+
+void draw_chart_screen_geometry(int across, int down, bool on_point,
+                                draw_chart_geometry *ret_geometry)
+{
+    cell_grid grid = screen_grid(on_point);
     *ret_geometry = (draw_chart_geometry){
-        .margin_px = SCREEN_MARGIN * 96.0 / 8128,
-        .cell_px = SCREEN_CELL * 96.0 / 8128,
-        .gap_px = SCREEN_GAP * 96.0 / 8128,
-        .width_px = screen_side(across) * 96.0 / 8128,
-        .height_px = screen_side(down) * 96.0 / 8128,
+        .margin_px = to_px(SCREEN_MARGIN),
+        .cell_px = to_px(grid.box),
+        .pitch_x_px = to_px(grid.pitch_x),
+        .pitch_y_px = to_px(grid.pitch_y),
+        .gap_px = to_px(grid.gap),
+        .width_px = to_px(screen_width(&grid, across)),
+        .height_px = to_px(screen_height(&grid, down)),
     };
 }
 
-static void number_at(draw_scene *scene, length size, length x, length y, int number)
+static void number_at(draw_scene *scene, length size, length x, length y, int number,
+                      bool quiet)
 {
-    const draw_text_style style = { .size = size,
+    const draw_text_style style = { .size = quiet ? size * 4 / 5 : size,
                                     .align = DRAW_CENTRE,
+                                    .ink = quiet ? DRAW_QUIET : DRAW_INK,
                                     .bold = number % 10 == 0 };
     char text[16];
     g_snprintf(text, sizeof text, "%d", number);
     draw_scene_text(scene, &style, x, y + size * 35 / 100, text);
 }
 
+/* A part of the chart with its numbers on all four sides. */
+typedef struct chart_part {
+    int first_row, rows, first_col, cols;
+    bool row_repeated, col_repeated; /* the first row or column was on a page before */
+} chart_part;
+
+static length part_width(const draw_chart *chart, const cell_grid *grid,
+                         const chart_part *part)
+{
+    int end = part->first_col + part->cols;
+    length width = offset_x(grid, 0, end - 1, part->first_col) + grid->box;
+    /* Where the chart goes on, the rows between stick out by half a box. */
+    return width + (grid->on_point && end < chart->across ? grid->pitch_y : 0);
+}
+
+static length part_height(const cell_grid *grid, const chart_part *part)
+{
+    return offset_y(grid, part->first_row + part->rows - 1, part->first_row) + grid->box;
+}
+
+/* On point the columns of the rows between are numbered on their own, in grey. */
+static void draw_numbers(draw_scene *scene, const draw_chart *chart,
+                         const cell_grid *grid, const chart_part *part, length left,
+                         length top, length gutter, length size)
+{
+    int row_end = part->first_row + part->rows, col_end = part->first_col + part->cols;
+    length bottom = top + part_height(grid, part);
+    length right = left + part_width(chart, grid, part);
+    for (int r = 0; r < (grid->on_point && chart->down > 1 ? 2 : 1); r++)
+        for (int c = part->first_col; c < MIN(col_end, places_in_row(chart, r)); c++) {
+            length x = left + offset_x(grid, r, c, part->first_col) + grid->box / 2;
+            number_at(scene, size, x, top - gutter / 2, c + 1, r == 1);
+            number_at(scene, size, x, bottom + gutter / 2, c + 1, r == 1);
+        }
+    for (int r = part->first_row; r < row_end; r++) {
+        length y = top + offset_y(grid, r, part->first_row) + grid->box / 2;
+        bool between = grid->on_point && r % 2 == 1;
+        number_at(scene, size, left - gutter / 2, y, r + 1, between);
+        number_at(scene, size, right + gutter / 2, y, r + 1, between);
+    }
+}
+
 draw_scene *draw_chart_screen(const draw_chart *chart, const char *title)
 {
     draw_scene *scene = draw_scene_new(title);
-    length wide = screen_side(chart->across), high = screen_side(chart->down);
-    draw_scene_add_page(scene, wide, high);
+    cell_grid grid = screen_grid(chart->on_point);
+    draw_scene_add_page(scene, screen_width(&grid, chart->across),
+                        screen_height(&grid, chart->down));
     cell_symbols symbols;
-    record_cells(scene, chart, SCREEN_CELL, &symbols);
+    record_cells(scene, chart, grid.box, &symbols);
+    chart_part all = { .rows = chart->down, .cols = chart->across };
+    draw_numbers(scene, chart, &grid, &all, SCREEN_MARGIN, SCREEN_MARGIN, SCREEN_MARGIN,
+                 LENGTH_INCH / 6);
 
-    length half = SCREEN_CELL / 2, middle = SCREEN_MARGIN / 2, size = LENGTH_INCH / 6;
-    for (int c = 0; c < chart->across; c++) {
-        number_at(scene, size, screen_at(c) + half, middle, c + 1);
-        number_at(scene, size, screen_at(c) + half, high - middle, c + 1);
-    }
-    for (int r = 0; r < chart->down; r++) {
-        number_at(scene, size, middle, screen_at(r) + half, r + 1);
-        number_at(scene, size, wide - middle, screen_at(r) + half, r + 1);
-    }
     for (int r = 0; r < chart->down; r++)
-        for (int c = 0; c < chart->across; c++) {
+        for (int c = 0; c < places_in_row(chart, r); c++) {
             const draw_chart_place *place = place_at(chart, r, c);
+            length x = SCREEN_MARGIN + offset_x(&grid, r, c, 0);
+            length y = SCREEN_MARGIN + offset_y(&grid, r, 0);
             char text[128];
             g_snprintf(text, sizeof text,
                        "class=\"cell kind-%d%s\" data-row=\"%d\" data-col=\"%d\"",
                        place->kind, place->made ? " made" : "", r + 1, c + 1);
             draw_scene_group_begin(scene, text, false);
-            draw_cell(scene, &symbols, place, screen_at(c), screen_at(r));
+            draw_cell(scene, &symbols, place, x, y);
             if (place->kind >= 0) {
                 draw_scene_group_begin(scene, "class=\"cross\"", !place->made);
-                draw_scene_place(scene, symbols.cross, screen_at(c), screen_at(r),
-                                 SCREEN_CELL, 0);
+                draw_scene_place(scene, symbols.cross, x, y, grid.box, 0);
                 draw_scene_group_end(scene);
             }
             draw_scene_group_end(scene);
@@ -238,8 +371,8 @@ draw_scene *draw_chart_screen(const draw_chart *chart, const char *title)
 #define CELL_STEP      (LENGTH_MM / 2)
 #define CELL_WIDE      (9 * LENGTH_MM) /* of several pages, where that needs no page more */
 #define TEN_GAP        (3 * LENGTH_MM / 2)
-#define GUTTER         (7 * LENGTH_MM) /* for the numbers on each side */
-#define CAPTION        (7 * LENGTH_MM)
+#define GUTTER         (7 * LENGTH_MM)  /* for the numbers on each side */
+#define CAPTION        (11 * LENGTH_MM) /* two lines */
 #define LEGEND_ROW     (15 * LENGTH_MM)
 #define LEGEND_SAMPLE  (12 * LENGTH_MM)
 #define LEGEND_COLUMNS 3
@@ -250,18 +383,25 @@ typedef struct chart_run {
     int total, step, pages;
 } chart_run;
 
-static int fits(length room, length cell)
+static int fits_across(length room, const cell_grid *grid)
 {
-    int n = 0;
-    while (along(n + 1, cell, TEN_GAP) <= room)
+    int n = 1;
+    while (offset_x(grid, 0, n, 0) + grid->box <= room)
+        n++;
+    return n;
+}
+
+static int fits_down(length room, const cell_grid *grid)
+{
+    int n = 1;
+    while (offset_y(grid, n, 0) + grid->box <= room)
         n++;
     return n;
 }
 
 /* Pages end at whole tens where they can, so that the gaps lie alike on each. */
-static chart_run run_of(int total, length room, length cell)
+static chart_run run_of(int total, int most)
 {
-    int most = fits(room, cell);
     if (most >= total)
         return (chart_run){ total, total, 1 };
     int step = most - 1 >= 10 ? (most - 1) / 10 * 10 : most - 1;
@@ -269,7 +409,7 @@ static chart_run run_of(int total, length room, length cell)
 }
 
 typedef struct chart_layout {
-    length cell;
+    cell_grid grid;
     chart_run across, down;
     bool legend_apart; /* on a page of its own */
 } chart_layout;
@@ -278,6 +418,18 @@ static length legend_height(const draw_chart *chart)
 {
     int rows = (chart->kind_count + LEGEND_COLUMNS - 1) / LEGEND_COLUMNS;
     return rows * LEGEND_ROW + 4 * LENGTH_MM;
+}
+
+static chart_layout lay_out_at(const draw_chart *chart, length cell, length wide,
+                               length high)
+{
+    chart_layout layout = { .grid = grid_of(chart->on_point, cell, TEN_GAP) };
+    int most = fits_across(wide, &layout.grid);
+    if (chart->on_point && most < chart->across)
+        most = fits_across(wide - layout.grid.pitch_y, &layout.grid);
+    layout.across = run_of(chart->across, most);
+    layout.down = run_of(chart->down, fits_down(high, &layout.grid));
+    return layout;
 }
 
 static chart_layout lay_out(const draw_chart *chart, const draw_frame *frame)
@@ -289,32 +441,25 @@ static chart_layout lay_out(const draw_chart *chart, const draw_frame *frame)
     /* The largest cell with everything on one page; then with the legend on a second. */
     for (int apart = 0; apart < 2; apart++)
         for (length cell = CELL_MAX; cell >= CELL_MIN; cell -= CELL_STEP) {
-            chart_run across = run_of(chart->across, wide, cell);
-            chart_run down = run_of(chart->down, apart ? high : beside, cell);
-            if (across.pages == 1 && down.pages == 1)
-                return (chart_layout){ cell, across, down, apart };
+            chart_layout layout = lay_out_at(chart, cell, wide, apart ? high : beside);
+            layout.legend_apart = apart;
+            if (layout.across.pages == 1 && layout.down.pages == 1)
+                return layout;
         }
-    chart_run least_across = run_of(chart->across, wide, CELL_MIN);
-    chart_run least_down = run_of(chart->down, high, CELL_MIN);
-    chart_layout best = { CELL_MIN, least_across, least_down, true };
+    /* As few pages as the smallest cells take, with the largest that take no more. */
+    chart_layout best = lay_out_at(chart, CELL_MIN, wide, high);
     for (length cell = CELL_WIDE; cell > CELL_MIN; cell -= CELL_STEP) {
-        chart_run across = run_of(chart->across, wide, cell);
-        chart_run down = run_of(chart->down, high, cell);
-        if (across.pages * down.pages == least_across.pages * least_down.pages) {
-            best = (chart_layout){ cell, across, down, true };
+        chart_layout layout = lay_out_at(chart, cell, wide, high);
+        if (layout.across.pages * layout.down.pages ==
+            best.across.pages * best.down.pages) {
+            best = layout;
             break;
         }
     }
     int last_rows = chart->down - best.down.step * (best.down.pages - 1) + 1;
-    best.legend_apart = along(last_rows, best.cell, TEN_GAP) > beside;
+    best.legend_apart = last_rows > fits_down(beside, &best.grid);
     return best;
 }
-
-/* The part of the chart on one page; first is repeated when it is not the chart's own. */
-typedef struct chart_part {
-    int first_row, rows, first_col, cols;
-    bool row_repeated, col_repeated;
-} chart_part;
 
 static void part_of(const chart_run *run, int page, int *ret_first, int *ret_count,
                     bool *ret_repeated)
@@ -325,14 +470,23 @@ static void part_of(const chart_run *run, int page, int *ret_first, int *ret_cou
     *ret_count = end - *ret_first;
 }
 
+/* Adds the blocks of a kind, and those that are made. */
+static void count_kind(const draw_chart *chart, int kind, int *blocks, int *made)
+{
+    for (int r = 0; r < chart->down; r++)
+        for (int c = 0; c < places_in_row(chart, r); c++) {
+            const draw_chart_place *place = place_at(chart, r, c);
+            *blocks += place->kind == kind;
+            *made += place->kind == kind && place->made;
+        }
+}
+
 static void draw_caption(draw_scene *scene, const draw_chart *chart,
                          const draw_frame *frame, const chart_part *part)
 {
     int blocks = 0, made = 0;
-    for (int i = 0; i < chart->across * chart->down; i++) {
-        blocks += chart->places[i].kind >= 0;
-        made += chart->places[i].kind >= 0 && chart->places[i].made;
-    }
+    for (int kind = 0; kind < chart->kind_count; kind++)
+        count_kind(chart, kind, &blocks, &made);
     g_autoptr(GString) text = g_string_new(NULL);
     g_string_printf(text, "%d across, %d down: %d blocks, %d made.", chart->across,
                     chart->down, blocks, made);
@@ -352,53 +506,35 @@ static void draw_caption(draw_scene *scene, const draw_chart *chart,
     else if (part->row_repeated)
         g_string_append_printf(text, " Row %d again, in grey.", part->first_row + 1);
     const draw_text_style style = { .size = DRAW_PT(10) };
-    g_autofree char *one = draw_text_fit(&style, text->str, frame->right - frame->left);
-    draw_scene_text(scene, &style, frame->left, frame->top + DRAW_PT(10), one);
-}
-
-/* Where column (or row) n of the whole chart begins on the page whose first is first. */
-static length offset(int n, int first, length cell)
-{
-    return (n - first) * cell + (n / 10 - first / 10) * TEN_GAP;
+    draw_scene_paragraph(scene, &style, frame->left, frame->top + DRAW_PT(10),
+                         frame->right - frame->left, text->str, true);
 }
 
 /* Returns the lower edge, numbers included. */
 static length draw_part(draw_scene *scene, const draw_chart *chart,
-                        const draw_frame *frame, const chart_layout *layout,
+                        const draw_frame *frame, const cell_grid *grid,
                         const cell_symbols *symbols, const chart_part *part)
 {
-    length cell = layout->cell, half = cell / 2;
     int row_end = part->first_row + part->rows, col_end = part->first_col + part->cols;
-    length wide = offset(col_end - 1, part->first_col, cell) + cell;
-    length high = offset(row_end - 1, part->first_row, cell) + cell;
+    length wide = part_width(chart, grid, part), high = part_height(grid, part);
     length left = frame->left + (frame->right - frame->left - wide) / 2;
     length top = frame->top + CAPTION + GUTTER;
-    length size = MIN(DRAW_PT(9), cell * 42 / 100);
-
-    for (int c = part->first_col; c < col_end; c++) {
-        length x = left + offset(c, part->first_col, cell) + half;
-        number_at(scene, size, x, top - GUTTER / 2, c + 1);
-        number_at(scene, size, x, top + high + GUTTER / 2, c + 1);
-    }
-    for (int r = part->first_row; r < row_end; r++) {
-        length y = top + offset(r, part->first_row, cell) + half;
-        number_at(scene, size, left - GUTTER / 2, y, r + 1);
-        number_at(scene, size, left + wide + GUTTER / 2, y, r + 1);
-    }
+    draw_numbers(scene, chart, grid, part, left, top, GUTTER,
+                 MIN(DRAW_PT(9), grid->pitch_y * (grid->on_point ? 55 : 42) / 100));
     for (int r = part->first_row; r < row_end; r++)
-        for (int c = part->first_col; c < col_end; c++) {
+        for (int c = part->first_col; c < MIN(col_end, places_in_row(chart, r)); c++) {
             const draw_chart_place *place = place_at(chart, r, c);
-            length x = left + offset(c, part->first_col, cell);
-            length y = top + offset(r, part->first_row, cell);
+            length x = left + offset_x(grid, r, c, part->first_col);
+            length y = top + offset_y(grid, r, part->first_row);
             bool again = (part->row_repeated && r == part->first_row) ||
                          (part->col_repeated && c == part->first_col);
             if (again && place->kind >= 0)
-                draw_scene_place(scene, symbols->faint[place->kind], x, y, cell,
+                draw_scene_place(scene, symbols->faint[place->kind], x, y, grid->box,
                                  place->turn);
             else
                 draw_cell(scene, symbols, place, x, y);
             if (!again && place->kind >= 0 && place->made)
-                draw_scene_place(scene, symbols->cross, x, y, cell, 0);
+                draw_scene_place(scene, symbols->cross, x, y, grid->box, 0);
         }
     return top + high + GUTTER;
 }
@@ -413,11 +549,7 @@ static void draw_legend(draw_scene *scene, const draw_chart *chart,
     length column = (frame->right - frame->left) / LEGEND_COLUMNS;
     for (int k = 0; k < chart->kind_count; k++) {
         int blocks = 0, made = 0;
-        for (int i = 0; i < chart->across * chart->down; i++)
-            if (chart->places[i].kind == k) {
-                blocks++;
-                made += chart->places[i].made != 0;
-            }
+        count_kind(chart, k, &blocks, &made);
         length x = frame->left + k % LEGEND_COLUMNS * column;
         length y = top + k / LEGEND_COLUMNS * LEGEND_ROW;
         length text_x = x + LEGEND_SAMPLE + 3 * LENGTH_MM;
@@ -441,7 +573,7 @@ draw_scene *draw_chart_sheet(const draw_chart *chart, const draw_heading *headin
     chart_layout layout = lay_out(chart, &frame);
     draw_scene *scene = draw_sheet_new(heading);
     cell_symbols symbols;
-    record_cells(scene, chart, layout.cell, &symbols);
+    record_cells(scene, chart, layout.grid.box, &symbols);
 
     length bottom = frame.top;
     for (int i = 0; i < layout.across.pages * layout.down.pages; i++) {
@@ -453,7 +585,7 @@ draw_scene *draw_chart_sheet(const draw_chart *chart, const draw_heading *headin
         if (i > 0)
             draw_sheet_page(scene, heading);
         draw_caption(scene, chart, &frame, &part);
-        bottom = draw_part(scene, chart, &frame, &layout, &symbols, &part);
+        bottom = draw_part(scene, chart, &frame, &layout.grid, &symbols, &part);
     }
     if (layout.legend_apart) {
         draw_sheet_page(scene, heading);

@@ -23,15 +23,18 @@ typedef struct draw_chart {
     int kind_count;   /* 1 to DRAW_CHART_KINDS_MAX */
     const draw_chart_kind *kinds;
     const draw_chart_place *places; /* down * across, row by row */
+    /* Blocks stand on a corner; down then counts all rows, and every second one is a
+     * place shorter: what `places` has at its end is not read. */
+    bool on_point;
 } draw_chart;
 
 /**
  * The chart to cross off by pen: cells of 6 to 14 mm, each with the tint and pattern of
  * its kind and, where they come out large enough, its patches as they are turned; made
  * ones crossed by two stitches; row and column numbers on all four sides; a gap after
- * every tenth. A chart that does not fit goes on over several pages, which say which rows
- * and columns they hold and repeat the last row or column of the page before in grey.
- * The last page has the kinds with their counts.
+ * every tenth (not on point, where cells interlock). A chart that does not fit goes on
+ * over several pages, which say which rows and columns they hold and repeat the last row
+ * or column of the page before in grey. The last page has the kinds with their counts.
  *
  * Free with draw_scene_free().
  */
@@ -46,9 +49,12 @@ draw_scene *draw_chart_sheet(const draw_chart *chart, const draw_heading *headin
  */
 draw_scene *draw_chart_screen(const draw_chart *chart, const char *title);
 
-/** Screen geometry, so that a tap can be found without asking the drawing: the cell in
- *  column c (from 0) begins at margin + c * cell + c / 10 * gap. In CSS pixels. */
+/** Screen geometry, so that a tap can be found without asking the drawing, in CSS pixels:
+ *  the square that holds the cell in row r and column c (from 0) begins at
+ *  margin + c * pitch_x + c / 10 * gap (+ pitch_y on point in odd r) from the left and at
+ *  margin + r * pitch_y + r / 10 * gap from the top. */
 typedef struct draw_chart_geometry {
-    double margin_px, cell_px, gap_px, width_px, height_px;
+    double margin_px, cell_px, pitch_x_px, pitch_y_px, gap_px, width_px, height_px;
 } draw_chart_geometry;
-void draw_chart_screen_geometry(int across, int down, draw_chart_geometry *ret_geometry);
+void draw_chart_screen_geometry(int across, int down, bool on_point,
+                                draw_chart_geometry *ret_geometry);

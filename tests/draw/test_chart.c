@@ -40,7 +40,7 @@ static void lay_sample(sample *self, int across, int down)
                 .turn = (uint8_t)((r + c) / 2 % 2),
                 .made = r < 2,
             };
-    self->chart = (draw_chart){ across, down, 3, self->kind, self->places };
+    self->chart = (draw_chart){ across, down, 3, self->kind, self->places, false };
 }
 
 static const draw_heading heading = { DRAW_A4, "Chart to cross off", "Tideline",
@@ -91,7 +91,7 @@ static void the_geometry_finds_the_cells(void **state)
     g_autoptr(draw_scene) scene = draw_chart_screen(&s.chart, "Tideline");
     g_autofree char *svg = svg_text(scene, 0);
     draw_chart_geometry g;
-    draw_chart_screen_geometry(23, 31, &g);
+    draw_chart_screen_geometry(23, 31, false, &g);
     g_autofree char *head =
         g_strdup_printf("width=\"%g\" height=\"%g\"", g.width_px, g.height_px);
     assert_non_null(strstr(svg, head));
@@ -213,7 +213,7 @@ static void kinds_differ_in_black_and_white(void **state)
         s.places[k] = (draw_chart_place){ .kind = (int8_t)k };
     g_autoptr(draw_scene) scene = draw_chart_screen(&s.chart, "three kinds");
     draw_chart_geometry g;
-    draw_chart_screen_geometry(3, 1, &g);
+    draw_chart_screen_geometry(3, 1, false, &g);
     g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
     g_autofree char *path = drawing_write("kinds.pdf", pdf);
     drawing_grey grey = drawing_raster(path, 1, 288); /* 3 pixels to a CSS pixel */
