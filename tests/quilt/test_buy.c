@@ -20,7 +20,7 @@ static quilt_shopping shopped(const quilt_design *design, const quilt_frame *fra
                               const quilt_buying *buying)
 {
     g_auto(quilt_layout) layout = { 0 };
-    quilt_shopping shop;
+    quilt_shopping shop = { 0 };
     GError *error = NULL;
     if (!quilt_layout_make(design, frame->across, frame->down, (quilt_start){ 0, 0 },
                            &layout, &error) ||

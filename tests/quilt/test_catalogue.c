@@ -359,6 +359,42 @@ static void a_misspelt_name_is_told_its_nearest(void **state)
     assert_non_null(strstr(error->message, "lattice-chain"));
 }
 
+/* The page docs/designs.md shows whole designs between fences. */
+static void the_examples_of_the_page_are_designs(void **state)
+{
+    (void)state;
+    g_autofree char *page = NULL;
+    if (!g_file_get_contents(SOURCE_ROOT "/docs/designs.md", &page, NULL, NULL))
+        fail_msg("docs/designs.md cannot be read");
+    g_auto(GStrv) parts = g_strsplit(page, "```", -1);
+    int examples = 0;
+    for (int i = 1; parts[i - 1] != NULL && parts[i] != NULL; i += 2, examples++) {
+        quilt_design design;
+        GError *error = NULL;
+        if (!quilt_design_parse(parts[i], strlen(parts[i]), "example", &design, &error))
+            fail_msg("example %d: %s", examples + 1, error->message);
+    }
+    assert_true(examples >= 2);
+}
+
+static void every_file_of_the_folder_is_built_in(void **state)
+{
+    (void)state;
+    g_autoptr(GDir) folder = g_dir_open(SOURCE_ROOT "/designs", 0, NULL);
+    assert_non_null(folder);
+    int files = 0, count;
+    for (const char *name = g_dir_read_name(folder); name != NULL;
+         name = g_dir_read_name(folder)) {
+        quilt_design design;
+        g_autofree char *id = g_strndup(name, strcspn(name, "."));
+        if (!quilt_catalogue_design(id, &design, NULL))
+            fail_msg("designs/%s is missing in src/quilt/meson.build", name);
+        files++;
+    }
+    quilt_catalogue(&count);
+    assert_int_equal(files, count);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -368,6 +404,8 @@ int main(void)
         cmocka_unit_test(blocks_are_of_one_kind_with_their_mirror_where_they_should_be),
         cmocka_unit_test(four_turns_and_two_mirrors_change_nothing),
         cmocka_unit_test(chains_have_the_published_checks),
+        cmocka_unit_test(the_examples_of_the_page_are_designs),
+        cmocka_unit_test(every_file_of_the_folder_is_built_in),
         cmocka_unit_test(a_misspelt_name_is_told_its_nearest),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
