@@ -176,8 +176,7 @@
     X(WEB_HEADERS, "web.headers", 2,                                                     \
       "Send one Host, and one Content-Length with each body.")                           \
     X(WEB_HEADERS_LARGE, "web.headers-large", 2, "Keep all headers under 32 KiB.")       \
-    X(WEB_HOST, "web.host", 2,                                                           \
-      "Open the address that motley serve printed, or add the name with --host.")        \
+    X(WEB_HOST, "web.host", 2, "Open the address that motley serve printed.")            \
     X(WEB_ORIGIN, "web.origin", 2,                                                       \
       "Only Motley's own page may do this. Open the address that motley serve "          \
       "printed.")                                                                        \

@@ -1,0 +1,222 @@
+// Holds a running server to docs/openapi.json: asks for every operation that it describes
+// and checks each answer, its status, its type and its document, against the schema.
+//
+// usage: node tests/page/contract.mjs MOTLEY
+//
+// MOTLEY is the program; it serves a demo book in a folder of its own, which goes away
+// again. Prints TAP.
+import { spawn, spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import Ajv2020 from 'ajv/dist/2020.js';
+
+const [program] = process.argv.slice(2);
+const photo = new URL('../photos/scraps-1.jpg', import.meta.url);
+const folder = mkdtempSync(join(tmpdir(), 'motley-contract-'));
+const book = join(folder, 'contract.book');
+
+/** Starts the program; resolves with it and its address. */
+function serve() {
+  const server = spawn(program, ['serve', '--book', book, '--port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+  return new Promise((resolve, reject) => {
+    let said = '';
+    server.on('exit', (status) => reject(new Error(`serve ended with ${status}`)));
+    server.stdout.on('data', (data) => {
+      said += data;
+      const address = /http:\/\/\S+/.exec(said);
+      if (address) resolve([server, address[0].replace(/\/$/, '')]);
+    });
+  });
+}
+
+const demo = spawnSync(program, ['demo', '--book', book], { encoding: 'utf8' });
+if (demo.status !== 0) throw new Error(`demo: ${demo.stderr}`);
+const [server, address] = await serve();
+const openapi = await (await fetch(`${address}/openapi.json`)).json();
+const ajv = new Ajv2020({ strict: false, allErrors: true });
+ajv.addSchema(openapi, 'openapi');
+
+const left = new Set(Object.entries(openapi.paths).flatMap(([path, methods]) =>
+  Object.keys(methods).map((method) => `${method.toUpperCase()} ${path}`)));
+let number = 0;
+let faults = 0;
+
+function report(what, complaints) {
+  number++;
+  if (complaints.length) faults++;
+  console.log(`${complaints.length ? 'not ok' : 'ok'} ${number} - ${what}`);
+  for (const line of complaints) console.log(`# ${line}`);
+}
+
+/** What is wrong with a document, by a schema of the description. */
+function complaintsOf(schema, document) {
+  const fits = ajv.compile({ $ref: `openapi#${schema}` });
+  if (fits(document)) return [];
+  return fits.errors.slice(0, 8).map(({ instancePath, message, params }) =>
+    `${instancePath || '/'} ${message} ${JSON.stringify(params)}`);
+}
+
+const pointer = (...keys) => keys.map((key) => `/${String(key).replace(/~/g, '~0').replace(/\//g, '~1')}`).join('');
+
+/** Looks an answer over; returns its document where it has one. */
+async function check(operation, answer, wanted) {
+  const [method, path] = operation.split(' ');
+  const complaints = [];
+  const described = openapi.paths[path]?.[method.toLowerCase()];
+  const status = String(answer.status);
+  if (wanted && answer.status !== wanted) complaints.push(`status ${status}, not ${wanted}`);
+  const of = described.responses[status]
+    ? ['paths', path, method.toLowerCase(), 'responses', status]
+    : ['components', 'responses', 'Failed'];
+  const response = of.reduce((at, key) => at[key], openapi);
+  const type = (answer.headers.get('content-type') ?? '').split(';')[0];
+  let document = null;
+  if (!response.content?.[type]) {
+    complaints.push(`type ${type} is not described`);
+  } else if (type === 'application/json') {
+    document = await answer.json();
+    complaints.push(...complaintsOf(pointer(...of, 'content', type, 'schema'), document));
+  } else if (type === 'text/event-stream') {
+    await answer.body.cancel();
+  } else if ((await answer.arrayBuffer()).byteLength === 0) {
+    complaints.push('empty');
+  }
+  if (document?.error && !document.job && wanted < 400) complaints.push(JSON.stringify(document.error));
+  report(`${operation} ${status}`, complaints);
+  return document;
+}
+
+/** Asks for an operation with the fields of its path filled in. */
+async function ask(operation, { fields = {}, query = {}, body, status = 200 } = {}) {
+  left.delete(operation);
+  const [method, path] = operation.split(' ');
+  const filled = path.replace(/{(\w+)}/g, (_, name) => encodeURIComponent(fields[name]));
+  const search = new URLSearchParams(query).toString();
+  const raw = body instanceof Uint8Array;
+  const answer = await fetch(`${address}${filled}${search && `?${search}`}`, {
+    method,
+    headers: body === undefined ? {} : { 'Content-Type': raw ? 'image/jpeg' : 'application/json' },
+    body: body === undefined || raw ? body : JSON.stringify(body),
+  });
+  return check(operation, answer, status);
+}
+
+/** Follows a job to its end, as far as a minute goes. */
+async function ended(id) {
+  for (let tries = 0; tries < 600; tries++) {
+    const job = await (await fetch(`${address}/api/jobs/${id}`)).json();
+    if (['done', 'failed', 'cancelled'].includes(job.state)) return job;
+    await new Promise((later) => setTimeout(later, 100));
+  }
+  throw new Error(`job ${id} does not end`);
+}
+
+/** A photo with scraps in it, and one that is none. */
+async function photos() {
+  const body = new Uint8Array(readFileSync(photo));
+  const query = { name: 'Table.jpg', source: 'Harbour' };
+  const { job } = await ask('PUT /api/photos', { query, body, status: 202 });
+  await ask('GET /api/jobs/{job}/events', { fields: { job } });
+  const { result, error } = await ended(job);
+  report('a photo is measured', result ? complaintsOf('/components/schemas/Measured', result) : [JSON.stringify(error)]);
+  await ask('GET /api/jobs/{job}', { fields: { job } });
+
+  const none = await ask('PUT /api/photos', { query, body: new Uint8Array([1, 2, 3]), status: 202 });
+  const { state } = await ended(none.job);
+  report('what is no photo is refused', state === 'failed' ? [] : [state]);
+  await ask('GET /api/jobs/{job}', { fields: none });
+  await ask('DELETE /api/jobs/{job}', { fields: none });
+  await ask('GET /api/jobs/{job}', { fields: { job: 'none' }, status: 404 });
+  return ask('GET /api/photos');
+}
+
+async function scraps(photoList) {
+  await ask('GET /api/scraps');
+  const [first] = photoList.photos;
+  const fields = { photo: first.photo };
+  const { scraps: found } = await ask('GET /api/photos/{photo}', { fields });
+  await ask('GET /api/photos/{photo}/plan.jpg', { fields });
+  const lying = found.filter((one) => one.state === 'lying');
+  const [one, other] = lying;
+  const scrap = { scrap: one.id };
+  await ask('POST /api/scraps/{scrap}/throw', { fields: scrap });
+  await ask('POST /api/scraps/{scrap}/keep', { fields: scrap });
+  await ask('POST /api/scraps/{scrap}/say', { fields: scrap, body: { fabric: 'new' } });
+  await ask('PUT /api/scraps/{scrap}/outline', { fields: scrap, body: { outline_in: one.outline_in, holes_in: one.holes_in } });
+  await ask('POST /api/cut', { body: { scraps: lying.map(({ id }) => id) } });
+  await ask('POST /api/cut', { body: { rect: '10 x 12 in', want: '2in:1,5in:7' } });
+  await ask('POST /api/cut', { body: { outline: one.outline_in }, status: 400 });
+  await ask('POST /api/cut/done', { body: { scraps: [{ scrap: other.id, squares: 2 }] } });
+  await ask('DELETE /api/photos/{photo}', { fields });
+}
+
+async function fabrics() {
+  const { fabrics: all } = await ask('GET /api/fabrics');
+  const one = all.find(({ swatch }) => swatch) ?? all[0];
+  const fields = { fabric: one.fabric };
+  await ask('GET /api/fabrics/{fabric}', { fields });
+  await ask('PUT /api/fabrics/{fabric}', { fields, body: { name: 'Sail cloth', note: 'Washed', value: 'light' } });
+  await ask('GET /api/fabrics/{fabric}/swatch.jpg', { fields, status: one.swatch ? 200 : 404 });
+}
+
+async function quilts() {
+  const { designs } = await ask('GET /api/designs');
+  await ask('GET /api/designs', { query: { block: 3 } });
+  const fields = { design: designs[0].design };
+  await ask('GET /api/designs/{design}', { fields });
+  await ask('GET /api/designs/{design}/picture.svg', { fields });
+  for (const { design } of designs) {
+    await ask('GET /api/plan', { query: { design, size: '60 x 72 in' } });
+    await ask('GET /api/buy', { query: { design, size: '60 x 72 in', border: '3 in' } });
+  }
+  await ask('GET /api/plan', { query: { design: 'none', across: 3, down: 3 }, status: 404 });
+  await ask('GET /api/plan', { query: { design: designs[0].design, across: 0, down: 0 }, status: 400 });
+  await ask('POST /api/basket/add', { body: { count: 900 } });
+  const quilt = { quilt: 'Küste / 1' };
+  await ask('POST /api/quilts', { body: { ...quilt, design: 'lattice-chain', across: 4, down: 4 } });
+  await ask('POST /api/quilts', { body: { ...quilt, design: 'lattice-chain', across: 4, down: 4 }, status: 409 });
+  await ask('GET /api/quilts');
+  await ask('GET /api/quilts/{quilt}', { fields: quilt });
+  await ask('GET /api/quilts/{quilt}', { fields: { quilt: 'None' }, status: 404 });
+  await ask('GET /api/quilts/{quilt}/next', { fields: quilt, query: { count: 2 } });
+  await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1] } });
+  await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1], undo: true } });
+  await ask('GET /api/quilts/{quilt}/buy', { fields: quilt });
+  await ask('GET /api/quilts/{quilt}/chart.svg', { fields: quilt });
+  await ask('GET /api/print/{what}.pdf', { fields: { what: 'chart' }, query: { ...quilt, paper: 'a4' } });
+  await ask('POST /api/quilts/{quilt}/close', { fields: quilt });
+  await ask('DELETE /api/quilts/{quilt}', { fields: quilt });
+}
+
+async function rest() {
+  await ask('GET /api/book');
+  await ask('GET /api/events');
+  await ask('GET /openapi.json');
+  await ask('GET /api/basket');
+  await ask('POST /api/basket/take', { body: { count: 1 } });
+  await ask('POST /api/basket/take', { body: { count: 900000 }, status: 409 });
+  await ask('POST /api/basket/correct', { body: { count: 500 } });
+  await ask('POST /api/basket/correct', { body: { count: 'many' }, status: 400 });
+  await ask('POST /api/undo');
+  await ask('POST /api/redo');
+  await ask('GET /api/settings');
+  await ask('PUT /api/settings', { body: { system: 'metric', paper: 'letter' } });
+  await ask('GET /api/record');
+}
+
+try {
+  await scraps(await photos());
+  await fabrics();
+  await quilts();
+  await rest();
+  report('every operation was asked for', [...left]);
+} catch (error) {
+  report('the contract', [error.stack]);
+} finally {
+  console.log(`1..${number}`);
+  server.removeAllListeners('exit');
+  server.kill();
+  rmSync(folder, { recursive: true, force: true });
+}
+process.exitCode = faults ? 1 : 0;
