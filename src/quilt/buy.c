@@ -387,24 +387,33 @@ static quilt_line sash_line(const work *self, length finished, int64_t count)
                          .covers_twice = 2 * count * finished * frame->sash };
 }
 
+/* Sashes as long as a block: off strips either way round, joined only where a block is
+ * wider than the cloth. */
+static gboolean add_short_sashes(const work *self, int64_t count)
+{
+    quilt_item *item = self->roles[self->frame->sash_role];
+    quilt_line want = sash_line(self, self->shop->sizes.block_finished, count);
+    if (count == 0)
+        return TRUE;
+    if (want.piece_width <= item->cloth_width)
+        return add_pieces(self, item, want, !self->buying->directional);
+    add_strips(self, item, want, (quilt_line){ 0 });
+    return TRUE;
+}
+
 static gboolean add_sashes_straight(const work *self)
 {
     const quilt_frame *frame = self->frame;
-    length block = self->shop->sizes.block_finished;
-    quilt_item *item = self->roles[frame->sash_role];
     int64_t lines_down = frame->across - 1 + 2 * frame->sash_around;
     int64_t lines_across = frame->down - 1 + 2 * frame->sash_around;
     int64_t upright = lines_down * frame->down;
-    if (frame->cornerstones) {
-        add_strips(self, item,
-                   sash_line(self, block, upright + lines_across * frame->across),
-                   (quilt_line){ 0 });
-        return add_cornerstones(self, lines_down * lines_across);
-    }
-    add_strips(self, item, sash_line(self, block, upright), (quilt_line){ 0 });
-    add_strips(self, item, sash_line(self, self->shop->sizes.body.width, lines_across),
+    if (frame->cornerstones)
+        return add_short_sashes(self, upright + lines_across * frame->across) &&
+               add_cornerstones(self, lines_down * lines_across);
+    add_strips(self, self->roles[frame->sash_role],
+               sash_line(self, self->shop->sizes.body.width, lines_across),
                (quilt_line){ 0 });
-    return TRUE;
+    return add_short_sashes(self, upright);
 }
 
 /* Each block has four sashes round it and shares those towards its neighbours; where they
@@ -415,10 +424,7 @@ static gboolean add_sashes_on_point(const work *self)
     int64_t blocks = self->shop->count.blocks;
     int64_t shared = 4 * (int64_t)(frame->across - 1) * (frame->down - 1);
     int64_t sashes = 4 * blocks - shared;
-    add_strips(self, self->roles[frame->sash_role],
-               sash_line(self, self->shop->sizes.block_finished, sashes),
-               (quilt_line){ 0 });
-    return add_cornerstones(self, 1 + sashes - blocks);
+    return add_short_sashes(self, sashes) && add_cornerstones(self, 1 + sashes - blocks);
 }
 
 /* The long side of a side triangle is the diagonal of block and sash; that of a corner

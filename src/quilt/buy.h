@@ -23,7 +23,7 @@ typedef struct quilt_buying {
     length cloth;     /* usable width less selvages; default 40 in */
     length step;      /* what is cut is rounded up to this; default 1/8 in */
     quilt_hst hst;    /* default two at a time */
-    bool directional; /* the print has a top: rectangles are not turned */
+    bool directional; /* the print has a top: sashes are not turned */
     int shrink;       /* thousandths of the length lost in the wash; default 0 */
     int share;        /* thousandths bought over, for safety; default 0 */
     length overage;   /* length bought over, for each cloth; default 0 */

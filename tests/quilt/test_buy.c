@@ -255,6 +255,51 @@ static void triangles_are_asked_for_by_the_way_they_are_made(void **state)
     }
 }
 
+/* joanne-everyonedeservesaquilt (2014) and Dalmeny Quilters for blocks of 6 in, Pine
+ * Meadows Designs for 12 in; derived: 3 x 4 have 10 side triangles off 3 squares, and
+ * always 4 corners off 2. */
+static void setting_triangles_are_cut_as_published(void **state)
+{
+    (void)state;
+    static const struct {
+        double unit, side, corner;
+    } rows[] = { { 2.5, 9.75, 5.125 }, { 4.5, 18.25, 9.375 } };
+    quilt_design design = design_of("nine-patch-on-point");
+    quilt_buying buying = quilt_buying_defaults();
+    for (size_t i = 0; i < G_N_ELEMENTS(rows); i++) {
+        quilt_frame frame = quilt_frame_make(&design, 3, 4, IN(rows[i].unit), QUILT_SEAM);
+        quilt_shopping shop = shopped(&design, &frame, &buying);
+        const quilt_item *item = item_of(&shop, "background");
+        const quilt_line *side = line_of(item, QUILT_PART_SIDE, 0);
+        const quilt_line *corner = line_of(item, QUILT_PART_CORNER, 0);
+        assert_int_equal(side->piece_width, IN(rows[i].side));
+        assert_int_equal(side->pieces, 3);
+        assert_int_equal(side->parts, 4);
+        assert_int_equal(corner->piece_width, IN(rows[i].corner));
+        assert_int_equal(corner->pieces, 2);
+        assert_int_equal(corner->parts, 2);
+    }
+}
+
+/* bobbininquilts.com: 300 pieces of 3 x 2 in take 48 in as strips of 2 in; derived:
+ * turned, strips of 3 in, 45 in. Here as sashes: 10 x 11 blocks of 2 1/2 in finished have
+ * 9 x 11 + 10 x 10 = 199, cut 3 x 2: 16 strips of 2 in or 10 of 3 in. */
+static void sashes_are_turned_where_that_saves_cloth(void **state)
+{
+    (void)state;
+    quilt_design design;
+    const char one[] = "block one  S\nsash 1 1/2 in B cornerstones S\n";
+    assert_true(quilt_design_parse(one, strlen(one), "one", &design, NULL));
+    quilt_frame frame = quilt_frame_make(&design, 10, 11, IN(3), QUILT_SEAM);
+    quilt_buying buying = quilt_buying_defaults();
+    quilt_shopping shop = shopped(&design, &frame, &buying);
+    assert_int_equal(item_of(&shop, "background")->cut_length, IN(30));
+    assert_int_equal(asked_of(&shop, QUILT_SCRAP, QUILT_PART_CORNERSTONE), 9 * 10);
+    buying.directional = true;
+    shop = shopped(&design, &frame, &buying);
+    assert_int_equal(item_of(&shop, "background")->cut_length, IN(32));
+}
+
 /* The law: what is cut covers the finished quilt, no more and no less. */
 static void check_area(const quilt_design *design, const quilt_frame *frame)
 {
@@ -514,6 +559,8 @@ int main(void)
         cmocka_unit_test(borders_are_cut_as_published),
         cmocka_unit_test(batting_is_the_smallest_package_that_covers),
         cmocka_unit_test(triangles_are_asked_for_by_the_way_they_are_made),
+        cmocka_unit_test(setting_triangles_are_cut_as_published),
+        cmocka_unit_test(sashes_are_turned_where_that_saves_cloth),
         cmocka_unit_test(the_areas_of_all_pieces_sum_to_the_quilt),
         cmocka_unit_test(yardage_never_falls_when_a_quilt_grows),
         cmocka_unit_test(every_cutting_list_fits_on_its_cloth),

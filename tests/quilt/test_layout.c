@@ -121,6 +121,35 @@ static void quarters_turn_about_the_middle(void **state)
     }
 }
 
+/* The law of the page on designs: the last cell touches the middle, the repeat runs up
+ * and left from there, and a quarter turn of the whole quilt changes nothing. */
+static void quarters_are_one_quarter_turned_four_times(void **state)
+{
+    (void)state;
+    quilt_design design =
+        parsed("block a  S S / S S\nblock b  S B / B B\nblock c  D S / S S\n"
+               "repeat a b c+1\nrepeat b+2 b c\nset quarters\n");
+    enum { N = 10 };
+    g_auto(quilt_layout) layout = laid(&design, N, N);
+    for (int row = 0; row < N; row++) {
+        for (int col = 0; col < N; col++) {
+            quilt_place here = layout.places[row * N + col];
+            /* Turned clockwise, what is here comes to (col, N - 1 - row). */
+            quilt_place there = layout.places[col * N + N - 1 - row];
+            assert_int_equal(there.kind, here.kind);
+            assert_int_equal(there.turn, (here.turn + 1) % 4);
+        }
+    }
+    for (int up = 0; up < N / 2; up++) {
+        for (int out = 0; out < N / 2; out++) {
+            quilt_place here = layout.places[(N / 2 - 1 - up) * N + N / 2 - 1 - out];
+            quilt_cell want = design.repeat[(1 - up % 2) * 3 + 2 - out % 3];
+            assert_int_equal(here.kind, layout.kinds.kind_of[want.block]);
+            assert_int_equal(here.turn, want.turn);
+        }
+    }
+}
+
 static void quarters_want_even_numbers(void **state)
 {
     (void)state;
@@ -169,6 +198,14 @@ static void an_even_start_ends_alike_at_both_edges(void **state)
     assert_int_equal(start.row, 0);
     assert_int_equal(start.col, 0);
     quilt_start_even(&chain, 14, 17, &alike);
+    assert_false(alike);
+
+    /* Teeth up in one row and down in the next: even numbers begin and end alike. */
+    quilt_design teeth = parsed("block up    B/S B\\S / S S\nblock down  S S / S\\B S/B\n"
+                                "repeat up\nrepeat down\n");
+    start = quilt_start_even(&teeth, 3, 4, &alike);
+    assert_true(alike);
+    quilt_start_even(&teeth, 3, 5, &alike);
     assert_false(alike);
 
     /* Of the lattice chain an odd number can begin and end on the same column. */
@@ -227,6 +264,7 @@ int main(void)
         cmocka_unit_test(squares_agree_with_a_count_patch_by_patch),
         cmocka_unit_test(sizes_out_of_bounds_are_refused),
         cmocka_unit_test(quarters_turn_about_the_middle),
+        cmocka_unit_test(quarters_are_one_quarter_turned_four_times),
         cmocka_unit_test(quarters_want_even_numbers),
         cmocka_unit_test(on_point_the_repeat_runs_along_the_diagonals),
         cmocka_unit_test(blocks_made_already_find_their_places),

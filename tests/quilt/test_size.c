@@ -389,6 +389,16 @@ static void a_wish_is_met_by_the_blocks_below_and_above(void **state)
         quilt_frame_fit(&design, &frame, true, IN(1), QUILT_FIT_BLOCKS, &fit, NULL));
     assert_int_equal(fit.below, 0);
     assert_int_equal(fit.above, 1);
+
+    g_autoptr(GError) error = NULL;
+    frame = quilt_frame_make(&design, 1, 1, IN(10), QUILT_SEAM);
+    assert_false(quilt_frame_fit(&design, &frame, true, 200 * LENGTH_M, QUILT_FIT_BLOCKS,
+                                 &fit, &error));
+    assert_string_equal(motley_error_code(error), "quilt.size");
+    g_clear_error(&error);
+    assert_false(
+        quilt_frame_fit(&design, &frame, true, 0, QUILT_FIT_BLOCKS, &fit, &error));
+    assert_string_equal(motley_error_code(error), "quilt.measure");
 }
 
 static void quarters_are_met_by_even_numbers(void **state)
