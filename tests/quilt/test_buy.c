@@ -167,6 +167,35 @@ static void bindings_take_the_published_strips(void **state)
     }
 }
 
+static void a_short_binding_is_one_strip(void **state)
+{
+    (void)state;
+    assert_int_equal(quilt_binding_strips(IN(1), IN(40), IN(2.25)), 1);
+    assert_int_equal(quilt_binding_strips(IN(40), IN(40), IN(2.25)), 1);
+    assert_int_equal(quilt_binding_strips(IN(40.125), IN(40), IN(2.25)), 2);
+    assert_int_equal(quilt_binding_strips(IN(10), IN(2), IN(2)), -1);
+}
+
+/* By hand: sides of 45 1/2 and ends of 14 in are 119 in, which is 3 strips of 40 in less
+ * two joins of 1/2 in to the inch. */
+static void joined_strips_are_used_to_the_inch(void **state)
+{
+    (void)state;
+    quilt_design design = design_of("nine-patch");
+    quilt_frame frame = quilt_frame_make(&design, 1, 5, IN(3.5), QUILT_SEAM);
+    frame.border_count = 1;
+    frame.borders[0] = (quilt_frame_border){ IN(2.25), QUILT_ACCENT, false };
+    quilt_buying buying = quilt_buying_defaults();
+    quilt_shopping shop = shopped(&design, &frame, &buying);
+    const quilt_item *item = item_of(&shop, "accent");
+    assert_int_equal(item->line_count, 2);
+    assert_int_equal(item->lines[0].piece_width, IN(45.5));
+    assert_int_equal(item->lines[1].piece_width, IN(14));
+    assert_int_equal(item->lines[0].strips, 3);
+    assert_int_equal(item->lines[1].strips, 0);
+    assert_int_equal(item->cut_length, 3 * IN(2.75));
+}
+
 /* mydecozo.co.uk: 250 in of 2 in, a square of 22.36, cut 23; quiltersquestiontime.com
  * (2021): 100 in of 3 1/2 in, 18.71, cut 19. */
 static void bias_squares_are_cut_as_published(void **state)
@@ -554,6 +583,8 @@ int main(void)
         cmocka_unit_test(strips_are_counted_as_published),
         cmocka_unit_test(backings_are_pieced_as_published),
         cmocka_unit_test(bindings_take_the_published_strips),
+        cmocka_unit_test(a_short_binding_is_one_strip),
+        cmocka_unit_test(joined_strips_are_used_to_the_inch),
         cmocka_unit_test(bias_squares_are_cut_as_published),
         cmocka_unit_test(mitres_and_sleeves_are_cut_as_published),
         cmocka_unit_test(borders_are_cut_as_published),

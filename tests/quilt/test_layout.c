@@ -1,6 +1,7 @@
 #include "test.h"
 
 #include "base/error.h"
+#include "quilt/press.h"
 #include "quilt/reuse.h"
 
 static const char lattice_chain[] = "name   Lattice chain\n"
@@ -186,6 +187,50 @@ static void on_point_the_repeat_runs_along_the_diagonals(void **state)
     }
 }
 
+/* One step of the repeat to the right is the block below to the right, one step down the
+ * block below to the left. */
+static void on_point_steps_of_the_repeat_are_steps_along_the_diagonals(void **state)
+{
+    (void)state;
+    quilt_design design =
+        parsed("block a  S S / S S\nblock b  S B / B B\nblock c  D S / S S\n"
+               "repeat a b c\nrepeat c+1 c b\nrepeat b a+3 a\n"
+               "repeat a a c\nset on point\n");
+    g_auto(quilt_layout) layout = laid(&design, 7, 6);
+    assert_int_equal(layout.places[0].kind, 0);
+    /* Steps of the repeat from the first place to each. */
+    g_autofree int *down = g_new0(int, layout.count), *right = g_new0(int, layout.count);
+    int seen = 0;
+    for (int row = 0, place = 0; row < layout.rows; row++) {
+        int count;
+        quilt_layout_row(&layout, row, &count);
+        for (int col = 0; col < count; col++, place++) {
+            quilt_cell want =
+                design
+                    .repeat[(down[place] + 4 * layout.count) % 4 * 3 + right[place] % 3];
+            assert_int_equal(layout.places[place].kind, layout.kinds.kind_of[want.block]);
+            assert_int_equal(layout.places[place].turn, want.turn);
+            int next = quilt_layout_neighbour(&layout, row, col, QUILT_EDGE_RIGHT);
+            if (next >= 0) {
+                right[next] = right[place] + 1;
+                down[next] = down[place];
+            }
+            next = quilt_layout_neighbour(&layout, row, col, QUILT_EDGE_BOTTOM);
+            if (next >= 0) {
+                right[next] = right[place];
+                down[next] = down[place] + 1;
+            }
+            /* Along the top row, two places apart: once right, once back up. */
+            if (row == 0 && col + 1 < count) {
+                right[place + 1] = right[place] + 1;
+                down[place + 1] = down[place] - 1;
+            }
+            seen++;
+        }
+    }
+    assert_int_equal(seen, 7 * 6 + 6 * 5);
+}
+
 static void an_even_start_ends_alike_at_both_edges(void **state)
 {
     (void)state;
@@ -269,6 +314,7 @@ int main(void)
         cmocka_unit_test(on_point_the_repeat_runs_along_the_diagonals),
         cmocka_unit_test(blocks_made_already_find_their_places),
         cmocka_unit_test(shares_of_roles_are_shares_of_area),
+        cmocka_unit_test(on_point_steps_of_the_repeat_are_steps_along_the_diagonals),
         cmocka_unit_test(an_even_start_ends_alike_at_both_edges),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
