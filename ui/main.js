@@ -87,12 +87,12 @@ function Page() {
   return html`
     <a class="skip" href="#main" onClick=${(e) => { e.preventDefault(); main.current.focus(); }}>${t('skip')}</a>
     <header class="top">
-      <a class="mark" href=${to('scraps')}>${t('motley')}</a>
+      <div class="title-place"><a class="mark" href=${to('scraps')}>${t('motley')}</a>
+        ${book?.demo && html`<a class="notice" href=${to('settings')}>${t('demo')}</a>`}</div>
       <${Places} here=${here} />
       <${Journal} />
     </header>
     <main id="main" tabindex="-1" ref=${main}>
-      ${book?.demo && html`<p class="notice">${t('demo')}</p>`}
       ${away && html`<p class="notice ask" role="status">${t('fault.offline')}</p>`}
       <${View} rest=${rest} key=${here} />
     </main>

@@ -40,5 +40,7 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
       from: row.from, sha256: sha256(text),
     };
   });
+  const licences = ['preact', 'htm'].map((name) => `${name}\n\n${readFileSync(`${root}node_modules/${name}/LICENSE`, 'utf8').trim()}\n`);
+  writeFileSync(`${folder}LICENCES.txt`, licences.join('\n\n'));
   writeFileSync(`${folder}manifest.json`, `${JSON.stringify({ files: rows }, null, 2)}\n`);
 }

@@ -1,6 +1,6 @@
 // Lengths, areas, counts and dates as a maker reads them. Documents give decimal inches;
 // an inch is 25.4 mm exactly, so both systems come back from the decimals unharmed.
-import { language, t } from '../text/text.js';
+import { locale, t } from '../text/text.js';
 
 const glyphs = {
   '1/2': '½', '1/4': '¼', '3/4': '¾', '1/8': '⅛', '3/8': '⅜', '5/8': '⅝', '7/8': '⅞',
@@ -34,7 +34,7 @@ const bottomFor = (value) => [1, 2, 4, 8, 16, 32, 64].find(
   (bottom) => close(Math.round(value * bottom), value * bottom),
 ) ?? 8;
 
-const decimal = (value, places) => value.toLocaleString(language(), { maximumFractionDigits: places });
+const decimal = (value, places) => value.toLocaleString(locale(), { maximumFractionDigits: places });
 
 /** Without its unit: "72", "6½", "18.4". */
 export function bare(inches, system, { exact = false } = {}) {
@@ -66,7 +66,7 @@ export const area = (squareInches, system) => {
   return t(system === 'metric' ? 'area.cm' : 'area.in', { n: decimal(value, value < 10 ? 1 : 0) });
 };
 
-export const count = (n) => (n ?? 0).toLocaleString(language());
+export const count = (n) => (n ?? 0).toLocaleString(locale());
 
 /** A share of one in whole per cent; a little is "under 1 %", never "0 %". */
 export const share = (part) => {
@@ -82,10 +82,10 @@ export const day = (text) => {
   if (!text) return '';
   const when = new Date(typeof text === 'number' ? text * 1000 : text);
   if (Number.isNaN(when.valueOf())) return String(text);
-  return when.toLocaleDateString(language(), { day: 'numeric', month: 'long', year: 'numeric' });
+  return when.toLocaleDateString(locale(), { day: 'numeric', month: 'long', year: 'numeric' });
 };
 
 export const month = (text) => {
   const [year, number] = String(text).split('-').map(Number);
-  return new Date(Date.UTC(year, (number || 1) - 1, 15)).toLocaleDateString(language(), { month: 'short', year: 'numeric', timeZone: 'UTC' });
+  return new Date(Date.UTC(year, (number || 1) - 1, 15)).toLocaleDateString(locale(), { month: 'short', year: 'numeric', timeZone: 'UTC' });
 };

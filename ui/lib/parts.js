@@ -41,7 +41,7 @@ export function Waiting() {
     const timer = setTimeout(() => setLate(true), 400);
     return () => clearTimeout(timer);
   }, []);
-  return late ? html`<p class="quiet" role="status">${t('waiting')}</p>` : null;
+  return html`<p class="quiet" role="status" data-waiting>${late && t('waiting')}</p>`;
 }
 
 /** A cloth patch: her own picture of the fabric, or a plain weave in its measured colour. */

@@ -58,6 +58,9 @@ export function PlanPicture({ document: { plan, scraps, photo }, onScrap, marks 
     <svg viewBox=${`0 0 ${plan.width_px} ${plan.height_px}`} role="group" aria-label=${t('plan.pieces')}>
       ${scraps.filter((scrap) => scrap.state !== 'thrown').map((scrap) => {
         const [x, y] = at(middle(scrap.outline_in));
+        // A number never hides the piece that it names.
+        const reach = Math.sqrt(Math.max(0.1, scrap.area_sq_in)) * plan.pixels_per_in * 0.3 / k;
+        const tag = Math.max(9, Math.min(14, reach)) * k;
         const words = t('scrap.button', { n: scrap.number, squares: Math.max(scrap.squares?.grid ?? 0, scrap.squares?.strips ?? 0) });
         const press = () => onScrap(scrap);
         return html`<g key=${scrap.id} class=${`piece ${scrap.state ?? ''}`} role="button" tabindex="0" aria-label=${words}
@@ -69,8 +72,8 @@ export function PlanPicture({ document: { plan, scraps, photo }, onScrap, marks 
           }}>
           <${Stitches} scrap=${scrap} at=${at} state=${scrap.state} />
           <circle class="reach" cx=${x} cy=${y} r=${22 * k} />
-          <circle class="tag" cx=${x} cy=${y} r=${14 * k} />
-          <text x=${x} y=${y} font-size=${15 * k} dy="0.36em" text-anchor="middle">${scrap.number}</text>
+          <circle class="tag" cx=${x} cy=${y} r=${tag} />
+          <text x=${x} y=${y} font-size=${tag * 1.1} dy="0.36em" text-anchor="middle">${scrap.number}</text>
         </g>`;
       })}
       ${marks.map((mark, i) => {

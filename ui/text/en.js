@@ -22,7 +22,7 @@ export const en = {
   close: 'Close',
   stop: 'Stop',
   'all.right': 'All right',
-  demo: 'An invented example: this book, its quilts and its fabrics are made up to try things out.',
+  demo: 'an invented example',
   'demo.long': 'This book is an invented example. The maker, the quilts, the fabrics and every figure are made up by the program, so that you can try everything and break nothing.',
 
   about: 'about {n}',
@@ -107,7 +107,6 @@ export const en = {
   'value.none': 'not measured',
   'questions.n': ({ n }) => (n === 1 ? '1 thing to look at' : `${n} things to look at`),
   'questions.show': 'Show me where',
-  'questions.later': 'Leave it for later',
 
   'cut.these': 'Cut these',
   'cut.title': 'Cut these',

@@ -7,6 +7,10 @@ let current = 'en';
 
 export const language = () => current;
 
+/** For numbers and dates: the browser's own region where it speaks the page's language. */
+export const locale = () => [...(navigator.languages ?? [])].find((one) => one.startsWith(current))
+  ?? { en: 'en-GB' }[current] ?? current;
+
 export function speak(wanted) {
   current = catalogues[wanted] ? wanted : 'en';
   document.documentElement.lang = current;

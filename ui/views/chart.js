@@ -9,7 +9,8 @@ import { count } from '../lib/amount.js';
 import { t } from '../text/text.js';
 import { cross } from './planfacts.js';
 
-const smallest = 28; // a place that a finger can hit, in CSS pixels
+const smallest = 24; // a place that a finger can still hit, in CSS pixels
+const comfortable = 28; // from here on the whole chart may be fitted to the height too
 const numbers = 26; // room for the row and column numbers
 
 const key = (row, column) => `${row},${column}`;
@@ -47,7 +48,9 @@ export function Chart({ name, quilt }) {
   const walk = useRef(false);
 
   const gaps = Math.floor((columns - 1) / 10) * 4;
-  const fit = Math.max(6, Math.min(56, (width - numbers - gaps - 2) / Math.max(1, columns)));
+  const byWidth = (width - numbers - gaps - 2) / Math.max(1, columns);
+  const byHeight = (innerHeight * 0.72 - 24 - Math.floor((rows - 1) / 10) * 4) / rows;
+  const fit = Math.max(6, Math.min(56, byWidth, Math.max(comfortable, byHeight)));
   const side = Math.floor(fit * view.zoom * 10) / 10;
 
   const kinds = useMemo(() => new Map(quilt.kinds.map((kind) => [kind.kind, stencil(kind.patches)])), [JSON.stringify(quilt.kinds.map((kind) => kind.patches))]);
@@ -111,9 +114,9 @@ export function Chart({ name, quilt }) {
       <div role="grid" class="grid" aria-label=${t('chart.label', { quilt: name })} aria-rowcount=${rows + 1} aria-colcount=${columns + 1}
         onClick=${onClick} onKeyDown=${onKeyDown}
         ref=${(it) => { if (it) it.style.setProperty('--place', `${side}px`); }}>
-        <div role="row" class="chart-row heads"><span role="columnheader" class="number corner" aria-label=${t('chart.rows')}></span>
+        <div role="row" class="chart-row heads"><span role="columnheader" class="number corner"><span class="unseen">${t('chart.rows')}</span></span>
           ${quilt.places[0]?.map((_, c) => html`<span key=${c} role="columnheader" class=${`number head ${(c + 1) % 10 === 0 ? 'tenth' : ''}`}>${
-            side >= 18 || (c + 1) % 5 === 0 || c === 0 ? c + 1 : ''}</span>`)}</div>
+            side >= 18 || (c + 1) % 5 === 0 || c === 0 ? c + 1 : html`<span class="unseen">${c + 1}</span>`}</span>`)}</div>
         ${quilt.places.map((places, r) => html`<${Row} key=${r} row=${r} places=${places} kinds=${kinds} words=${words}
           at=${at[0] === r ? at[1] : -1} made=${places.map((_, c) => isMade(r, c))} />`)}
       </div>

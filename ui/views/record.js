@@ -29,7 +29,8 @@ function Months({ months }) {
   const height = middle + below * step + 34;
   const width = months.length * column;
   return html`<figure class="months">
-    <div class="scroll" tabindex="0" role="group" aria-label=${t('record.months')}>
+    <div class="scroll" tabindex="0" role="group" aria-label=${t('record.months')}
+      ref=${(it) => { if (it && !it.shown) { it.shown = true; it.scrollLeft = it.scrollWidth; } }}>
       <svg width=${width} height=${height} viewBox=${`0 0 ${width} ${height}`} role="img" aria-label=${t('record.picture')}>
         <path class="base" d=${`M0 ${middle}H${width}`} />
         ${months.map((one, i) => {

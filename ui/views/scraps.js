@@ -67,7 +67,7 @@ function Uploads() {
 
 const Piles = ({ photos, current }) => html`<ul class="piles plain-list">${photos.map((pile) => html`<li key=${pile.photo}>
   <a href=${to('scraps', String(pile.photo))} aria-current=${String(pile.photo) === current ? 'page' : undefined}>
-    <img src=${`/api/photos/${encodeURIComponent(pile.photo)}/plan.jpg?small`} alt="" loading="lazy" width="96" height="72" />
+    <img src=${`/api/photos/${encodeURIComponent(pile.photo)}/plan.jpg`} alt="" loading="lazy" width="96" height="72" />
     <span class="grow"><strong>${pile.source || pile.name}</strong>
       <span class="quiet">${day(pile.at)}</span></span>
     <span class="amounts">${t('scraps.n', { n: pile.scraps })}
@@ -123,19 +123,15 @@ function ScrapSheet({ scrap, document, onClose }) {
 
 /** The things that a photo leaves open, as questions that can wait. */
 function Questions({ warnings, onShow }) {
-  const [later, setLater] = useState(false);
   if (warnings.length === 0) return null;
-  if (later) return html`<button class="plain ask" onClick=${() => setLater(false)}>${t('questions.n', { n: warnings.length })}</button>`;
-  return html`<section class="questions" aria-label=${t('questions.n', { n: warnings.length })}>
-    <h2>${t('questions.n', { n: warnings.length })}</h2>
+  return html`<details class="questions"><summary>${t('questions.n', { n: warnings.length })}</summary>
     <ul class="plain-list">${warnings.map((one) => html`<li key=${one.code + one.message}>
       <p>${one.message}</p>
       ${one.hint && html`<p class="quiet">${one.hint}</p>`}
       ${one.at_in && html`<button class="plain" onClick=${() => onShow(one.at_in)}>${t('questions.show')}</button>`}
       <p class="code">${one.code}</p>
     </li>`)}</ul>
-    <button class="plain" onClick=${() => setLater(true)}>${t('questions.later')}</button>
-  </section>`;
+  </details>`;
 }
 
 function Photo({ id }) {

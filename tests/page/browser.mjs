@@ -1,0 +1,128 @@
+// What both browser tests share: the browser, numbered results, and looking for faults.
+import { mkdirSync, readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { chromium } from 'playwright-core';
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+export const phone = { name: 'phone', width: 390, height: 844, hasTouch: true };
+export const laptop = { name: 'laptop', width: 1440, height: 900, hasTouch: false };
+
+export const launch = () => chromium.launch({
+  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+  args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
+    '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+});
+
+// ---- results in TAP -----------------------------------------------------------------------
+
+let number = 0;
+let failed = 0;
+
+/** Runs one test; its name is a sentence that holds or does not. */
+export async function test(name, run) {
+  number++;
+  try {
+    await run();
+    console.log(`ok ${number} - ${name}`);
+  } catch (trouble) {
+    failed++;
+    console.log(`not ok ${number} - ${name}`);
+    for (const line of String(trouble.stack ?? trouble).split('\n').slice(0, 12)) console.log(`# ${line}`);
+  }
+}
+
+/** Prints the plan and ends the program. */
+export function finish() {
+  console.log(`1..${number}`);
+  console.log(`${number - failed} passed, ${failed} failed`);
+  process.exit(failed > 0 || number === 0 ? 1 : 0);
+}
+
+export function expect(holds, words) {
+  if (!holds) throw new Error(words);
+}
+
+export const same = (got, wanted, what) => expect(
+  JSON.stringify(got) === JSON.stringify(wanted), `${what}: ${JSON.stringify(got)}, wanted ${JSON.stringify(wanted)}`,
+);
+
+// ---- pages ----------------------------------------------------------------------------------
+
+/**
+ * A fresh page of one size and scheme. `page.faults` gathers what the browser complains of
+ * (a broken security policy among it) and requests that leave the server.
+ */
+export async function openPage(browser, base, size, { dark = false, reduced = true } = {}) {
+  const context = await browser.newContext({
+    viewport: { width: size.width, height: size.height }, hasTouch: size.hasTouch, isMobile: size.hasTouch,
+    colorScheme: dark ? 'dark' : 'light', reducedMotion: reduced ? 'reduce' : 'no-preference', locale: 'en-GB',
+    bypassCSP: false,
+  });
+  const page = await context.newPage();
+  page.setDefaultTimeout(6000);
+  page.faults = [];
+  page.expected = /$^/; // complaints that a test asks for
+  page.on('console', (message) => {
+    if (message.type() === 'error' && !page.expected.test(message.text())) page.faults.push(message.text());
+  });
+  page.on('pageerror', (trouble) => page.faults.push(String(trouble)));
+  page.on('request', (request) => {
+    const url = request.url();
+    if (!url.startsWith(base) && !/^(data|blob):/.test(url)) page.faults.push(`a request to ${url}`);
+  });
+  page.base = base;
+  page.size = size;
+  page.place = async (...parts) => {
+    await page.goto(`${base}#/${parts.map(encodeURIComponent).join('/')}`);
+    await page.locator('h1').first().waitFor({ state: 'attached' });
+    await page.waitForFunction(() => !document.querySelector('[data-waiting]'));
+  };
+  page.close2 = () => context.close();
+  return page;
+}
+
+/** Runs axe over what is shown now; every violation is a fault. */
+export async function accessible(page, where) {
+  // Through the debugging door, so the page's own policy stays as strict as it is.
+  await page.evaluate(`${axe};0`);
+  const result = await page.evaluate(() => window.axe.run(document, {
+    runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+  }));
+  const words = result.violations.map((one) => `${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => `${node.target.join(' ')} ${node.any[0]?.message ?? ''}`).join(' | ')}`);
+  expect(words.length === 0, `${where}:\n${words.join('\n')}`);
+}
+
+/** Everything that can be pressed is 44 px high and wide, but words inside a sentence. */
+export async function reachable(page, where) {
+  const small = await page.evaluate(() => [...document.querySelectorAll('button, select, input, summary, a[href], [role="button"]')]
+    .filter((it) => {
+      if (it.closest('p, li.inline') || it.closest('[role="grid"]') || it.matches('.unseen, .skip, .title-place .notice') || it.closest('svg')) return false;
+      if (it.closest('h1, h2')) return false; // a heading's link is as large as its words
+      const box = (it.matches('.chip input, .tick input') ? it.closest('label') : it).getBoundingClientRect();
+      return box.width > 0 && (box.height < 43.5 || box.width < 43.5);
+    }).map((it) => {
+      const box = it.getBoundingClientRect();
+      return `${it.outerHTML.slice(0, 90)} ${Math.round(box.width)} x ${Math.round(box.height)}`;
+    }));
+  expect(small.length === 0, `${where}: too small to hit:\n${small.slice(0, 5).join('\n')}`);
+}
+
+/** Nothing sticks out sideways. */
+export async function fits(page, where) {
+  const over = await page.evaluate(() => {
+    const root = document.scrollingElement;
+    if (root.scrollWidth <= root.clientWidth + 1) return null;
+    const wide = [...document.querySelectorAll('main *')].filter((it) => !it.closest('.scroll, .zoom') && it.getBoundingClientRect().right > root.clientWidth + 1);
+    return `${root.scrollWidth} in ${root.clientWidth}: ${wide.slice(0, 3).map((it) => it.outerHTML.slice(0, 80)).join(' | ')}`;
+  });
+  expect(over === null, `${where}: sticks out sideways: ${over}`);
+}
+
+const shots = process.env.MOTLEY_SHOTS;
+if (shots) mkdirSync(shots, { recursive: true });
+
+/** Keeps a picture of the view where MOTLEY_SHOTS names a folder. */
+export async function picture(page, name) {
+  if (shots) await page.screenshot({ path: `${shots}/${name}.png` });
+}

@@ -1,0 +1,388 @@
+// The page against the mock server, in Debian's Chromium: every view at two sizes, light
+// and dark, and each thing that a maker does there. Prints TAP.
+//
+//   node tests/page/run.mjs            MOTLEY_SHOTS=FOLDER keeps a picture of each view
+import { readFileSync, readdirSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { gzipSync } from 'node:zlib';
+import { accessible, expect, fits, finish, launch, laptop, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { startMock } from './mock.mjs';
+import { files, manifest, sha256, vendored } from './vendor.mjs';
+
+// The catalogue and the amounts are plain modules; they ask the browser for its language.
+Object.defineProperty(globalThis, 'navigator', { value: { languages: ['en-GB'] } });
+globalThis.document = { documentElement: {} };
+const catalogue = await import('../../ui/text/en.js');
+const amount = await import('../../ui/lib/amount.js');
+
+const ui = fileURLToPath(new URL('../../ui/', import.meta.url));
+const sources = readdirSync(ui, { recursive: true }).filter((name) => name.endsWith('.js'));
+const own = sources.filter((name) => !name.startsWith('vendor/'));
+const read = (name) => readFileSync(ui + name, 'utf8');
+
+// ---- the files themselves -----------------------------------------------------------------
+
+await test('the_vendored_files_are_those_of_the_manifest', () => {
+  const { files: rows } = manifest();
+  same(readdirSync(`${ui}vendor`).sort(), [...files.map((row) => row.file), 'LICENCES.txt', 'manifest.json'].sort(), 'files in ui/vendor');
+  for (const row of rows) {
+    same(sha256(read(`vendor/${row.file}`)), row.sha256, row.file);
+    same(sha256(vendored(row)), row.sha256, `${row.file} from the package`);
+    expect(row.licence && row.version, `${row.file} names its licence and version`);
+  }
+});
+
+await test('every_word_that_a_maker_reads_is_in_the_catalogue', () => {
+  const { en } = catalogue;
+  const used = new Set();
+  const stems = new Set();
+  for (const name of own) {
+    const text = read(name);
+    for (const [, key] of text.matchAll(/\b(?:t|has)\('([\w.]+)'/g)) used.add(key);
+    for (const [, one, other] of text.matchAll(/\bt\(\w+ \? '([\w.]+)' : '([\w.]+)'/g)) used.add(one).add(other);
+    for (const [, stem] of text.matchAll(/\b(?:t|has)\(`([\w.]+)\$\{/g)) stems.add(stem);
+  }
+  for (const key of used) expect(key in en, `'${key}' is used and not in the catalogue`);
+  for (const stem of stems) expect(Object.keys(en).some((key) => key.startsWith(stem)), `nothing in the catalogue begins with '${stem}'`);
+  for (const name of own.filter((one) => !one.startsWith('text/'))) {
+    // Words between tags of a template: letters that no ${...} surrounds.
+    const bare = [...read(name).matchAll(/html`[^]*?`/g)].flatMap(([template]) => [...template.matchAll(/>([^<>${}`]*[A-Za-z]{3,}[^<>${}`]*)</g)].map(([, words]) => words.trim()));
+    expect(bare.length === 0, `${name} has words of its own: ${bare.slice(0, 3).join(' | ')}`);
+  }
+});
+
+await test('the_whole_script_is_under_60_kB_compressed', () => {
+  const bytes = sources.reduce((sum, name) => sum + gzipSync(read(name), { level: 9 }).length, 0);
+  console.log(`# script: ${bytes} bytes compressed`);
+  expect(bytes < 60000, `${bytes} bytes`);
+});
+
+await test('no_line_of_the_page_makes_nodes_from_text', () => {
+  for (const name of own) {
+    expect(!/innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\(|new Function|dangerouslySet| style="/.test(read(name)), name);
+  }
+});
+
+// ---- amounts: pure, so without a browser -------------------------------------------------------
+
+await test('lengths_are_set_with_real_fractions_and_nothing_is_lost', async () => {
+  const cases = [
+    [amount.mixed(1.5), '1½'], [amount.mixed(0.375), '⅜'], [amount.mixed(72), '72'], [amount.mixed(0), '0'],
+    [amount.mixed(2.9999), '3'], [amount.mixed(1.6875, 16), '1¹¹⁄₁₆'],
+    [amount.unit(2.5), '2½ in'], [amount.unit(2), '2 in'], [amount.unit(50 / 25.4), '50 mm'], [amount.unit(60 / 25.4), '60 mm'],
+    [amount.unitText(2.5), '2.5 in'], [amount.unitText(50 / 25.4), '50 mm'],
+    [amount.size([72, 96], 'inches'), '72 × 96 in'], [amount.size([72, 96], 'metric'), '182.9 × 243.8 cm'],
+    [amount.share(0.004), 'under 1 %'], [amount.share(0.126), '13 %'], [amount.squares(413, true), '413'], [amount.squares(40, false), 'about 40'],
+  ];
+  for (const [got, wanted] of cases) same(got, wanted, 'amount');
+});
+
+// ---- the views -----------------------------------------------------------------------------
+
+const views = [
+  ['scraps', ['scraps']], ['photo', ['scraps', 'p1']], ['cut', ['scraps', 'p1', 'cut']], ['basket', ['basket']],
+  ['quilts', ['quilts']], ['start', ['quilts', 'start']], ['start-size', ['quilts', 'start', 'lattice-chain']],
+  ['chart', ['quilts', 'Tideline']], ['next', ['quilts', 'Tideline', 'next']], ['buy', ['quilts', 'Tideline', 'buy']],
+  ['paper', ['quilts', 'Tideline', 'paper']], ['record', ['record']], ['settings', ['settings']],
+];
+
+const browser = await launch();
+const mocks = {};
+for (const scene of ['demo', 'empty', 'crowded', 'trouble']) mocks[scene] = await startMock(scene);
+
+for (const size of [phone, laptop]) {
+  for (const dark of [false, true]) {
+    const how = `${size.name}${dark ? '_dark' : ''}`;
+    const page = await openPage(browser, mocks.demo.url, size, { dark });
+    for (const [name, parts] of views) {
+      await test(`${name}_is_accessible_and_in_reach_on_${how}`, async () => {
+        await page.place(...parts);
+        await page.waitForTimeout(150);
+        await accessible(page, name);
+        await reachable(page, name);
+        await fits(page, name);
+        await picture(page, `${name}-${how}`);
+      });
+    }
+    await test(`no_policy_is_broken_and_nothing_leaves_the_server_on_${how}`, () => same(page.faults, [], 'faults'));
+    await page.close2();
+  }
+}
+
+for (const [scene, places] of [
+  ['empty', [['scraps'], ['basket'], ['quilts'], ['record'], ['settings']]],
+  ['crowded', [['scraps'], ['scraps', 'p1'], ['scraps', 'p1', 'cut'], ['basket'], ['quilts'], ['quilts', mocks.crowded.book.quilts[1].quilt]]],
+  ['trouble', [['scraps'], ['basket'], ['quilts'], ['quilts', 'Tideline'], ['record']]],
+]) {
+  for (const size of [phone, laptop]) {
+    const page = await openPage(browser, mocks[scene].url, size);
+    page.expected = /status of 500/;
+    for (const parts of places) {
+      const name = parts.slice(0, 2).map((part) => part.slice(0, 12)).join('_').replace(/\W/g, '_') + (parts[2] ?? '');
+      await test(`${name}_of_the_${scene}_book_holds_on_${size.name}`, async () => {
+        await page.place(...parts);
+        await page.waitForTimeout(150);
+        await accessible(page, name);
+        await reachable(page, name);
+        await fits(page, name);
+        if (scene === 'trouble') expect(await page.getByText('store.locked').count() > 0, 'says the code');
+        await picture(page, `${scene}-${name}-${size.name}`);
+      });
+    }
+    await test(`the_${scene}_book_breaks_no_policy_on_${size.name}`, () => same(page.faults, [], 'faults'));
+    await page.close2();
+  }
+}
+
+await test('at_four_hundred_per_cent_nothing_sticks_out', async () => {
+  const page = await openPage(browser, mocks.demo.url, { name: 'narrow', width: 320, height: 640, hasTouch: false });
+  for (const [name, parts] of views) {
+    await page.place(...parts);
+    await page.waitForTimeout(100);
+    await fits(page, name);
+  }
+  await page.close2();
+});
+
+// ---- what she does there ----------------------------------------------------------------------
+
+/** Runs one journey on its own book, at each size; whatever the browser complains of fails it. */
+async function journey(name, run, { scene = 'demo', sizes = [phone, laptop], expected } = {}) {
+  for (const size of sizes) {
+    await test(`${name}_on_${size.name}`, async () => {
+      const mock = await startMock(scene);
+      const page = await openPage(browser, mock.url, size);
+      if (expected) page.expected = expected;
+      try {
+        await run(page, mock);
+        same(page.faults, [], 'faults');
+      } finally {
+        await page.close2();
+        await mock.close();
+      }
+    });
+  }
+}
+
+const photoFile = (name, bytes = 2000) => ({ name, mimeType: 'image/jpeg', buffer: Buffer.alloc(bytes, 1) });
+const press = (page, words) => page.getByRole('button', { name: words, exact: true }).first().click();
+const choose = (page, words) => page.getByRole('radio', { name: words, exact: true }).check();
+const shows = (page, words) => page.getByText(words).filter({ visible: true }).first().waitFor({ timeout: 4000 });
+
+await journey('a_photo_comes_in_with_words_and_opens_with_its_outlines', async (page) => {
+  await page.place('scraps');
+  await page.locator('input[type=file]').first().setInputFiles(photoFile('new.jpg'));
+  await page.getByRole('progressbar', { name: 'Measuring new.jpg' }).waitFor();
+  await page.waitForFunction(() => location.hash === '#/scraps/p3');
+  await shows(page, '6 scraps');
+  same(await page.locator('.plan .piece').count(), 6, 'pieces over the picture');
+  await shows(page, 'Found 6 scraps');
+});
+
+await journey('a_photo_on_its_way_can_be_stopped', async (page, mock) => {
+  await page.place('scraps');
+  await page.locator('input[type=file]').first().setInputFiles(photoFile('slow.jpg'));
+  await page.getByRole('progressbar', { name: 'Measuring slow.jpg' }).waitFor();
+  await page.waitForTimeout(200);
+  await press(page, 'Stop');
+  await shows(page, 'Stopped. Nothing was kept.');
+  await page.waitForTimeout(1500);
+  same(mock.book.photos.length, 2, 'photos in the book');
+});
+
+await journey('a_bad_photo_is_told_about_beside_its_name', async (page) => {
+  await page.place('scraps');
+  const file = page.locator('input[type=file]').first();
+  for (const [bad, code] of [
+    [photoFile('nocard.jpg'), 'photo.no-card'],
+    [{ ...photoFile('IMG.HEIC'), mimeType: 'image/heic' }, 'page.heic'],
+    [photoFile('nothing.jpg', 0), 'page.photo-empty'],
+    [photoFile('huge.jpg', 33 * 1024 * 1024), 'page.photo-large'],
+  ]) {
+    await file.setInputFiles(bad);
+    await shows(page, code);
+    await shows(page, bad.name);
+    await press(page, 'All right');
+  }
+});
+
+await journey('the_source_is_asked_once_and_remembered', async (page, mock) => {
+  await page.place('scraps');
+  await choose(page, 'Kite Day');
+  await page.reload();
+  await page.locator('input[type=file]').first().setInputFiles(photoFile('new.jpg'));
+  await page.waitForFunction(() => location.hash === '#/scraps/p3');
+  same(mock.book.photos[0].photo.source, 'Kite Day', 'source');
+});
+
+await journey('a_scrap_opens_on_a_tap_with_its_cut_drawn_on_it', async (page, mock) => {
+  await page.place('scraps', 'p1');
+  await page.getByRole('button', { name: /^Scrap 3, about/ }).click();
+  await page.getByRole('dialog').getByText('Scrap 3').first().waitFor();
+  await page.locator('dialog .cut .square').first().waitFor();
+  await accessible(page, 'scrap sheet');
+  await picture(page, `scrap-${page.size.name}`);
+  await press(page, 'Throw it away');
+  await shows(page, 'Scrap 3 thrown away');
+  same(mock.book.photos[0].scraps[2].state, 'thrown', 'state');
+  await page.locator('.said').getByRole('button', { name: 'Undo' }).click();
+  await shows(page, 'Taken back: throw a scrap away');
+  same(mock.book.photos[0].scraps[2].state, 'lying', 'state after undo');
+});
+
+await journey('what_she_really_got_goes_into_the_basket_and_comes_back_by_undo', async (page) => {
+  await page.place('basket');
+  same(await page.locator('.huge').textContent(), '413', 'basket before');
+  await page.place('scraps', 'p1');
+  await page.getByRole('link', { name: 'Cut these' }).click();
+  await shows(page, 'I got');
+  const planned = Number(/\d+/.exec(await page.getByRole('button', { name: /Put \d+ in basket/ }).textContent())[0]);
+  await page.getByRole('button', { name: 'Less: Squares that scrap 1 gave' }).click();
+  await press(page, `Put ${planned - 1} in basket`);
+  await page.waitForFunction(() => location.hash === '#/basket');
+  await page.waitForFunction((n) => document.querySelector('.huge')?.textContent === String(n), 413 + planned - 1);
+  await page.keyboard.press('u');
+  await page.waitForFunction(() => document.querySelector('.huge')?.textContent === '413');
+});
+
+await journey('the_basket_is_shown_by_colour_value_source_and_depth', async (page) => {
+  await page.place('basket');
+  await choose(page, 'Value');
+  await shows(page, 'light');
+  await choose(page, 'Source');
+  await shows(page, 'Winter Wheat');
+  await choose(page, 'Depth');
+  await shows(page, 'The oldest lie on top');
+  await accessible(page, 'depth');
+  await picture(page, `depth-${page.size.name}`);
+});
+
+await journey('a_tap_on_the_cloth_opens_the_fabric', async (page) => {
+  await page.place('basket');
+  await page.locator('canvas').click({ position: { x: 10, y: 10 } });
+  await page.getByRole('dialog').waitFor();
+  await accessible(page, 'fabric sheet');
+  await page.keyboard.press('Escape');
+  await page.getByRole('dialog').waitFor({ state: 'detached' });
+});
+
+await journey('squares_are_added_and_taken_by_hand_and_too_many_are_refused_in_place', async (page) => {
+  await page.place('basket');
+  await page.getByText('Add or take by hand').click();
+  await press(page, 'Put 10 in');
+  await page.waitForFunction(() => document.querySelector('.huge')?.textContent === '423');
+  await choose(page, 'I took some out');
+  await page.getByRole('textbox', { name: 'Squares taken out' }).fill('5000');
+  await page.keyboard.press('Tab');
+  await press(page, 'Take 5000 out');
+  await page.locator('.by-hand').getByText('store.basket-short').waitFor();
+}, { expected: /status of 409/ });
+
+await journey('a_tap_crosses_a_block_off_and_a_second_tap_undoes', async (page) => {
+  await page.place('quilts', 'Tideline');
+  const place = page.getByRole('gridcell', { name: /^Row 8, 3rd/ });
+  await place.click();
+  await page.getByRole('gridcell', { name: 'Row 8, 3rd: plain, made', exact: true }).waitFor();
+  await shows(page, '74 of 192 blocks made');
+  await place.click();
+  await shows(page, '73 of 192 blocks made');
+  await page.getByRole('gridcell', { name: 'Row 8, 3rd: plain, not made' }).waitFor();
+});
+
+await journey('the_chart_is_walked_with_arrows_and_crossed_with_enter', async (page) => {
+  await page.place('quilts', 'Tideline');
+  await page.getByRole('gridcell', { name: /^Row 1, 1st/ }).focus();
+  for (const key of ['End', 'PageDown', 'ArrowLeft', 'Enter']) await page.keyboard.press(key);
+  await page.getByRole('gridcell', { name: 'Row 11, 11th: cross, made' }).or(page.getByRole('gridcell', { name: /^Row 11, 11th: .*, made/ })).waitFor();
+  await shows(page, '74 of 192 blocks made');
+  expect((await page.evaluate(() => document.activeElement.getAttribute('aria-label'))).startsWith('Row 11, 11th'), 'the focus stays on the place');
+  await page.keyboard.press('u');
+  await shows(page, '73 of 192 blocks made');
+});
+
+await journey('a_large_chart_comes_closer_at_the_first_tap', async (page) => {
+  const { quilt } = mocks.crowded.book.quilts[1];
+  await page.place('quilts', quilt);
+  const place = page.getByRole('gridcell', { name: /^Row 20, 18th/ });
+  const before = await place.boundingBox();
+  await place.tap();
+  await page.waitForTimeout(150);
+  const after = await place.boundingBox();
+  expect(before.width < 24 && after.width >= 28, `from ${before.width} to ${after.width} px`);
+  same(await place.getAttribute('aria-selected'), 'false', 'crossed by the first tap');
+  await place.tap();
+  await page.waitForTimeout(150);
+  same(await place.getAttribute('aria-selected'), 'true', 'crossed by the second tap');
+  await picture(page, 'chart-closer-phone');
+}, { scene: 'crowded', sizes: [phone] });
+
+await journey('some_are_turned_over_and_the_made_block_makes_room_for_the_next', async (page) => {
+  await page.place('quilts', 'Tideline', 'next');
+  await shows(page, 'Row 7, 2nd');
+  const patches = () => page.locator('.block .patch').evaluateAll((all) => all.map((one) => one.getAttribute('aria-label')).join());
+  const first = await patches();
+  await press(page, 'Turn some over');
+  await page.waitForTimeout(200);
+  expect(await patches() !== first, 'other fabrics after turning some over');
+  await press(page, 'Made it');
+  await shows(page, 'Row 7, 3rd');
+  await shows(page, '74 of 192 blocks made');
+});
+
+await journey('a_quilt_is_started_in_three_steps_with_its_plan_in_view', async (page, mock) => {
+  await page.place('quilts', 'start');
+  await page.getByRole('link', { name: /Lattice chain/ }).click();
+  await shows(page, '72 × 96 in');
+  await page.getByRole('button', { name: 'More: Blocks across' }).click();
+  await shows(page, '78 × 96 in');
+  await page.getByLabel(/Its name/).fill('Tideline');
+  await press(page, 'Start this quilt');
+  await shows(page, 'store.quilt-exists');
+  await page.getByLabel(/Its name/).fill('Harbour Wall');
+  await press(page, 'Start this quilt');
+  await shows(page, '0 of 208 blocks made');
+  same(mock.book.quilts[0].quilt, 'Harbour Wall', 'the quilt in the book');
+}, { expected: /status of 409/ });
+
+await journey('a_setting_that_cannot_be_is_refused_beside_its_line', async (page) => {
+  await page.place('settings');
+  await page.getByLabel('Unit that squares are cut to').fill('2 1/0 in');
+  await page.keyboard.press('Tab');
+  await page.locator('.setting').first().getByText('length.range').waitFor();
+  await page.getByLabel('Unit that squares are cut to').fill('60 mm');
+  await page.keyboard.press('Tab');
+  await page.locator('.setting').first().getByText('length.range').waitFor({ state: 'detached' });
+  await choose(page, 'centimetres');
+  await page.place('quilts', 'start', 'lattice-chain');
+  await shows(page, '182.9 × 243.8 cm');
+}, { expected: /status of 400/ });
+
+await journey('what_another_device_changed_shows_within_a_second', async (page, mock) => {
+  await page.place('basket');
+  await page.waitForTimeout(100);
+  await fetch(`${mock.url}api/basket/add`, { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: '{"count":7}' });
+  await page.waitForFunction(() => document.querySelector('.huge')?.textContent === '420', null, { timeout: 1000 });
+});
+
+await journey('keys_go_everywhere_and_say_what_they_do', async (page) => {
+  await page.place('scraps');
+  await page.keyboard.press('2');
+  await page.waitForFunction(() => location.hash === '#/basket');
+  await page.keyboard.press('?');
+  await page.getByRole('dialog', { name: 'Keys' }).waitFor();
+  await accessible(page, 'keys');
+  await page.keyboard.press('Escape');
+  await page.getByRole('dialog').waitFor({ state: 'detached' });
+  await page.goBack();
+  await page.waitForFunction(() => location.hash === '#/scraps');
+}, { sizes: [laptop] });
+
+await journey('sheets_are_printed_from_links_that_name_the_quilt_and_the_paper', async (page) => {
+  await page.place('quilts', 'Tideline', 'paper');
+  const link = await page.getByRole('link', { name: 'Chart to cross off' }).getAttribute('href');
+  same(link, '/api/print/chart.pdf?quilt=Tideline&paper=a4', 'link');
+});
+
+await browser.close();
+for (const mock of Object.values(mocks)) await mock.close();
+finish();
