@@ -36,7 +36,7 @@ await test('every_word_that_a_maker_reads_is_in_the_catalogue', () => {
   const { en } = catalogue;
   const used = new Set();
   const stems = new Set();
-  for (const name of own) {
+  for (const name of own.filter((one) => !one.startsWith('text/'))) {
     const text = read(name);
     for (const [, key] of text.matchAll(/\b(?:t|has)\('([\w.]+)'/g)) used.add(key);
     for (const [, one, other] of text.matchAll(/\bt\(\w+ \? '([\w.]+)' : '([\w.]+)'/g)) used.add(one).add(other);
@@ -70,7 +70,7 @@ await test('lengths_are_set_with_real_fractions_and_nothing_is_lost', async () =
     [amount.mixed(1.5), '1½'], [amount.mixed(0.375), '⅜'], [amount.mixed(72), '72'], [amount.mixed(0), '0'],
     [amount.mixed(2.9999), '3'], [amount.mixed(1.6875, 16), '1¹¹⁄₁₆'],
     [amount.unit(2.5), '2½ in'], [amount.unit(2), '2 in'], [amount.unit(50 / 25.4), '50 mm'], [amount.unit(60 / 25.4), '60 mm'],
-    [amount.unitText(2.5), '2.5 in'], [amount.unitText(50 / 25.4), '50 mm'],
+    [amount.unitText(2.5), '2 1/2 in'], [amount.unitText(0.25), '1/4 in'], [amount.unitText(42), '42 in'], [amount.unitText(50 / 25.4), '50 mm'],
     [amount.size([72, 96], 'inches'), '72 × 96 in'], [amount.size([72, 96], 'metric'), '182.9 × 243.8 cm'],
     [amount.share(0.004), 'under 1 %'], [amount.share(0.126), '13 %'], [amount.squares(413, true), '413'], [amount.squares(40, false), 'about 40'],
   ];
@@ -174,7 +174,7 @@ await journey('a_photo_comes_in_with_words_and_opens_with_its_outlines', async (
   await page.locator('input[type=file]').first().setInputFiles(photoFile('new.jpg'));
   await page.getByRole('progressbar', { name: 'Measuring new.jpg' }).waitFor();
   await page.waitForFunction(() => location.hash === '#/scraps/p3');
-  await shows(page, '6 scraps');
+  await page.locator('.plan .piece').nth(5).waitFor();
   same(await page.locator('.plan .piece').count(), 6, 'pieces over the picture');
   await shows(page, 'Found 6 scraps');
 });
@@ -199,7 +199,7 @@ await journey('a_bad_photo_is_told_about_beside_its_name', async (page) => {
     [photoFile('nothing.jpg', 0), 'page.photo-empty'],
     [photoFile('huge.jpg', 33 * 1024 * 1024), 'page.photo-large'],
   ]) {
-    await file.setInputFiles(bad);
+    await file.setInputFiles(bad, { timeout: 30000 });
     await shows(page, code);
     await shows(page, bad.name);
     await press(page, 'All right');

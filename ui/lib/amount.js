@@ -55,9 +55,14 @@ export function unit(inches) {
   return `${mixed(inches, 64)} in`;
 }
 
-/** The same in a form that the server reads back without loss. */
-export const unitText = (inches) => (bottomFor(inches) <= 16 && close(inches * 64, Math.round(inches * 64))
-  ? `${inches} in` : `${Math.round(inches * 25.4 * 1000) / 1000} mm`);
+/** The same as she would type it, "2 1/2 in", which the server reads back without loss. */
+export function unitText(inches) {
+  const bottom = bottomFor(inches);
+  if (!close(inches * bottom, Math.round(inches * bottom))) return `${Math.round(inches * 25.4 * 1000) / 1000} mm`;
+  const parts = Math.round(inches * bottom);
+  const words = [Math.floor(parts / bottom) || '', parts % bottom ? `${parts % bottom}/${bottom}` : ''].filter(Boolean);
+  return `${words.join(' ') || '0'} in`;
+}
 
 export const size = ([across, down], system) => `${bare(across, system)} × ${bare(down, system)} ${name(system)}`;
 
