@@ -306,8 +306,8 @@ export async function startMock(scene = 'demo', port = 0) {
     if (!(across >= 1 && across <= 100 && down >= 1 && down <= 100)) {
       throw new Refused(400, 'quilt.size', `A quilt of ${across} × ${down} blocks cannot be made.`, 'Give 1 to 100 blocks each way.');
     }
-    const unit = parseFloat(query.get('unit') ?? '2.5') || 2.5;
-    return planOf(query.get('design'), across, down, unit);
+    const [, whole, top, bottom] = /^([\d.]+)(?: (\d+)\/(\d+))? in$/.exec(query.get('unit') ?? '2 1/2 in') ?? [0, '2.5'];
+    return planOf(query.get('design'), across, down, Number(whole) + (top ? top / bottom : 0));
   };
 
   const routes = [
