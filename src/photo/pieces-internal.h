@@ -4,10 +4,18 @@
 #include "photo/outline-internal.h"
 #include "photo/surface-internal.h"
 
-/** What differs enough from the surface to be something, cleaned of grid lines. Free with
- * photo_bits_free(). */
-photo_bits *photo_pieces_mask(const photo_surface *surface);
+/** What differs enough from the surface to be something, cleaned of grid lines. Learns
+ * the surface's print on the way. Free with photo_bits_free(). */
+photo_bits *photo_pieces_mask(photo_surface *surface);
 
 /** The pieces of the mask, each closed and filled by itself, as photo_piece. Free with
  * g_ptr_array_unref(). */
 GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask);
+
+/** Decides the pixels near the edge of each piece anew, by its own colours against those
+ * of the surface and its print. */
+void photo_pieces_refine(const photo_surface *surface, GPtrArray *pieces);
+
+/** Fills the holes of a piece that are small or unlike the surface, and keeps its largest
+ * part. */
+void photo_piece_tidy(const photo_surface *surface, photo_piece *piece);

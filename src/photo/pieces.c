@@ -7,6 +7,12 @@
 static const float noise_times = 3.2f, least = 4.5f, most = 9;
 static const float peak_cap = 24; /* of the local maximum whose half is needed */
 static const double peak_window_in = 0.12;
+static const double gap_in = 0.03; /* radius of the gaps between a print's fine stripes */
+static const double away_in =
+    0.12; /* lines this far from pieces show the print's colour */
+static const double crumb_px =
+    1.5; /* radius of what is left where a line was taken off */
+static const double stripe_in = 0.05;
 static const double line_in = 0.055; /* radius that grid lines and numerals lack */
 static const double thin_in = 0.2;   /* inscribed radius of a fragment */
 static const double join_in = 0.09;  /* fragments nearer than twice this are one */
@@ -59,11 +65,125 @@ static float *local_peak(const photo_surface *s, int reach)
     return out;
 }
 
-photo_bits *photo_pieces_mask(const photo_surface *surface)
+/* Takes away lines and numerals, which a disc cannot enter; but fine stripes of a print
+ * that lie close together make an area that it can. Where lines meet a piece, or each
+ * other, closing makes no more than fillets, which stay away. */
+static void add_stripes(const photo_surface *s, photo_bits *mask)
 {
-    const photo_surface *s = surface;
+    photo_bits *stripes = photo_bits_copy(mask);
+    photo_bits_open(mask, line_in * s->per_in);
+    photo_bits_close(stripes, gap_in * s->per_in);
+    photo_bits_open(stripes, line_in * s->per_in);
+    photo_bits_and_not(stripes, mask);
+    photo_bits *wide = photo_bits_copy(stripes);
+    photo_bits_shrink(wide, stripe_in * s->per_in);
+    photo_bits_grow(wide, (stripe_in + gap_in) * s->per_in);
+    photo_bits_and(stripes, wide);
+    photo_bits_free(wide);
+    photo_bits_or(mask, stripes);
+    photo_bits_free(stripes);
+}
+
+/* Learns the colour of grid lines and numerals from the thin things that lie away from
+ * all pieces. */
+static photo_print learn_print(const photo_surface *s, const photo_bits *thin)
+{
+    enum { MOST = 20000 };
+    /* a grid covers over a tenth; loose threads and crumbs much less than this */
+    static const double least_share = 0.01;
+    photo_print print = { .any = false };
+    int64_t count = photo_bits_count(thin);
+    if ((double)count < least_share * (double)photo_bits_count(s->usable))
+        return print;
+    int every = (int)(count / MOST) + 1, seen = 0, n = 0;
+    g_autofree float *strength = g_new(float, MOST + 1);
+    g_autofree float *step = g_new(float, 4 * (gsize)(MOST + 1));
+    for (int y = 0; y < s->height; y++) {
+        for (int x = 0; x < s->width; x++) {
+            if (!photo_bits_get(thin, x, y) || seen++ % every != 0 || n == MOST)
+                continue;
+            float back[3];
+            photo_surface_at(s, x, y, back);
+            const float *c = s->lab + ((size_t)y * (size_t)s->width + (size_t)x) * 3;
+            for (int i = 0; i < 3; i++)
+                step[4 * n + i] = c[i] - back[i];
+            step[4 * n + 3] = back[0];
+            strength[n++] = s->distance[(size_t)y * (size_t)s->width + (size_t)x];
+        }
+    }
+    g_autofree float *sorted = g_memdup2(strength, sizeof strength[0] * (gsize)n);
+    float strong = photo_quantile(n, sorted, 0.6), full = photo_quantile(n, sorted, 0.9);
+    double sum[4] = { 0 }, of = 0;
+    for (int i = 0; i < n; i++) {
+        if (strength[i] < strong)
+            continue;
+        for (int k = 0; k < 4; k++)
+            sum[k] += step[4 * i + k];
+        of++;
+    }
+    double size = sqrt(sum[0] * sum[0] + sum[1] * sum[1] + sum[2] * sum[2]) / of;
+    if (!(size > 3)) /* they have no colour in common */
+        return print;
+    print.any = true;
+    for (int i = 0; i < 3; i++)
+        print.step[i] = (float)(sum[i] / of * 1.15 * fmax(1, full / size));
+    print.bare_l = (float)(sum[3] / of);
+    return print;
+}
+
+/* The pixels of a mask whose colour is one that the print on the surface has at some
+ * strength: its edges are blurred into the bare surface. */
+static photo_bits *like_print(const photo_surface *s, const photo_bits *mask)
+{
+    photo_bits *like = photo_bits_new(s->width, s->height);
+    for (int y = 0; y < s->height; y++) {
+        const float *noise = s->noise + y / s->cell * s->columns;
+        for (int x = 0; x < s->width; x++) {
+            if (!photo_bits_get(mask, x, y))
+                continue;
+            float along, off = photo_surface_off_print(s, x, y, &along);
+            float bound = CLAMP(noise_times * noise[x / s->cell], least, most);
+            if (off < bound + 0.1f * along)
+                photo_bits_set(like, x, y);
+        }
+    }
+    return like;
+}
+
+/* Takes the surface's print off the edges of pieces whose own cloth has other colours. */
+static void take_print_off(const photo_surface *s, const photo_bits *like,
+                           photo_bits *mask)
+{
+    enum { DEEP_PX = 5 };
+    static const double share = 0.1;
+    g_autofree int32_t *label = g_new(int32_t, (gsize)s->width * (gsize)s->height);
+    int count = photo_bits_label(mask, label);
+    g_autofree int *deep = g_new0(int, count + 1);
+    g_autofree int *alike = g_new0(int, count + 1);
+    photo_bits *core = photo_bits_copy(mask);
+    photo_bits_shrink(core, DEEP_PX);
+    for (int y = 0; y < s->height; y++)
+        for (int x = 0; x < s->width; x++)
+            if (photo_bits_get(core, x, y)) {
+                int i = label[(size_t)y * (size_t)s->width + (size_t)x];
+                deep[i]++;
+                alike[i] += photo_bits_get(like, x, y);
+            }
+    photo_bits_free(core);
+    for (int y = 0; y < s->height; y++)
+        for (int x = 0; x < s->width; x++) {
+            int i = label[(size_t)y * (size_t)s->width + (size_t)x];
+            if (i != 0 && deep[i] > 0 && alike[i] < share * deep[i] &&
+                photo_bits_get(like, x, y))
+                photo_bits_row(mask, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
+        }
+}
+
+photo_bits *photo_pieces_mask(photo_surface *surface)
+{
+    photo_surface *s = surface;
     g_autofree float *peak = local_peak(s, (int)(peak_window_in / 2 * s->per_in));
-    photo_bits *mask = photo_bits_new(s->width, s->height);
+    photo_bits *raw = photo_bits_new(s->width, s->height);
     for (int y = 0; y < s->height; y++) {
         const float *noise = s->noise + y / s->cell * s->columns;
         for (int x = 0; x < s->width; x++) {
@@ -71,10 +191,32 @@ photo_bits *photo_pieces_mask(const photo_surface *surface)
             float d = s->distance[at];
             float bound = CLAMP(noise_times * noise[x / s->cell], least, most);
             if (d > bound && 2 * d >= fminf(peak[at], peak_cap))
-                photo_bits_set(mask, x, y);
+                photo_bits_set(raw, x, y);
         }
     }
-    photo_bits_open(mask, line_in * s->per_in);
+    photo_bits *mask = photo_bits_copy(raw);
+    photo_bits *narrow = photo_bits_copy(raw);
+    add_stripes(s, mask);
+    photo_bits *wide = photo_bits_copy(raw);
+    photo_bits_open(wide, line_in * s->per_in);
+    photo_bits_and_not(narrow, wide);
+    photo_bits_free(wide);
+    photo_bits_free(s->narrow);
+    s->narrow = narrow;
+
+    /* thin things away from all pieces */
+    photo_bits *thin = photo_bits_copy(mask);
+    photo_bits_grow(thin, away_in * s->per_in);
+    photo_bits_and_not(raw, thin);
+    photo_bits_free(thin);
+    s->print = learn_print(s, raw);
+    photo_bits_free(raw);
+    if (s->print.any) {
+        photo_bits *like = like_print(s, mask);
+        take_print_off(s, like, mask);
+        photo_bits_free(like);
+        photo_bits_open(mask, crumb_px);
+    }
     return mask;
 }
 
@@ -175,6 +317,12 @@ static void keep_largest(photo_piece *piece)
                 photo_bits_set(m, x, y);
 }
 
+void photo_piece_tidy(const photo_surface *surface, photo_piece *piece)
+{
+    fill_holes(surface, piece);
+    keep_largest(piece);
+}
+
 static photo_piece *cut_out(const photo_surface *s, const int32_t *group, int which,
                             const part *p)
 {
@@ -260,6 +408,8 @@ GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits
         }
     photo_bits_close(joined, join_in * s->per_in);
     photo_bits_or(joined, mask);
+    /* where dark and light meet in a print, the blur between may look like the surface */
+    photo_bits_close(joined, gap_in * s->per_in);
     int groups = photo_bits_label(joined, label);
     photo_bits_free(joined);
 
@@ -281,8 +431,7 @@ GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits
         piece->on_edge = parts[i].contact > 8;
         close_alone(s, piece);
         respect_others(s, label, i, piece);
-        fill_holes(s, piece);
-        keep_largest(piece);
+        photo_piece_tidy(s, piece);
         g_ptr_array_add(pieces, piece);
     }
     return pieces;

@@ -116,6 +116,7 @@ void photo_surface_free(photo_surface *surface)
     g_free(surface->noise);
     photo_bits_free(surface->covered);
     photo_bits_free(surface->usable);
+    photo_bits_free(surface->narrow);
     g_free(surface);
 }
 
@@ -177,10 +178,9 @@ static bool mode_colour(const photo_surface *s, const photo_bits *where,
     return true;
 }
 
-/* Median by selection; the values are reordered. */
-static float median(int n, float *v)
+float photo_quantile(int n, float *v, double share)
 {
-    int low = 0, high = n - 1, k = n / 2;
+    int low = 0, high = n - 1, k = MIN(n - 1, (int)(n * share));
     while (low < high) {
         float pivot = v[(low + high) / 2];
         int i = low, j = high;
@@ -246,32 +246,50 @@ static double cell_near(growth *g, int column, int row, const float expected[sta
     if (n < 8)
         return 0;
     for (int i = 0; i < 3; i++)
-        found[i] = median(n, g->value[i]);
+        found[i] = photo_quantile(n, g->value[i], 0.5);
     return (double)n / usable;
 }
 
+/* What a cell's neighbours say of it: a plane through those within three cells, near ones
+ * weighing more, its slopes drawn towards none where little is known. */
 static bool expected_at(const growth *g, int column, int row, float out[static 3])
 {
+    enum { REACH = 3 };
+    static const double caution = 0.15;
     const photo_surface *s = g->s;
-    double sum[3] = { 0 }, weight = 0;
+    double w = 0, x = 0, y = 0, xx = 0, xy = 0, yy = 0;
+    double v[3] = { 0 }, vx[3] = { 0 }, vy[3] = { 0 };
     bool touches = false;
-    for (int dy = -2; dy <= 2; dy++) {
-        for (int dx = -2; dx <= 2; dx++) {
+    for (int dy = -REACH; dy <= REACH; dy++) {
+        for (int dx = -REACH; dx <= REACH; dx++) {
             int c = column + dx, r = row + dy;
             if (c < 0 || r < 0 || c >= s->columns || r >= s->rows ||
-                g->state[r * s->columns + c] != 1)
+                (dx == 0 && dy == 0) || g->state[r * s->columns + c] != 1)
                 continue;
-            double w = 1.0 / (dx * dx + dy * dy);
-            for (int i = 0; i < 3; i++)
-                sum[i] += w * s->back[(r * s->columns + c) * 3 + i];
-            weight += w;
+            double k = 1.0 / (dx * dx + dy * dy);
+            const float *at = s->back + (r * s->columns + c) * 3;
+            w += k, x += k * dx, y += k * dy;
+            xx += k * dx * dx, xy += k * dx * dy, yy += k * dy * dy;
+            for (int i = 0; i < 3; i++) {
+                v[i] += k * at[i];
+                vx[i] += k * dx * at[i];
+                vy[i] += k * dy * at[i];
+            }
             touches |= abs(dx) <= 1 && abs(dy) <= 1;
         }
     }
     if (!touches)
         return false;
-    for (int i = 0; i < 3; i++)
-        out[i] = (float)(sum[i] / weight);
+    double cx = x / w, cy = y / w;
+    double sxx = xx / w - cx * cx + caution, syy = yy / w - cy * cy + caution;
+    double sxy = xy / w - cx * cy, det = sxx * syy - sxy * sxy;
+    for (int i = 0; i < 3; i++) {
+        double mean = v[i] / w;
+        double svx = vx[i] / w - cx * mean, svy = vy[i] / w - cy * mean;
+        double slope_x = (syy * svx - sxy * svy) / det;
+        double slope_y = (sxx * svy - sxy * svx) / det;
+        out[i] = (float)(mean - slope_x * cx - slope_y * cy);
+    }
     return true;
 }
 
@@ -390,7 +408,7 @@ static void measure_noise(photo_surface *s, const photo_bits *covered)
                 }
             }
             float *out = &s->noise[r * s->columns + c];
-            *out = n >= 40 ? median(n, v) : 0;
+            *out = n >= 40 ? photo_quantile(n, v, 0.5) : 0;
             if (n >= 40) {
                 all += *out;
                 known++;
@@ -482,4 +500,26 @@ void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
     span_unknown(s, state);
     measure_distance(s);
     measure_noise(s, covered);
+}
+
+float photo_surface_off_print(const photo_surface *surface, int x, int y,
+                              float *ret_strength)
+{
+    const photo_surface *s = surface;
+    float back[3], c[3], step[3], along = 0, size = 0, off = 0;
+    photo_surface_at(s, x, y, back);
+    /* light scales both: lightness plus 16 by its cube root */
+    float light = (back[0] + 16) / (s->print.bare_l + 16);
+    const float *at = lab_at(s, x, y);
+    for (int i = 0; i < 3; i++) {
+        c[i] = at[i] - back[i];
+        step[i] = s->print.step[i] * light;
+        along += c[i] * step[i];
+        size += step[i] * step[i];
+    }
+    along = CLAMP(along / size, 0, 1);
+    for (int i = 0; i < 3; i++)
+        off += (c[i] - along * step[i]) * (c[i] - along * step[i]);
+    *ret_strength = along * sqrtf(size);
+    return sqrtf(off);
 }
