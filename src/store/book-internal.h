@@ -54,8 +54,11 @@ struct store_change {
 
 /** Compiles a statement; NULL with an error. */
 sqlite3_stmt *store_prepare(sqlite3 *db, const char *sql, GError **error);
-/** The same in a reading or change; NULL, with the error untouched, when that is NULL.
- * A change that SQLite has rolled back already gives store.full. */
+/** Whether SQLite has rolled the change back by itself, as it does when the disk is full;
+ * then store.full. What followed would last, each statement by itself. */
+bool store_rolled_back(store_change *change, GError **error);
+/** store_prepare() in a reading, or in a change that stands; NULL, with the error
+ * untouched, when the reading is NULL. */
 sqlite3_stmt *store_reading_prepare(store_reading *reading, const char *sql,
                                     GError **error);
 sqlite3_stmt *store_change_prepare(store_change *change, const char *sql, GError **error);

@@ -99,8 +99,8 @@ static sqlite3 *connect_immutable(const char *path, int patience_ms, GError **er
     g_autofree char *log = g_strconcat(path, "-wal", NULL);
     struct stat found;
     if (g_stat(log, &found) == 0 && found.st_size > 0) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_READ_ONLY,
-                    "%s was not closed, and its folder may only be read", path);
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_READ_ONLY,
+                            "it was not closed, and its folder may only be read");
         return NULL;
     }
     g_autofree char *escaped = g_uri_escape_string(path, "/", TRUE);
@@ -110,9 +110,13 @@ static sqlite3 *connect_immutable(const char *path, int patience_ms, GError **er
 
 static sqlite3 *connect_reader(const store_book *book, GError **error)
 {
-    if (book->immutable)
-        return connect_immutable(book->path, book->patience_ms, error);
-    return store_connect(book->path, SQLITE_OPEN_READONLY, book->patience_ms, error);
+    sqlite3 *db =
+        book->immutable
+            ? connect_immutable(book->path, book->patience_ms, error)
+            : store_connect(book->path, SQLITE_OPEN_READONLY, book->patience_ms, error);
+    if (db == NULL)
+        g_prefix_error(error, "%s: ", book->path);
+    return db;
 }
 
 static gboolean open_for_reading(store_book *book, GError **error)
@@ -155,8 +159,10 @@ static gboolean open_for_writing(store_book *book, store_open_mode mode, GError 
     if (mode == STORE_OPEN_CREATE)
         flags |= SQLITE_OPEN_CREATE;
     book->writer = store_connect(book->path, flags, book->patience_ms, error);
-    if (book->writer == NULL)
+    if (book->writer == NULL) {
+        g_prefix_error(error, "%s: ", book->path);
         return FALSE;
+    }
 
     bool empty;
     int version;

@@ -191,8 +191,8 @@ gboolean store_change_commit(store_change *change, GError **error)
 {
     g_assert(change->open);
     sqlite3 *db = change->book->writer;
-    gboolean done = TRUE;
-    if (change->session != NULL) {
+    gboolean done = !store_rolled_back(change, error);
+    if (done && change->session != NULL) {
         bool altered = sqlite3_total_changes64(db) > change->total_changes_before;
         if (!altered) {
             let_go(change);

@@ -6,9 +6,11 @@
  *         return FALSE;
  *     return store_change_commit(change, error);
  *
- * Leaving without a commit rolls everything back. Each committed change stands in the
- * journal with what it did, so that it can be undone and done again, by whichever device
- * or program made it. The ledger is never rewritten: undoing appends rows that reverse.
+ * Leaving without a commit rolls everything back; do so after any error, for what failed
+ * may have been written in part. End readings begun inside a change before its commit.
+ * Each committed change stands in the journal with what it did, so that it can be undone
+ * and done again, by whichever device or program made it. The ledger is never rewritten:
+ * undoing appends rows that reverse.
  */
 #pragma once
 

@@ -67,16 +67,20 @@ sqlite3_stmt *store_reading_prepare(store_reading *reading, const char *sql,
     return reading == NULL ? NULL : store_prepare(reading->db, sql, error);
 }
 
-sqlite3_stmt *store_change_prepare(store_change *change, const char *sql, GError **error)
+bool store_rolled_back(store_change *change, GError **error)
 {
     g_assert(change->open);
-    /* Some failures make SQLite roll back at once; what follows would then last, each
-     * statement by itself. */
-    if (sqlite3_get_autocommit(change->book->writer)) {
-        fail(error, MOTLEY_ERROR_STORE_FULL, full_text);
-        return NULL;
-    }
-    return store_prepare(change->book->writer, sql, error);
+    if (!sqlite3_get_autocommit(change->book->writer))
+        return false;
+    fail(error, MOTLEY_ERROR_STORE_FULL, full_text);
+    return true;
+}
+
+sqlite3_stmt *store_change_prepare(store_change *change, const char *sql, GError **error)
+{
+    return store_rolled_back(change, error)
+               ? NULL
+               : store_prepare(change->book->writer, sql, error);
 }
 
 gboolean store_next(sqlite3_stmt *statement, bool *ret_row, GError **error)
