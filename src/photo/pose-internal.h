@@ -55,9 +55,22 @@ enum { FIT_SIGHTS_MAX = 8192 };
 /** The state after a step in all unknowns. */
 fit_state fit_moved(const fit_state *state, const double *step);
 
+/* A state made ready to project many points. */
+typedef struct fit_view {
+    double turn[3][3], place[3];
+    photo_point centre_px;
+    double focal_px, k1, growth;
+    struct {
+        double x, y, cos, sin; /* where it lies, scaled */
+        double bow[2], lift;   /* height x^2 bow[0] + y^2 bow[1] + lift, x and y in halves
+                                  of   the card's sides */
+    } card[2];
+} fit_view;
+
+fit_view fit_view_of(const fit_state *state);
+
 /** Where a card's point is seen; false behind the camera. */
-bool fit_project(const fit_state *state, int other, photo_point on_in,
-                 photo_point *ret_px);
+bool fit_project(const fit_view *view, int other, photo_point on_in, photo_point *ret_px);
 
 /**
  * Levenberg and Marquardt on the sights and the prior (a maximum a posteriori fit), with

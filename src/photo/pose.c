@@ -13,7 +13,7 @@ static const double usual_focal_35mm = 26, usual_focal_spread = 0.12;
 static const double bow_spread_in = 0.03, print_spread = 0.001;
 /* Spread that an edge point is taken to have at least. Neighbouring points err alike, so
  * the fit must not trust their number. */
-static const double edge_noise_px = 0.1;
+static const double edge_noise_px = 0.2;
 
 bool photo_pose_to_px(const photo_pose *pose, photo_point table_in, photo_point *ret_px)
 {

@@ -111,6 +111,7 @@ int fit_measure_edges(const photo_picture *picture, const photo_tags *tags,
         linear[i] = (float)(v <= 0.04045 ? v / 12.92 : pow((v + 0.055) / 1.055, 2.4));
     }
     const double cell = length_to_inches(CARD_TAG_CELL), nudge = 0.1 * cell;
+    fit_view view = fit_view_of(state);
     int count = 0;
     for (int t = 0; t < tags->count; t++) {
         cell_edge edges[2 * 9 * 8];
@@ -122,12 +123,12 @@ int fit_measure_edges(const photo_picture *picture, const photo_tags *tags,
             photo_point on = { edge->from.x + share * (edge->to.x - edge->from.x),
                                edge->from.y + share * (edge->to.y - edge->from.y) };
             photo_point here, whiter, along;
-            if (!fit_project(state, other, on, &here) ||
-                !fit_project(state, other,
+            if (!fit_project(&view, other, on, &here) ||
+                !fit_project(&view, other,
                              (photo_point){ on.x + nudge * edge->white.x,
                                             on.y + nudge * edge->white.y },
                              &whiter) ||
-                !fit_project(state, other,
+                !fit_project(&view, other,
                              (photo_point){ on.x + nudge * edge->white.y,
                                             on.y + nudge * edge->white.x },
                              &along))

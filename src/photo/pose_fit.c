@@ -39,47 +39,63 @@ fit_state fit_moved(const fit_state *state, const double *step)
 /* How high a bowed card's paper stands above the table. Bowed up at its sides, its middle
  * lies on the table; bowed down, its sides do. The change between both is rounded off
  * over 0.004 in, so that the fit sees no kink. */
-static double bow_height(double rise, double along)
+static double bow_lift(double rise)
 {
-    double lift = 0.5 * (sqrt(rise * rise + 0.004 * 0.004) - rise) - 0.002;
-    return rise * along * along + lift;
+    return 0.5 * (sqrt(rise * rise + 0.004 * 0.004) - rise) - 0.002;
 }
 
-bool fit_project(const fit_state *state, int other, photo_point on_in,
-                 photo_point *ret_px)
+fit_view fit_view_of(const fit_state *state)
 {
     const double *value = state->value;
-    const double *bow = value + (other ? FIT_OTHER_BOW : FIT_BOW);
-    double z = bow_height(bow[0], on_in.x / (length_to_inches(CARD_WIDTH) / 2)) +
-               bow_height(bow[1], on_in.y / (length_to_inches(CARD_HEIGHT) / 2));
-    double x = on_in.x, y = on_in.y;
-    if (other) {
-        double scale = exp(value[FIT_OTHER_SCALE]);
-        double c = scale * cos(value[FIT_OTHER_ANGLE]),
-               s = scale * sin(value[FIT_OTHER_ANGLE]);
-        x = value[FIT_OTHER_X] + c * on_in.x - s * on_in.y;
-        y = value[FIT_OTHER_Y] + s * on_in.x + c * on_in.y;
-    }
+    double scale = exp(value[FIT_OTHER_SCALE]);
+    fit_view view = {
+        .centre_px = state->centre_px,
+        .focal_px = exp(value[FIT_FOCAL]),
+        .k1 = value[FIT_K1],
+        .growth = value[FIT_GROWTH],
+        .card = { { .cos = 1, .sin = 0, .bow = { value[FIT_BOW], value[FIT_BOW + 1] } },
+                  { .x = value[FIT_OTHER_X],
+                    .y = value[FIT_OTHER_Y],
+                    .cos = scale * cos(value[FIT_OTHER_ANGLE]),
+                    .sin = scale * sin(value[FIT_OTHER_ANGLE]),
+                    .bow = { value[FIT_OTHER_BOW], value[FIT_OTHER_BOW + 1] } } },
+    };
+    for (int i = 0; i < 2; i++)
+        view.card[i].lift = bow_lift(view.card[i].bow[0]) + bow_lift(view.card[i].bow[1]);
+    memcpy(view.turn, state->turn, sizeof view.turn);
+    memcpy(view.place, value + FIT_PLACE, sizeof view.place);
+    return view;
+}
+
+bool fit_project(const fit_view *view, int other, photo_point on_in, photo_point *ret_px)
+{
+    const double half_w = 3.5, half_h = 2.5;
+    double along = on_in.x / half_w, up = on_in.y / half_h;
+    double z = view->card[other].bow[0] * along * along +
+               view->card[other].bow[1] * up * up + view->card[other].lift;
+    double x = view->card[other].x + view->card[other].cos * on_in.x -
+               view->card[other].sin * on_in.y;
+    double y = view->card[other].y + view->card[other].sin * on_in.x +
+               view->card[other].cos * on_in.y;
     double at[3];
     for (int i = 0; i < 3; i++)
-        at[i] = state->turn[i][0] * x + state->turn[i][1] * y + state->turn[i][2] * z +
-                value[FIT_PLACE + i];
+        at[i] = view->turn[i][0] * x + view->turn[i][1] * y + view->turn[i][2] * z +
+                view->place[i];
     if (!(at[2] > 1e-6))
         return false;
     double u = at[0] / at[2], v = at[1] / at[2];
-    double by = exp(value[FIT_FOCAL]) * (1 + value[FIT_K1] * (u * u + v * v));
-    *ret_px = (photo_point){ state->centre_px.x + by * u, state->centre_px.y + by * v };
+    double by = view->focal_px * (1 + view->k1 * (u * u + v * v));
+    *ret_px = (photo_point){ view->centre_px.x + by * u, view->centre_px.y + by * v };
     return true;
 }
 
-static bool residual_of(const fit_state *state, const fit_sight *sight, double *ret)
+static bool residual_of(const fit_view *view, const fit_sight *sight, double *ret)
 {
     photo_point px;
-    if (!fit_project(state, sight->other, sight->on_in, &px))
+    if (!fit_project(view, sight->other, sight->on_in, &px))
         return false;
     *ret = (sight->seen_px.x - px.x) * sight->normal.x +
-           (sight->seen_px.y - px.y) * sight->normal.y -
-           sight->growth * state->value[FIT_GROWTH];
+           (sight->seen_px.y - px.y) * sight->normal.y - sight->growth * view->growth;
     return true;
 }
 
@@ -94,8 +110,9 @@ static int by_value(const void *a, const void *b)
 static double weigh(const fit_state *state, int count, fit_sight *sights, double noise_px)
 {
     g_autofree double *sizes = g_new(double, count), *sorted = g_new(double, count);
+    fit_view view = fit_view_of(state);
     for (int i = 0; i < count; i++) {
-        if (!residual_of(state, &sights[i], &sizes[i]))
+        if (!residual_of(&view, &sights[i], &sizes[i]))
             return NAN;
         sorted[i] = sizes[i] = fabs(sizes[i]);
     }
@@ -117,19 +134,20 @@ static void sum_up(const fit_state *state, const fit_prior *prior, int count,
     static const double tiny[FIT_UNKNOWNS] = { 1e-6, 1e-6, 1e-6, 1e-5, 1e-5, 1e-5,
                                                1e-6, 1e-5, 1e-3, 1e-4, 1e-4, 1e-4,
                                                1e-4, 1e-5, 1e-5, 1e-6, 1e-6 };
-    fit_state nudged[FIT_UNKNOWNS];
+    fit_view view = fit_view_of(state), nudged[FIT_UNKNOWNS];
     int n = state->unknowns;
     for (int j = 0; j < n; j++) {
         double step[FIT_UNKNOWNS] = { 0 };
         step[j] = tiny[j];
-        nudged[j] = fit_moved(state, step);
+        fit_state moved = fit_moved(state, step);
+        nudged[j] = fit_view_of(&moved);
     }
     solve_sums_start(sums, n);
     for (int i = 0; i < count; i++) {
         if (sights[i].weight == 0)
             continue;
         double here, there, by[FIT_UNKNOWNS];
-        bool seen = residual_of(state, &sights[i], &here);
+        bool seen = residual_of(&view, &sights[i], &here);
         for (int j = 0; j < n && seen; j++) {
             seen = residual_of(&nudged[j], &sights[i], &there);
             by[j] = (here - there) / tiny[j];
@@ -154,10 +172,11 @@ static double cost_of(const fit_state *state, const fit_prior *prior, int count,
                       const fit_sight *sights, double spread)
 {
     double cost = 0, residual;
+    fit_view view = fit_view_of(state);
     for (int i = 0; i < count; i++) {
         if (sights[i].weight == 0)
             continue;
-        if (!residual_of(state, &sights[i], &residual))
+        if (!residual_of(&view, &sights[i], &residual))
             return INFINITY;
         cost += sights[i].weight * residual * residual / (spread * spread);
     }

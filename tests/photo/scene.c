@@ -135,10 +135,21 @@ static photo_point into_card(const scene_card *card, photo_point at)
     return (photo_point){ (c * x + s * y) / card->scale, (-s * x + c * y) / card->scale };
 }
 
+static double paper_height(const scene_card *card, double x, double y)
+{
+    return card->bow_x * x * x + card->bow_y * y * y + card->curl * x * y;
+}
+
+/* Its lowest point lies on the table: a quadric on a rectangle is least at the middle, a
+ * side's middle or a corner, but for saddles by a little. */
 static double card_height(const scene_card *card, photo_point on)
 {
-    return card->bow_x * on.x * on.x + card->bow_y * on.y * on.y +
-           card->curl * on.x * on.y;
+    double w = length_to_inches(CARD_WIDTH) / 2, h = length_to_inches(CARD_HEIGHT) / 2,
+           least = 0;
+    for (int i = -1; i <= 1; i++)
+        for (int j = -1; j <= 1; j++)
+            least = fmin(least, paper_height(card, i * w, j * h));
+    return paper_height(card, on.x, on.y) - least;
 }
 
 /* The card's face where a ray meets it; false beside it. */
