@@ -2,11 +2,12 @@
 
 #include "base/error.h"
 
+#include <limits.h>
 #include <math.h>
 #include <string.h>
 
 /* Below so many loaded pixels an inch a scrap's edge is too soft to measure by. */
-static const double fewest_per_in = 16;
+static const double fewest_per_in = 14;
 
 /* sRGB byte to linear light, IEC 61966-2-1. */
 static void linear_table(float table[static 256])
@@ -37,54 +38,119 @@ static double density(const photo_picture *picture, const photo_pose *pose, doub
     return sqrt(fmax(0, (sum - root) / 2)) / step / picture->shrink;
 }
 
-/* The box on the table that the photo shows densely enough, whole inches. */
+/* The box on the table that the photo shows densely enough, in whole inches: grown
+ * outwards from what the middle of the picture shows. */
 static void find_extent(const photo_picture *picture, const photo_pose *pose,
                         int box[static 4])
 {
-    const int reach = PHOTO_PLAN_SIDE_MAX_IN / 2;
-    box[0] = box[1] = 1000;
-    box[2] = box[3] = -1000;
-    for (int y = -2 * reach; y <= 2 * reach; y++)
-        for (int x = -2 * reach; x <= 2 * reach; x++)
+    const int side = PHOTO_PLAN_SIDE_MAX_IN;
+    photo_point middle = { 0, 0 };
+    photo_pose_to_table(pose, pose->centre_px, &middle);
+    int from_x = (int)round(middle.x) - side, from_y = (int)round(middle.y) - side;
+    box[0] = box[1] = INT_MAX;
+    box[2] = box[3] = INT_MIN;
+    for (int y = from_y; y <= from_y + 2 * side; y++)
+        for (int x = from_x; x <= from_x + 2 * side; x++)
             if (density(picture, pose, x, y) >= fewest_per_in) {
                 box[0] = MIN(box[0], x - 1);
                 box[1] = MIN(box[1], y - 1);
                 box[2] = MAX(box[2], x + 1);
                 box[3] = MAX(box[3], y + 1);
             }
-    /* The card is at the origin: what is farthest from it is given up first. */
+    if (box[0] > box[2])
+        memset(box, 0, 4 * sizeof box[0]);
+    /* Too much: what lies farthest from the picture's middle is given up. */
     for (int axis = 0; axis < 2; axis++)
-        if (box[axis + 2] - box[axis] > PHOTO_PLAN_SIDE_MAX_IN) {
-            box[axis] = MAX(box[axis], -reach);
-            box[axis + 2] = MIN(box[axis] + PHOTO_PLAN_SIDE_MAX_IN, box[axis + 2]);
+        if (box[axis + 2] - box[axis] > side) {
+            int at = (int)round(axis == 0 ? middle.x : middle.y);
+            box[axis] = CLAMP(at - side / 2, box[axis], box[axis + 2] - side);
+            box[axis + 2] = box[axis] + side;
         }
 }
 
-static void warp_row(const photo_picture *picture, const photo_pose *pose,
-                     const float table[static 256], photo_plan *plan, int row)
+/* What the threads that warp share; each writes rows of its own. */
+typedef struct warp {
+    const photo_picture *picture;
+    const photo_pose *pose;
+    const photo_watch *watch;
+    photo_plan *plan;
+    float linear[256];
+    int next_row; /* atomic */
+} warp;
+
+enum { ROWS_AT_ONCE = 16, WIDTH_MAX = PHOTO_PLAN_PER_IN * PHOTO_PLAN_SIDE_MAX_IN };
+
+/* Where in the loaded picture, counted between pixel centres, the pixels of a row are
+ * seen; far outside for what lies behind the camera. Plain arithmetic over the row, so
+ * that compilers use vectors. */
+static void map_row(const warp *job, int row, double x[static WIDTH_MAX],
+                    double y[static WIDTH_MAX])
 {
-    float *out = plan->rgb + (size_t)row * (size_t)plan->width * 3;
-    uint8_t *covered = plan->covered + (size_t)row * (size_t)plan->width;
+    const photo_plan *plan = job->plan;
+    const double *h = job->pose->table_to_ray;
+    double x_in, y_in, step_in = 1.0 / plan->pixels_per_in;
+    photo_plan_to_table(plan, 0.5, row + 0.5, &x_in, &y_in);
+    double u0 = h[0] * x_in + h[1] * y_in + h[2], du = h[0] * step_in;
+    double v0 = h[3] * x_in + h[4] * y_in + h[5], dv = h[3] * step_in;
+    double w0 = h[6] * x_in + h[7] * y_in + h[8], dw = h[6] * step_in;
+    double k1 = job->pose->lens.k1, scale = 1.0 / job->picture->shrink;
+    double focal = job->pose->lens.focal_px * scale;
+    double centre_x = job->pose->centre_px.x * scale - 0.5;
+    double centre_y = job->pose->centre_px.y * scale - 0.5;
+    for (int column = 0; column < plan->width; column++) {
+        double w = w0 + column * dw;
+        double by = w > 1e-9 ? 1 / w : 1e9;
+        double u = (u0 + column * du) * by, v = (v0 + column * dv) * by;
+        double bend = k1 * (u * u + v * v), bent = focal * (1 + bend);
+        /* As photo_pose_to_px() does, where the radial term turns back. */
+        if (1 + 3 * bend < 0.5)
+            bent = 1e30;
+        x[column] = centre_x + bent * u;
+        y[column] = centre_y + bent * v;
+    }
+}
+
+static void warp_row(const warp *job, int row, const double x[static WIDTH_MAX],
+                     const double y[static WIDTH_MAX])
+{
+    const photo_picture *picture = job->picture;
+    const float *linear = job->linear;
+    float *out = job->plan->rgb + (size_t)row * (size_t)job->plan->width * 3;
+    uint8_t *covered = job->plan->covered + (size_t)row * (size_t)job->plan->width;
     size_t stride = (size_t)picture->columns * 3;
-    for (int column = 0; column < plan->width; column++, out += 3) {
-        photo_point table_in, px;
-        photo_plan_to_table(plan, column + 0.5, row + 0.5, &table_in.x, &table_in.y);
-        if (!photo_pose_to_px(pose, table_in, &px))
-            continue;
-        /* Continuous coordinates of the file to indices between pixel centres. */
-        double c = px.x / picture->shrink - 0.5, r = px.y / picture->shrink - 0.5;
-        if (!(c >= 0 && r >= 0 && c < picture->columns - 1 && r < picture->rows - 1))
+    double right = picture->columns - 1, bottom = picture->rows - 1;
+    for (int column = 0; column < job->plan->width; column++, out += 3) {
+        double c = x[column], r = y[column];
+        if (!(c >= 0 && r >= 0 && c < right && r < bottom))
             continue;
         int c0 = (int)c, r0 = (int)r;
         float fc = (float)(c - c0), fr = (float)(r - r0);
-        const uint8_t *p = picture->rgb + (size_t)r0 * stride + (size_t)c0 * 3;
+        const uint8_t *p = picture->rgb + (size_t)r0 * stride + (size_t)c0 * 3,
+                      *q = p + stride;
         for (int band = 0; band < 3; band++) {
-            float top = table[p[band]] * (1 - fc) + table[p[band + 3]] * fc;
-            float bottom = table[p[stride + (size_t)band]] * (1 - fc) +
-                           table[p[stride + (size_t)band + 3]] * fc;
-            out[band] = top * (1 - fr) + bottom * fr;
+            float top = linear[p[band]] + (linear[p[band + 3]] - linear[p[band]]) * fc;
+            float low = linear[q[band]] + (linear[q[band + 3]] - linear[q[band]]) * fc;
+            out[band] = top + (low - top) * fr;
         }
         covered[column] = 1;
+    }
+}
+
+/* A thread's work: rows that nobody has taken, until there are none or it is stopped. */
+static gpointer warp_rows(gpointer data)
+{
+    warp *job = data;
+    double x[WIDTH_MAX], y[WIDTH_MAX];
+    for (;;) {
+        int first = g_atomic_int_add(&job->next_row, ROWS_AT_ONCE);
+        int end = MIN(first + ROWS_AT_ONCE, job->plan->height);
+        if (first >= end || (job->watch != NULL && job->watch->stop != NULL &&
+                             atomic_load(job->watch->stop)))
+            return NULL;
+        for (int row = first; row < end; row++) {
+            map_row(job, row, x, y);
+            warp_row(job, row, x, y);
+        }
     }
 }
 
@@ -175,14 +241,14 @@ photo_plan *photo_make_plan(const photo_picture *picture, const photo_pose *pose
     plan->rgb = g_new0(float, 3 * pixels + 1);
     plan->covered = g_new0(uint8_t, pixels + 1);
 
-    float table[256];
-    linear_table(table);
-    for (int row = 0; row < plan->height; row++) {
-        if (row % 64 == 0 && !photo_watch_tell(watch, 0.4 + 0.2 * row / plan->height,
-                                               "Making the plan", error))
-            return NULL;
-        warp_row(picture, pose, table, plan, row);
-    }
+    warp job = { .picture = picture, .pose = pose, .watch = watch, .plan = plan };
+    linear_table(job.linear);
+    GThread *helper = g_thread_try_new("warp", warp_rows, &job, NULL);
+    warp_rows(&job);
+    if (helper != NULL)
+        g_thread_join(helper);
+    if (!photo_watch_tell(watch, 0.55, "Making the plan", error))
+        return NULL;
     balance(plan);
     return g_steal_pointer(&plan);
 }

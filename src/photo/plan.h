@@ -5,7 +5,7 @@
 #include "photo/load.h"
 #include "photo/pose.h"
 
-enum { PHOTO_PLAN_PER_IN = 48, PHOTO_PLAN_SIDE_MAX_IN = 60 };
+enum { PHOTO_PLAN_PER_IN = 48, PHOTO_PLAN_SIDE_MAX_IN = 48 };
 
 /** Luminance that the card's paper is given, so that near-white prints do not clip. */
 #define PHOTO_PAPER_Y 0.85

@@ -20,7 +20,11 @@ bool photo_pose_to_px(const photo_pose *pose, photo_point table_in, photo_point 
     photo_point ray;
     if (!photo_homography_map(pose->table_to_ray, table_in, &ray))
         return false;
-    double s = 1 + pose->lens.k1 * (ray.x * ray.x + ray.y * ray.y);
+    double bend = pose->lens.k1 * (ray.x * ray.x + ray.y * ray.y), s = 1 + bend;
+    /* Far out one radial term turns back, and what is far away would be seen in the
+     * middle. */
+    if (1 + 3 * bend < 0.5)
+        return false;
     ret_px->x = pose->centre_px.x + pose->lens.focal_px * s * ray.x;
     ret_px->y = pose->centre_px.y + pose->lens.focal_px * s * ray.y;
     return true;

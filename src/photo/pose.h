@@ -74,7 +74,8 @@ gboolean photo_pose_from_points(const photo_picture *picture,
                                 photo_pose *ret_pose,
                                 GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** Table inches to upright pixels; FALSE for a point behind the camera. */
+/** Table inches to upright pixels; FALSE for a point behind the camera or so far out
+ * that the lens model says nothing of it. */
 bool photo_pose_to_px(const photo_pose *pose, photo_point table_in, photo_point *ret_px);
 
 /** Upright pixels to table inches; FALSE for a pixel above the table's horizon. */
