@@ -1,5 +1,7 @@
 #include "web/door-internal.h"
 
+#include "web/lock-internal.h"
+
 #include "base/error.h"
 
 #include <arpa/inet.h>
@@ -197,7 +199,7 @@ static bool admit(web_door *door, const struct sockaddr *address)
 {
     bool here;
     char *text = address_text(address, &here);
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&door->lock);
+    WEB_LOCK(&door->lock);
     int same = GPOINTER_TO_INT(g_hash_table_lookup(door->by_address, text));
     if (door->count >= door->limits.connections ||
         (here ? door->here >= door->limits.from_here
@@ -213,7 +215,7 @@ static bool admit(web_door *door, const struct sockaddr *address)
 
 static void release(web_door *door, const char *address, bool here)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&door->lock);
+    WEB_LOCK(&door->lock);
     int same = GPOINTER_TO_INT(g_hash_table_lookup(door->by_address, address));
     door->count--;
     door->here -= here;
@@ -266,8 +268,13 @@ static void let_in(web_door *door, int listener)
     socklen_t size = sizeof address;
     int fd = accept4(listener, (struct sockaddr *)&address, &size,
                      SOCK_NONBLOCK | SOCK_CLOEXEC);
-    if (fd < 0)
+    if (fd < 0) {
+        /* Out of files: whoever knocks stays at the door, so do not look again at once.
+         */
+        if (errno == EMFILE || errno == ENFILE)
+            g_usleep(100 * 1000);
         return;
+    }
     if (!admit(door, (struct sockaddr *)&address)) {
         turn_away(fd);
         return;
@@ -321,7 +328,7 @@ static bool is_gone(web_guest *guest)
  * lock keeps the daemon from closing it under our hands. */
 static void turn_out(web_door *door)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&door->lock);
+    WEB_LOCK(&door->lock);
     gint64 now = g_get_monotonic_time();
     GHashTableIter iter;
     gpointer key;
@@ -335,7 +342,7 @@ static void turn_out(web_door *door)
 
 static bool is_empty(web_door *door)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&door->lock);
+    WEB_LOCK(&door->lock);
     return door->count == 0;
 }
 
@@ -438,7 +445,7 @@ int web_guest_fd(const web_guest *guest)
 
 static void enter(web_guest *guest, guest_state state)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&guest->door->lock);
+    WEB_LOCK(&guest->door->lock);
     /* The first request's headers are owed from the acceptance on. */
     if (!(state == GUEST_HEADERS && guest->state == GUEST_HEADERS))
         guest->since_us = g_get_monotonic_time();
@@ -460,7 +467,7 @@ void web_guest_headers_came(web_guest *guest)
 
 void web_guest_body_came(web_guest *guest, size_t bytes)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&guest->door->lock);
+    WEB_LOCK(&guest->door->lock);
     guest->body_bytes += bytes;
 }
 

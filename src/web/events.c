@@ -1,5 +1,7 @@
 #include "web/events-internal.h"
 
+#include "web/lock-internal.h"
+
 static const gint64 LOOK_US = G_USEC_PER_SEC / 2;
 static const gint64 SILENCE_US = 15 * G_USEC_PER_SEC;
 
@@ -89,14 +91,14 @@ void web_events_free(web_events *events)
 
 void web_events_changed(web_events *events)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&events->lock);
+    WEB_LOCK(&events->lock);
     events->changed = true;
     g_cond_signal(&events->news);
 }
 
 void web_events_tell(web_events *events, web_seat *seat)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&events->lock);
+    WEB_LOCK(&events->lock);
     g_ptr_array_add(events->seats, web_seat_ref(seat));
     say(events, seat);
     /* What happened while nobody listened is told a moment later. */
@@ -106,6 +108,6 @@ void web_events_tell(web_events *events, web_seat *seat)
 
 void web_events_forget(web_events *events, web_seat *seat)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&events->lock);
+    WEB_LOCK(&events->lock);
     g_ptr_array_remove_fast(events->seats, seat);
 }

@@ -1,5 +1,7 @@
 #include "web/jobs-internal.h"
 
+#include "web/lock-internal.h"
+
 #include "base/error.h"
 
 #include <stdatomic.h>
@@ -170,7 +172,7 @@ static void prune(web_jobs *jobs)
 static void report(double done, const char *doing, void *data)
 {
     web_job *job = data;
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&job->jobs->lock);
+    WEB_LOCK(&job->jobs->lock);
     job->done = CLAMP(done, 0, 1);
     if (g_strcmp0(job->doing, doing) != 0) {
         g_free(job->doing);
@@ -300,7 +302,7 @@ static web_job *job_new(web_jobs *jobs)
 
 web_job *web_jobs_submit(web_jobs *jobs, web_work *work, GError **error)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&jobs->lock);
+    WEB_LOCK(&jobs->lock);
     prune(jobs);
     if (jobs->stopping || g_queue_get_length(&jobs->waiting) >= MAX_WAITING) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_WEB_BUSY,
@@ -319,7 +321,7 @@ web_job *web_jobs_submit(web_jobs *jobs, web_work *work, GError **error)
 
 web_job *web_jobs_find(web_jobs *jobs, const char *id, GError **error)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&jobs->lock);
+    WEB_LOCK(&jobs->lock);
     prune(jobs);
     web_job *job = g_hash_table_lookup(jobs->by_id, id);
     if (job == NULL) {
@@ -332,13 +334,13 @@ web_job *web_jobs_find(web_jobs *jobs, const char *id, GError **error)
 
 json_t *web_job_document(web_job *job)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&job->jobs->lock);
+    WEB_LOCK(&job->jobs->lock);
     return document_of(job);
 }
 
 void web_job_tell(web_job *job, web_seat *seat)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&job->jobs->lock);
+    WEB_LOCK(&job->jobs->lock);
     json_t *document = document_of(job);
     if (is_over(job)) {
         web_seat_say(seat, job->state == JOB_DONE ? "done" : "failed", document, false);
@@ -352,7 +354,7 @@ void web_job_tell(web_job *job, web_seat *seat)
 
 bool web_job_wait(web_job *job, web_seat *seat)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&job->jobs->lock);
+    WEB_LOCK(&job->jobs->lock);
     if (is_over(job) || !web_seat_wait(seat))
         return false;
     g_ptr_array_add(job->waiters, web_seat_ref(seat));
@@ -361,7 +363,7 @@ bool web_job_wait(web_job *job, web_seat *seat)
 
 void web_job_cancel(web_job *job)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&job->jobs->lock);
+    WEB_LOCK(&job->jobs->lock);
     atomic_store(&job->stop, true);
     if (job->state == JOB_WAITING && g_queue_remove(&job->jobs->waiting, job))
         end_cancelled(job);
@@ -369,7 +371,7 @@ void web_job_cancel(web_job *job)
 
 GBytes *web_job_sheet(web_job *job, const char **ret_type, bool *ret_over, GError **error)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&job->jobs->lock);
+    WEB_LOCK(&job->jobs->lock);
     *ret_over = is_over(job);
     if (job->error != NULL)
         g_propagate_error(error, g_error_copy(job->error));

@@ -20,7 +20,7 @@
 typedef struct headers {
     const char *host, *origin, *fetch_site, *fetch_mode;
     const char *type, *length, *transfer_encoding;
-    const char *accept_encoding, *if_none_match;
+    const char *accept_encoding, *if_none_match, *expect;
     int hosts, lengths;
     bool malformed; /* a name that is none */
 } headers;
@@ -74,6 +74,7 @@ static enum MHD_Result note_header(void *data, enum MHD_ValueKind kind, const ch
         { "Sec-Fetch-Mode", &seen->fetch_mode, NULL },
         { "Accept-Encoding", &seen->accept_encoding, NULL },
         { "If-None-Match", &seen->if_none_match, NULL },
+        { "Expect", &seen->expect, NULL },
     };
     for (size_t i = 0; i < name_size; i++)
         if (!g_ascii_isalnum(name[i]) && strchr("!#$%&'*+-.^_`|~", name[i]) == NULL)
@@ -533,7 +534,8 @@ static void request_free(request *r)
 
 /* The headers have come. A request that cannot be trusted to end where it says is
  * answered at once and its connection closed. Any other refusal waits for the end of the
- * body: closing before it has come would take the answer away from the client too. */
+ * body: closing before it has come would take the answer away from the client too. Unless
+ * the client itself waits for leave to send it. */
 static enum MHD_Result begin(request *r)
 {
     MHD_get_connection_values_n(r->connection, MHD_HEADER_KIND, note_header, &r->headers);
@@ -550,7 +552,7 @@ static enum MHD_Result begin(request *r)
         web_guest_headers_came(r->guest);
         return MHD_YES;
     }
-    if (r->length > r->server->limits.refused_bytes)
+    if (r->length > r->server->limits.refused_bytes || r->headers.expect != NULL)
         return web_reply_error(r->connection, r->refusal, r->allow, TRUE);
     web_guest_headers_came(r->guest);
     return MHD_YES;

@@ -1,5 +1,7 @@
 #include "web/seat-internal.h"
 
+#include "web/lock-internal.h"
+
 #include <poll.h>
 #include <string.h>
 
@@ -53,7 +55,7 @@ static void wake(web_seat *seat)
 
 void web_hall_close(web_hall *hall)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&hall->lock);
+    WEB_LOCK(&hall->lock);
     hall->closed = true;
     for (guint i = 0; i < hall->seats->len; i++) {
         web_seat *seat = hall->seats->pdata[i];
@@ -83,7 +85,7 @@ static void wake_the_gone(web_hall *hall)
 
 int web_hall_sweep(web_hall *hall, gint64 silence_us)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&hall->lock);
+    WEB_LOCK(&hall->lock);
     if (hall->seats->len > 0)
         wake_the_gone(hall);
     gint64 now = g_get_monotonic_time();
@@ -110,7 +112,7 @@ web_seat *web_seat_new(web_hall *hall, struct MHD_Connection *connection)
     seat->latest = g_string_new(NULL);
     seat->said_us = g_get_monotonic_time();
 
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&hall->lock);
+    WEB_LOCK(&hall->lock);
     seat->ended = hall->closed;
     g_ptr_array_add(hall->seats, seat);
     return seat;
@@ -134,7 +136,7 @@ void web_seat_unref(web_seat *seat)
 
 void web_seat_leave(web_seat *seat)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&seat->hall->lock);
+    WEB_LOCK(&seat->hall->lock);
     seat->left = true;
     seat->suspended = false;
     g_ptr_array_remove_fast(seat->hall->seats, seat);
@@ -142,7 +144,7 @@ void web_seat_leave(web_seat *seat)
 
 bool web_seat_wait(web_seat *seat)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&seat->hall->lock);
+    WEB_LOCK(&seat->hall->lock);
     if (seat->ended || seat->gone)
         return false;
     seat->suspended = true;
@@ -152,7 +154,7 @@ bool web_seat_wait(web_seat *seat)
 
 bool web_seat_is_gone(web_seat *seat)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&seat->hall->lock);
+    WEB_LOCK(&seat->hall->lock);
     return seat->gone;
 }
 
@@ -162,7 +164,7 @@ void web_seat_say(web_seat *seat, const char *event, const json_t *document, boo
     g_autofree char *text = g_strdup_printf("event: %s\ndata: %s\n\n", event, data);
     free(data);
 
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&seat->hall->lock);
+    WEB_LOCK(&seat->hall->lock);
     if (seat->left || seat->ended)
         return;
     g_string_truncate(seat->latest, 0);
@@ -173,7 +175,7 @@ void web_seat_say(web_seat *seat, const char *event, const json_t *document, boo
 
 void web_seat_end(web_seat *seat)
 {
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&seat->hall->lock);
+    WEB_LOCK(&seat->hall->lock);
     seat->ended = true;
     wake(seat);
 }
@@ -183,7 +185,7 @@ static ssize_t read_events(void *data, uint64_t position, char *buffer, size_t s
 {
     (void)position;
     web_seat *seat = data;
-    g_autoptr(GMutexLocker) locker = g_mutex_locker_new(&seat->hall->lock);
+    WEB_LOCK(&seat->hall->lock);
     if (seat->gone)
         return MHD_CONTENT_READER_END_WITH_ERROR;
     if (seat->sent == seat->text->len) {

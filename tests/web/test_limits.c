@@ -355,6 +355,27 @@ static void a_body_without_end_is_refused_at_once(void **state)
     assert_true(g_ascii_strcasecmp(connection, "close") == 0);
 }
 
+static void who_waits_for_leave_to_send_gets_it_or_learns_why_not(void **state)
+{
+    fixture *f = *state;
+    static const char good[] = "PUT /api/photos HTTP/1.1\r\nHost: localhost\r\n"
+                               "Content-Length: 3\r\nExpect: 100-continue\r\n\r\n";
+    int fd = client_connect(f->port);
+    assert_true(client_write(fd, good, strlen(good)));
+    g_autoptr(GString) seen = g_string_new(NULL);
+    assert_true(client_wait_for(fd, seen, "HTTP/1.1 100 Continue\r\n\r\n"));
+    assert_true(client_write(fd, "abc", 3));
+    g_auto(answer) a = client_read(fd, false);
+    assert_int_equal(a.status, 202);
+    close(fd);
+
+    g_auto(answer) b =
+        client_ask(f->port, "PUT /api/photos HTTP/1.1\r\nHost: localhost\r\n"
+                            "Content-Length: 50000000\r\n"
+                            "Expect: 100-continue\r\n\r\n");
+    assert_int_equal(b.status, 413);
+}
+
 static int count_files(const char *folder)
 {
     g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
@@ -425,6 +446,7 @@ int main(void)
         cmocka_unit_test(large_headers_are_refused),
         cmocka_unit_test(large_bodies_are_refused_and_the_client_learns_it),
         cmocka_unit_test(a_body_without_end_is_refused_at_once),
+        cmocka_unit_test(who_waits_for_leave_to_send_gets_it_or_learns_why_not),
         cmocka_unit_test(a_photo_cut_short_leaves_no_file),
         cmocka_unit_test(stopping_leaves_neither_files_nor_sockets),
     };

@@ -61,7 +61,8 @@ static void every_route_is_described_and_no_other(void **state)
     }
     const char *name;
     json_t *path;
-    json_object_foreach(paths, name, path) described += json_object_size(path);
+    json_object_foreach (paths, name, path)
+        described += json_object_size(path);
     assert_int_equal(described, count + 1); /* and itself */
     json_decref(document);
 }
