@@ -1,41 +1,34 @@
-/* Pictures and sheets: charts, the card, swatches, plans of photos. */
+/* Pictures for the page: charts, designs, swatches, plans of photos; and the sheets as
+ * PDF. */
+#include "chart-internal.h"
 #include "fabric-internal.h"
-#include "laid-internal.h"
 #include "scrap-internal.h"
 #include "sheet-internal.h"
 
-#include "draw/card.h"
-#include "draw/chart.h"
+#include "draw/block.h"
+#include "store/basket.h"
 
 #include <string.h>
 
-static const char SVG[] = "image/svg+xml", PDF[] = "application/pdf",
-                  JPEG[] = "image/jpeg";
-
-/* What the chart of a quilt is drawn from. */
-typedef struct chart_source {
-    draw_chart chart;
-    draw_chart_kind kinds[DRAW_CHART_KINDS_MAX];
-    draw_chart_place *places;
-} chart_source;
-
-static void chart_clear(chart_source *self)
+void app_chart_clear(app_chart *chart)
 {
-    g_free(self->places);
+    store_quilt_clear(&chart->quilt);
+    app_laid_clear(&chart->laid);
+    g_clear_pointer(&chart->places, g_free);
 }
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(chart_source, chart_clear)
 
-static void chart_fill(chart_source *self, const app_laid *laid, const int64_t *made)
+static void chart_fill(app_chart *self, const int64_t *made)
 {
-    int across = laid->layout.across, rows = laid->layout.rows;
-    for (int kind = 0; kind < laid->layout.kinds.count; kind++) {
-        const quilt_block *block = app_laid_block(laid, kind);
+    const quilt_layout *layout = &self->laid.layout;
+    int across = layout->across, rows = layout->rows;
+    for (int kind = 0; kind < layout->kinds.count; kind++) {
+        const quilt_block *block = app_laid_block(&self->laid, kind);
         self->kinds[kind] = (draw_chart_kind){ block->name, block };
     }
     self->places = g_new0(draw_chart_place, (gsize)across * (gsize)rows);
     for (int row = 0; row < rows; row++) {
         int count;
-        const quilt_place *places = quilt_layout_row(&laid->layout, row, &count);
+        const quilt_place *places = quilt_layout_row(layout, row, &count);
         for (int col = 0; col < across; col++) {
             draw_chart_place *place = &self->places[row * across + col];
             place->kind = -1; /* on point every other row is one block shorter */
@@ -43,100 +36,133 @@ static void chart_fill(chart_source *self, const app_laid *laid, const int64_t *
                 continue;
             place->kind = (int8_t)places[col].kind;
             place->turn = places[col].turn;
-            place->made = made[places - laid->layout.places + col] != 0;
+            place->made = made[places - layout->places + col] != 0;
         }
     }
     self->chart = (draw_chart){ .across = across,
                                 .down = rows,
-                                .kind_count = laid->layout.kinds.count,
+                                .kind_count = layout->kinds.count,
                                 .kinds = self->kinds,
-                                .places = self->places };
+                                .places = self->places,
+                                .on_point = layout->set == QUILT_ON_POINT };
 }
 
-static gboolean chart_of(app *self, const app_call *call, store_quilt *quilt,
-                         app_laid *laid, chart_source *chart, GError **error)
+gboolean app_chart_of(app *self, const app_call *call, app_chart *chart, GError **error)
 {
     int made_count;
-    if (!app_quilt_requested(self, call, quilt, error) ||
-        !app_laid_from_quilt(quilt, laid, error))
+    if (!app_quilt_requested(self, call, &chart->quilt, error) ||
+        !app_laid_from_quilt(&chart->quilt, &chart->laid, error))
         return FALSE;
     g_autofree int64_t *made =
-        app_quilt_made_at(self, laid, quilt->id, &made_count, error);
+        app_quilt_made_at(self, &chart->laid, chart->quilt.id, &made_count, error);
     if (made == NULL)
         return FALSE;
-    chart_fill(chart, laid, made);
+    chart_fill(chart, made);
     return TRUE;
 }
 
 static GBytes *chart_svg(app *self, const app_call *call, GError **error)
 {
-    g_auto(store_quilt) quilt = { 0 };
-    g_auto(app_laid) laid = { 0 };
-    g_auto(chart_source) chart = { 0 };
-    if (!chart_of(self, call, &quilt, &laid, &chart, error))
+    g_auto(app_chart) chart = { 0 };
+    if (!app_chart_of(self, call, &chart, error))
         return NULL;
-    g_autoptr(draw_scene) scene = draw_chart_screen(&chart.chart, quilt.name);
+    g_autoptr(draw_scene) scene = draw_chart_screen(&chart.chart, chart.quilt.name);
     return draw_scene_svg(scene, 0);
 }
 
-gboolean app_sheet_heading(app *self, const app_call *call, const char *title,
-                           app_sheet_head *ret_head, GError **error)
+enum { DESIGN_FABRICS = 48, DESIGN_BLOCKS_LEAST = 3 };
+
+/* What a design is shown in: her own fabrics where she has some, else a few of our
+ * choice. */
+typedef struct palette {
+    draw_fabric fabric[QUILT_ROLES][DESIGN_FABRICS];
+    draw_cloths cloths;
+} palette;
+
+static void palette_add(palette *self, quilt_role role, colour_srgb8 colour)
 {
-    app_settings settings;
-    if (!app_settings_get(self, &settings, error))
+    int *count = &self->cloths.count[role];
+    if (*count < DESIGN_FABRICS)
+        self->fabric[role][(*count)++] = (draw_fabric){ .colour = colour };
+}
+
+/* Invented colours for a book without fabrics, and for the roles that are bought. */
+static void palette_complete(palette *self)
+{
+    static const struct {
+        quilt_role role;
+        colour_srgb8 colour;
+    } ours[] = {
+        { QUILT_BACKGROUND, { 240, 234, 220 } }, { QUILT_ACCENT, { 150, 52, 44 } },
+        { QUILT_LIGHT, { 226, 208, 170 } },      { QUILT_LIGHT, { 198, 216, 224 } },
+        { QUILT_DARK, { 44, 62, 92 } },          { QUILT_DARK, { 92, 52, 60 } },
+        { QUILT_SCRAP, { 60, 96, 130 } },        { QUILT_SCRAP, { 178, 84, 60 } },
+        { QUILT_SCRAP, { 112, 138, 88 } },       { QUILT_SCRAP, { 214, 172, 84 } },
+        { QUILT_SCRAP, { 108, 72, 108 } },       { QUILT_SCRAP, { 70, 130, 128 } },
+    };
+    bool had[QUILT_ROLES];
+    for (int role = 0; role < QUILT_ROLES; role++)
+        had[role] = self->cloths.count[role] > 0;
+    for (size_t i = 0; i < G_N_ELEMENTS(ours); i++)
+        if (!had[ours[i].role])
+            palette_add(self, ours[i].role, ours[i].colour);
+    for (int role = 0; role < QUILT_ROLES; role++)
+        self->cloths.fabrics[role] = self->fabric[role];
+}
+
+static gboolean palette_fill(app *self, palette *ret_palette, GError **error)
+{
+    g_autoptr(GArray) shares = NULL;
+    if (self->book != NULL && !store_basket_fabrics(self->book, 0, &shares, error))
         return FALSE;
-    const char *paper = app_request_text(call, "paper");
-    if (!draw_paper_parse(paper != NULL ? paper : settings.paper,
-                          &ret_head->heading.paper, error))
-        return FALSE;
-    g_autoptr(GDateTime) now = g_date_time_new_now_local();
-    ret_head->date = g_date_time_format(now, "%e %B %Y");
-    ret_head->heading.title = title;
-    ret_head->heading.date = g_strstrip(ret_head->date);
+    for (guint i = 0; shares != NULL && i < shares->len && i < DESIGN_FABRICS; i++) {
+        g_auto(app_look) look = { 0 };
+        if (!app_look_get(self, g_array_index(shares, store_share, i).id, &look, error))
+            return FALSE;
+        if (look.colours.count == 0)
+            continue;
+        colour_srgb8 colour = colour_srgb8_from_lab(look.colours.lab[0]);
+        palette_add(ret_palette, QUILT_SCRAP, colour);
+        if (look.value == COLOUR_LIGHT)
+            palette_add(ret_palette, QUILT_LIGHT, colour);
+        if (look.value == COLOUR_DARK)
+            palette_add(ret_palette, QUILT_DARK, colour);
+    }
+    palette_complete(ret_palette);
     return TRUE;
 }
 
-static draw_scene *card_sheet(app *self, const app_call *call, GError **error)
+/* Whole repeats that show what the design does, an even number where quarters ask for it.
+ */
+static int blocks_to_show(int repeat)
 {
-    g_auto(app_sheet_head) head = { 0 };
-    return app_sheet_heading(self, call, "Measuring card", &head, error)
-               ? draw_card_sheet(head.heading.paper)
-               : NULL;
+    int blocks = repeat;
+    while (blocks < DESIGN_BLOCKS_LEAST || blocks % 2 != 0)
+        blocks += repeat;
+    return blocks;
 }
 
-static draw_scene *chart_sheet(app *self, const app_call *call, GError **error)
+static GBytes *design_svg(app *self, const app_call *call, GError **error)
 {
-    g_auto(store_quilt) quilt = { 0 };
-    g_auto(app_laid) laid = { 0 };
-    g_auto(chart_source) chart = { 0 };
-    g_auto(app_sheet_head) head = { 0 };
-    if (!app_sheet_heading(self, call, "Chart to cross off", &head, error) ||
-        !chart_of(self, call, &quilt, &laid, &chart, error))
+    const char *name;
+    quilt_design design;
+    g_autofree palette *cloths = g_new0(palette, 1);
+    if (!app_request_need_text(call, "design", &name, error) ||
+        !app_design_read(name, &design, NULL, error) ||
+        !palette_fill(self, cloths, error))
         return NULL;
-    head.heading.quilt = quilt.name;
-    return draw_chart_sheet(&chart.chart, &head.heading);
-}
-
-static const struct {
-    const char *what;
-    draw_scene *(*draw)(app *self, const app_call *call, GError **error);
-} sheets[] = {
-    { "card", card_sheet },
-    { "chart", chart_sheet },
-};
-
-draw_scene *app_sheet_drawn(app *self, const app_call *call, const char *what,
-                            GError **error)
-{
-    g_autoptr(GString) names = g_string_new(NULL);
-    for (size_t i = 0; i < G_N_ELEMENTS(sheets); i++) {
-        if (strcmp(sheets[i].what, what) == 0)
-            return sheets[i].draw(self, call, error);
-        g_string_append_printf(names, "%s%s", i == 0 ? "" : ", ", sheets[i].what);
-    }
-    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_RENDER,
-                "There is no sheet \"%.40s\"; there are %s.", what, names->str);
-    return NULL;
+    int64_t across = blocks_to_show(design.cols), down = blocks_to_show(design.rows);
+    g_auto(quilt_layout) layout = { 0 };
+    if (!app_request_int(call, "across", 1, 60, &across, error) ||
+        !app_request_int(call, "down", 1, 60, &down, error) ||
+        !quilt_layout_make(&design, (int)across, (int)down, (quilt_start){ 0, 0 },
+                           &layout, error))
+        return NULL;
+    quilt_frame frame = quilt_frame_make(&design, (int)across, (int)down,
+                                         LENGTH_INCH * 5 / 2, QUILT_SEAM);
+    g_autoptr(draw_scene) scene = draw_design_scene(
+        &design, &layout, &frame, &cloths->cloths, 1, 4 * LENGTH_INCH, error);
+    return scene == NULL ? NULL : draw_scene_svg(scene, 0);
 }
 
 static GBytes *swatch_jpeg(app *self, const app_call *call, GError **error)
@@ -162,9 +188,10 @@ static const struct {
     const char *what, *type;
     GBytes *(*render)(app *self, const app_call *call, GError **error);
 } pictures[] = {
-    { "chart.svg", SVG, chart_svg },
-    { "swatch.jpg", JPEG, swatch_jpeg },
-    { "plan.jpg", JPEG, plan_jpeg },
+    { "chart.svg", "image/svg+xml", chart_svg },
+    { "design.svg", "image/svg+xml", design_svg },
+    { "swatch.jpg", "image/jpeg", swatch_jpeg },
+    { "plan.jpg", "image/jpeg", plan_jpeg },
 };
 
 GBytes *app_render(app *self, const char *what, const app_call *call,
@@ -182,31 +209,6 @@ GBytes *app_render(app *self, const char *what, const app_call *call,
     g_autoptr(draw_scene) scene = app_sheet_drawn(self, call, sheet, error);
     if (scene == NULL)
         return NULL;
-    *ret_type = PDF;
+    *ret_type = "application/pdf";
     return draw_scene_pdf(scene, error);
-}
-
-/* Writes a sheet into a file: all of it or nothing. */
-gboolean app_do_print(app *self, const app_call *call, json_t **ret_document,
-                      GError **error)
-{
-    const char *what, *file;
-    g_autoptr(GError) failed = NULL;
-    if (!app_request_need_text(call, "what", &what, error) ||
-        !app_request_need_text(call, "output", &file, error))
-        return FALSE;
-    g_autoptr(draw_scene) scene = app_sheet_drawn(self, call, what, error);
-    g_autoptr(GBytes) pdf = scene == NULL ? NULL : draw_scene_pdf(scene, error);
-    if (pdf == NULL)
-        return FALSE;
-    gsize size;
-    const char *bytes = g_bytes_get_data(pdf, &size);
-    if (!g_file_set_contents(file, bytes, (gssize)size, &failed)) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNWRITABLE, "%s",
-                    failed->message);
-        return FALSE;
-    }
-    *ret_document =
-        json_pack("{s:s, s:i}", "file", file, "pages", draw_scene_pages(scene));
-    return TRUE;
 }

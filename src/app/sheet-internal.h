@@ -7,6 +7,7 @@
 /** The head of a sheet with the date that it holds. Free with app_sheet_head_clear(). */
 typedef struct app_sheet_head {
     draw_heading heading;
+    length_system system;
     char *date;
 } app_sheet_head;
 

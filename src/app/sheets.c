@@ -1,0 +1,248 @@
+/* The sheets that are printed: card, chart, cutting, shopping. */
+#include "chart-internal.h"
+#include "fabric-internal.h"
+#include "scrap-internal.h"
+#include "sheet-internal.h"
+
+#include "draw/card.h"
+#include "draw/cutlist.h"
+#include "draw/cutting.h"
+#include "draw/shopping.h"
+
+#include <string.h>
+
+gboolean app_sheet_heading(app *self, const app_call *call, const char *title,
+                           app_sheet_head *ret_head, GError **error)
+{
+    app_settings settings;
+    if (!app_settings_get(self, &settings, error))
+        return FALSE;
+    const char *paper = app_request_text(call, "paper");
+    if (!draw_paper_parse(paper != NULL ? paper : settings.paper,
+                          &ret_head->heading.paper, error))
+        return FALSE;
+    g_autoptr(GDateTime) now = g_date_time_new_now_local();
+    ret_head->date = g_date_time_format(now, "%e %B %Y");
+    ret_head->heading.title = title;
+    ret_head->heading.date = g_strstrip(ret_head->date);
+    ret_head->system = settings.system;
+    return TRUE;
+}
+
+static draw_scene *card_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_sheet_head) head = { 0 };
+    return app_sheet_heading(self, call, "Measuring card", &head, error)
+               ? draw_card_sheet(head.heading.paper)
+               : NULL;
+}
+
+static draw_scene *chart_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_chart) chart = { 0 };
+    g_auto(app_sheet_head) head = { 0 };
+    if (!app_sheet_heading(self, call, "Chart to cross off", &head, error) ||
+        !app_chart_of(self, call, &chart, error))
+        return NULL;
+    head.heading.quilt = chart.quilt.name;
+    return draw_chart_sheet(&chart.chart, &head.heading);
+}
+
+static draw_scene *shopping_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_sheet_head) head = { 0 };
+    g_auto(app_laid) laid = { 0 };
+    g_autofree char *quilt = NULL;
+    g_autofree quilt_shopping *shopping = g_new(quilt_shopping, 1);
+    if (!app_sheet_heading(self, call, "Shopping list", &head, error) ||
+        !app_shopping(self, call, &laid, &quilt, shopping, error))
+        return NULL;
+    head.heading.quilt = quilt != NULL ? quilt : laid.design.name;
+    return draw_shopping_sheet(shopping, NULL, head.system, &head.heading);
+}
+
+static draw_scene *cutlist_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_sheet_head) head = { 0 };
+    g_auto(app_laid) laid = { 0 };
+    g_autofree char *quilt = NULL;
+    g_autofree quilt_shopping *shopping = g_new(quilt_shopping, 1);
+    if (!app_sheet_heading(self, call, "Cutting list", &head, error) ||
+        !app_shopping(self, call, &laid, &quilt, shopping, error))
+        return NULL;
+    head.heading.quilt = quilt != NULL ? quilt : laid.design.name;
+    return draw_cutlist_sheet(shopping, NULL, head.system, &head.heading);
+}
+
+/* A scrap on the cutting sheet, with what it is drawn from. */
+typedef struct cutting_entry {
+    draw_cutting_scrap scrap;
+    char *name, *setting;
+    app_look look;
+    scrap_plan *plan;
+} cutting_entry;
+
+static void cutting_entry_clear(gpointer data)
+{
+    cutting_entry *self = data;
+    g_free(self->name);
+    g_free(self->setting);
+    app_look_clear(&self->look);
+    scrap_plan_free(self->plan);
+    if (self->scrap.picture != NULL)
+        draw_picture_unref(self->scrap.picture);
+}
+
+/* The plan of the photo that the scrap lies in, and where it lies in the scrap's frame.
+ */
+static gboolean find_picture(app *self, const store_scrap *scrap,
+                             draw_cutting_scrap *drawn, GError **error)
+{
+    g_auto(store_photo) photo = { 0 };
+    if (scrap->photo == 0)
+        return TRUE;
+    if (!store_photo_get(self->book, scrap->photo, &photo, error))
+        return FALSE;
+    if (photo.plan == 0)
+        return TRUE;
+    g_autoptr(GBytes) jpeg = store_picture(self->book, photo.plan, error);
+    drawn->picture = jpeg == NULL ? NULL : draw_picture_new(jpeg, NULL, error);
+    if (drawn->picture == NULL)
+        return FALSE;
+    double per_in = photo.plan_pixels_per_in;
+    length right = photo.plan_left +
+                   length_from_inches(draw_picture_width_px(drawn->picture) / per_in);
+    length bottom = photo.plan_top -
+                    length_from_inches(draw_picture_height_px(drawn->picture) / per_in);
+    drawn->picture_corner[0] = (scrap_point){ photo.plan_left, photo.plan_top };
+    drawn->picture_corner[1] = (scrap_point){ right, photo.plan_top };
+    drawn->picture_corner[2] = (scrap_point){ photo.plan_left, bottom };
+    return TRUE;
+}
+
+static gboolean cutting_entry_fill(app *self, const store_scrap *scrap,
+                                   const scrap_plan_request *request,
+                                   cutting_entry *entry, GError **error)
+{
+    const scrap_outline *outline = store_outline_view(scrap->outline);
+    char unit[LENGTH_TEXT_SIZE];
+    if (!app_look_get(self, scrap->fabric, &entry->look, error) ||
+        !find_picture(self, scrap, &entry->scrap, error))
+        return FALSE;
+    entry->plan = scrap_plan_make(outline, request, error);
+    if (entry->plan == NULL)
+        return FALSE;
+    entry->name = g_strdup_printf("Scrap %" PRId64, scrap->id);
+    entry->setting =
+        g_strdup_printf("%s cut, squares of %s in",
+                        entry->plan->method == SCRAP_CUT_GRID ? "Grid" : "Strip",
+                        length_text_in(request->unit, 16, unit));
+    entry->scrap.name = entry->name;
+    entry->scrap.fabric = scrap->fabric == 0 ? NULL : entry->look.name;
+    entry->scrap.setting = entry->setting;
+    entry->scrap.outline = outline;
+    entry->scrap.plan = entry->plan;
+    return TRUE;
+}
+
+/* Scraps of like settings follow each other, so that the ruler is set once. */
+static int by_setting(gconstpointer a, gconstpointer b)
+{
+    const cutting_entry *one = a, *other = b;
+    int order = (int)one->plan->method - (int)other->plan->method;
+    return order != 0 ? order : other->plan->squares - one->plan->squares;
+}
+
+static draw_scene *draw_entries(GArray *entries, const app_sheet_head *head)
+{
+    g_array_sort(entries, by_setting);
+    g_autofree draw_cutting_scrap *scraps = g_new0(draw_cutting_scrap, entries->len + 1);
+    for (guint i = 0; i < entries->len; i++)
+        scraps[i] = g_array_index(entries, cutting_entry, i).scrap;
+    return draw_cutting_sheet((int)entries->len, scraps, head->system, &head->heading);
+}
+
+/* All scraps that lie there and give squares. */
+static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
+{
+    scrap_plan_request request;
+    g_auto(app_sheet_head) head = { 0 };
+    g_autoptr(GArray) scraps = NULL;
+    if (!app_sheet_heading(self, call, "Cutting sheet", &head, error) ||
+        app_book(self, error) == NULL ||
+        !app_scrap_plan_requested(self, call, &request, error) ||
+        !store_scrap_list(self->book, STORE_SCRAP_LYING, 0, 0, &scraps, error))
+        return NULL;
+    g_autoptr(GArray) entries = g_array_new(FALSE, TRUE, sizeof(cutting_entry));
+    g_array_set_clear_func(entries, cutting_entry_clear);
+    for (guint i = 0; i < scraps->len; i++) {
+        cutting_entry entry = { 0 };
+        if (!app_call_step(call, (double)i / scraps->len, "Drawing the scraps", error) ||
+            !cutting_entry_fill(self, &g_array_index(scraps, store_scrap, i), &request,
+                                &entry, error)) {
+            cutting_entry_clear(&entry);
+            return NULL;
+        }
+        if (entry.plan->squares > 0)
+            g_array_append_val(entries, entry);
+        else
+            cutting_entry_clear(&entry);
+    }
+    return draw_entries(entries, &head);
+}
+
+/* For a quilt: how its cloth is cut. Without one: the scraps that lie there. */
+static draw_scene *cutting_sheet(app *self, const app_call *call, GError **error)
+{
+    bool of_quilt = app_request_has(call, "quilt") || app_request_has(call, "design");
+    return of_quilt ? cutlist_sheet(self, call, error) : scraps_sheet(self, call, error);
+}
+
+static const struct {
+    const char *what;
+    draw_scene *(*draw)(app *self, const app_call *call, GError **error);
+} sheets[] = {
+    { "card", card_sheet },
+    { "chart", chart_sheet },
+    { "cutting", cutting_sheet },
+    { "shopping", shopping_sheet },
+};
+
+draw_scene *app_sheet_drawn(app *self, const app_call *call, const char *what,
+                            GError **error)
+{
+    g_autoptr(GString) names = g_string_new(NULL);
+    for (size_t i = 0; i < G_N_ELEMENTS(sheets); i++) {
+        if (strcmp(sheets[i].what, what) == 0)
+            return sheets[i].draw(self, call, error);
+        g_string_append_printf(names, "%s%s", i == 0 ? "" : ", ", sheets[i].what);
+    }
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_RENDER,
+                "There is no sheet \"%.40s\"; there are %s.", what, names->str);
+    return NULL;
+}
+
+/* Writes a sheet into a file: all of it or nothing. */
+gboolean app_do_print(app *self, const app_call *call, json_t **ret_document,
+                      GError **error)
+{
+    const char *what, *file;
+    g_autoptr(GError) failed = NULL;
+    if (!app_request_need_text(call, "what", &what, error) ||
+        !app_request_need_text(call, "output", &file, error))
+        return FALSE;
+    g_autoptr(draw_scene) scene = app_sheet_drawn(self, call, what, error);
+    g_autoptr(GBytes) pdf = scene == NULL ? NULL : draw_scene_pdf(scene, error);
+    if (pdf == NULL)
+        return FALSE;
+    gsize size;
+    const char *bytes = g_bytes_get_data(pdf, &size);
+    if (!g_file_set_contents(file, bytes, (gssize)size, &failed)) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNWRITABLE, "%s",
+                    failed->message);
+        return FALSE;
+    }
+    *ret_document =
+        json_pack("{s:s, s:i}", "file", file, "pages", draw_scene_pages(scene));
+    return TRUE;
+}
