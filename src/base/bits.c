@@ -363,23 +363,28 @@ INLINE void smear_right_body(bits *raster, int width)
     }
 }
 
-/* Before: `busy` holds the columns with a kept pixel in the gap - 1 rows below. */
-INLINE void thin_up_body(const bits *raster, int gap, bits *kept, uint64_t *busy)
+/* Before: `busy` holds the columns with a pixel kept in the gap - 1 rows below; the rows
+ * of `kept`, used in turn, hold which. */
+INLINE void count_apart_body(const bits *raster, int gap, uint64_t *work, int counts[])
 {
     int stride = whole_stride(raster);
-    memset(busy, 0, sizeof busy[0] * (size_t)stride);
+    uint64_t *busy = work, *kept = work + stride;
+    memset(work, 0, sizeof work[0] * (size_t)stride * ((size_t)gap + 1));
+    memset(counts, 0, sizeof counts[0] * (size_t)raster->cols);
     for (int row = 0; row < raster->rows; row++) {
         const uint64_t *words = row_of(raster, row);
-        uint64_t *keep = row_of(kept, row);
+        uint64_t *keep = kept + (size_t)(row % gap) * (size_t)stride, any = 0;
         for (int i = 0; i < stride; i++) {
+            busy[i] &= ~keep[i]; /* kept gap rows ago: over */
             keep[i] = words[i] & ~busy[i];
             busy[i] |= keep[i];
+            any |= keep[i];
         }
-        if (row - gap + 1 < 0)
+        if (any == 0)
             continue;
-        const uint64_t *over = row_of(kept, row - gap + 1);
         for (int i = 0; i < stride; i++)
-            busy[i] &= ~over[i];
+            for (uint64_t left = keep[i]; left != 0; left &= left - 1)
+                counts[64 * i + __builtin_ctzll(left)]++;
     }
 }
 
@@ -405,9 +410,10 @@ WIDE static void smear_right_wide(bits *raster, int width)
     smear_right_body(raster, width);
 }
 
-WIDE static void thin_up_wide(const bits *raster, int gap, bits *kept, uint64_t *busy)
+WIDE static void count_apart_wide(const bits *raster, int gap, uint64_t *work,
+                                  int counts[])
 {
-    thin_up_body(raster, gap, kept, busy);
+    count_apart_body(raster, gap, work, counts);
 }
 #endif
 
@@ -432,7 +438,7 @@ void bits_smear_right(bits *raster, int width)
     RUN(smear_right, raster, width);
 }
 
-void bits_thin_up(const bits *raster, int gap, bits *ret_kept, uint64_t *busy)
+void bits_count_apart_cols(const bits *raster, int gap, uint64_t *work, int counts[])
 {
-    RUN(thin_up, raster, gap, ret_kept, busy);
+    RUN(count_apart, raster, gap, work, counts);
 }

@@ -88,10 +88,10 @@ void bits_smear_up(bits *raster, int height);
 void bits_smear_right(bits *raster, int width);
 
 /**
- * Keeps, in each column from row 0 up, every 1 that comes at least `gap` rows after the
- * last one kept: the most that lie so far apart.
+ * How many pixels of each column can be kept when those kept lie `gap` rows or more
+ * apart: from row 0 up, each as soon as it may.
  *
- * @ret_kept  of the same rows, cols and stride; not the raster itself
- * @busy      room for stride words
+ * @work    room for (gap + 1) * stride words
+ * @counts  room for raster->cols
  */
-void bits_thin_up(const bits *raster, int gap, bits *ret_kept, uint64_t *busy);
+void bits_count_apart_cols(const bits *raster, int gap, uint64_t *work, int counts[]);

@@ -92,8 +92,7 @@ static void room_alloc(yield_room *room, const scrap_outline *outline,
     yield_room_for(outline, unit, room);
     room->mask = g_new(uint64_t, room->words);
     room->feasible = g_new(uint64_t, room->words);
-    room->kept = g_new(uint64_t, room->words);
-    room->busy = g_new(uint64_t, bits_stride(room->pixels));
+    room->work = g_new(uint64_t, room->work_words);
     room->strip = g_new(int, room->pixels);
     room->best = g_new(int, room->pixels);
     room->turned = g_new(double, 2 * room->corners);
@@ -105,8 +104,7 @@ static void room_free(yield_room *room)
 {
     g_free(room->mask);
     g_free(room->feasible);
-    g_free(room->kept);
-    g_free(room->busy);
+    g_free(room->work);
     g_free(room->strip);
     g_free(room->best);
     g_free(room->turned);

@@ -11,13 +11,14 @@
 
 /** Memory for views of one outline; what it needs is asked of yield_room_for(). */
 typedef struct yield_room {
-    size_t words;                            /* of each raster */
-    int pixels;                              /* rows or columns, at most */
-    int corners;                             /* of all rings */
-    uint64_t *mask, *feasible, *kept, *busy; /* busy: a row's words */
-    int *strip, *best;                       /* pixels of them */
-    double *turned;                          /* x, y by turns, in length units */
-    int64_t *scaled;                         /* the same in sub-units */
+    size_t words;      /* of each raster */
+    size_t work_words; /* of work */
+    int pixels;        /* rows or columns, at most */
+    int corners;       /* of all rings */
+    uint64_t *mask, *feasible, *work;
+    int *strip, *best; /* pixels of them */
+    double *turned;    /* x, y by turns, in length units */
+    int64_t *scaled;   /* the same in sub-units */
     bits_ring *rings;
 } yield_room;
 

@@ -45,6 +45,7 @@ void yield_room_for(const scrap_outline *outline, const yield_unit *unit,
     int corners = corners_of(outline);
     *ret_sizes = (yield_room){
         .words = (size_t)bits_stride(pixels) * (size_t)pixels,
+        .work_words = (size_t)bits_stride(pixels) * ((size_t)unit->k + 1),
         .pixels = pixels,
         .corners = corners,
     };
@@ -179,21 +180,12 @@ static void count_rows(const bits *corners, int k, int counts[])
     }
 }
 
-/* The same for every column at once: a square keeps its column busy for k rows. */
-static void count_cols(const bits *corners, int k, yield_room *room, int counts[])
-{
-    bits kept = *corners;
-    kept.words = room->kept;
-    bits_thin_up(corners, k, &kept, room->busy);
-    bits_count_cols(&kept, counts);
-}
-
 int yield_strips(const yield_view *view, bool upright, yield_room *room)
 {
     int k = view->unit.k, *best = room->best;
     int starts = upright ? view->feasible.cols : view->feasible.rows;
     if (upright)
-        count_cols(&view->feasible, k, room, room->strip);
+        bits_count_apart_cols(&view->feasible, k, room->work, room->strip);
     else
         count_rows(&view->feasible, k, room->strip);
     for (int at = starts - 1; at >= 0; at--) {
@@ -296,7 +288,7 @@ int yield_bound(yield_view *view, yield_room *room)
     count_rows(&view->loose, k, room->strip);
     int level = least_sum(view->loose.rows, room->strip, k);
     bits_smear_right(&across, k);
-    count_cols(&across, k, room, room->strip);
+    bits_count_apart_cols(&across, k, room->work, room->strip);
     int upright = least_sum(across.cols, room->strip, k);
     return level < upright ? level : upright;
 }
