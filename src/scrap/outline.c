@@ -10,6 +10,7 @@ typedef struct side {
     scrap_point from, to;
     length left, right;
     int ring, index; /* ring 0 is the outer one */
+    int count;       /* sides of the ring */
 } side;
 
 static const scrap_ring *ring_of(const scrap_outline *outline, int ring)
@@ -193,12 +194,10 @@ static bool doubles_back(const side *s, const side *next)
                0;
 }
 
-static bool pair_is_wrong(const scrap_outline *outline, const side *s, const side *t,
-                          double *ret_x, double *ret_y)
+static bool pair_is_wrong(const side *s, const side *t, double *ret_x, double *ret_y)
 {
-    int count = ring_of(outline, s->ring)->count;
-    bool follows = s->ring == t->ring && (s->index + 1) % count == t->index;
-    bool leads = s->ring == t->ring && (t->index + 1) % count == s->index;
+    bool follows = s->ring == t->ring && (s->index + 1) % s->count == t->index;
+    bool leads = s->ring == t->ring && (t->index + 1) % t->count == s->index;
     if (!follows && !leads)
         return sides_meet(s, t, ret_x, ret_y);
     const scrap_point corner = follows ? s->to : t->to;
@@ -217,15 +216,23 @@ static int by_left(const void *a, const void *b)
     return (s->index > t->index) - (s->index < t->index);
 }
 
+/* Corners that repeat the one before make no side. */
 static int list_sides(const scrap_outline *outline, side *ret_sides)
 {
     int count = 0;
     for (int r = 0; r <= outline->hole_count; r++) {
         const scrap_ring *ring = ring_of(outline, r);
+        int first = count;
         for (int i = 0; i < ring->count; i++) {
             scrap_point a = ring->points[i], b = after(ring, i);
-            ret_sides[count++] = (side){ a, b, MIN(a.x, b.x), MAX(a.x, b.x), r, i };
+            if (a.x == b.x && a.y == b.y)
+                continue;
+            ret_sides[count] = (side){ a, b, MIN(a.x, b.x), MAX(a.x, b.x), r, 0, 0 };
+            ret_sides[count].index = count - first;
+            count++;
         }
+        for (int i = first; i < count; i++)
+            ret_sides[i].count = count - first;
     }
     return count;
 }
@@ -252,7 +259,7 @@ static gboolean check_crossings(const scrap_outline *outline, int corners, GErro
             if (MAX(sides[j].from.y, sides[j].to.y) < low ||
                 MIN(sides[j].from.y, sides[j].to.y) > high)
                 continue;
-            if (pair_is_wrong(outline, &sides[i], &sides[j], &x, &y)) {
+            if (pair_is_wrong(&sides[i], &sides[j], &x, &y)) {
                 set_crossing(error, x, y);
                 return FALSE;
             }

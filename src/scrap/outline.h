@@ -36,7 +36,7 @@ enum {
 /**
  * Refuses what is no scrap. Rings may run either way round: no function of this room asks
  * for a direction. Two sides may not touch but at the corner that they share; a side may
- * not double back on itself.
+ * not double back on itself. A corner that repeats the one before it is passed over.
  *
  * Errors: scrap.outline-too-few (a ring of under three corners, or without area),
  * scrap.outline-too-many, scrap.outline-too-large (over SCRAP_SIZE_MAX across, or further

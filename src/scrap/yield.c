@@ -60,22 +60,22 @@ static void turn_ring(const scrap_ring *ring, double cosine, double sine, double
     }
 }
 
-/* Where the raster starts: with a pixel's edge on the longest upright or level side, so
- * that a side which squares can lie along costs none of them; else on the outermost
+/* Where a pixel's edge goes: on the longest upright or level side of half a unit or more,
+ * so that a side which squares can lie along costs none of them; else on the outermost
  * corner. `axis` 0 for x, 1 for y. */
-static length align(const double *xy, int count, int axis)
+static length align(const double *xy, int count, int axis, length unit)
 {
-    double least = xy[axis], longest = 0, at = least;
+    double least = xy[axis], longest = unit / 2.0, at = NAN;
     for (int i = 0; i < count; i++) {
         const double *a = xy + 2 * i, *b = xy + 2 * (i + 1 == count ? 0 : i + 1);
         least = fmin(least, a[axis]);
         double along = fabs(a[1 - axis] - b[1 - axis]);
-        if (fabs(a[axis] - b[axis]) <= round_off && along > longest) {
+        if (fabs(a[axis] - b[axis]) <= round_off && along >= longest) {
             longest = along;
             at = (a[axis] + b[axis]) / 2;
         }
     }
-    return (length)lround(longest > 0 ? at : least);
+    return (length)lround(isnan(at) ? least : at);
 }
 
 /* The pixel edge at or below `least`, in sub-units, when one lies at `at`. */
@@ -124,8 +124,8 @@ void yield_look(const scrap_outline *outline, const yield_unit *unit, double ang
         least[i % 2] = fmin(least[i % 2], turned[i]);
         most[i % 2] = fmax(most[i % 2], turned[i]);
     }
-    view.left = start_at(align(turned, outer, 0), least[0], unit);
-    view.bottom = start_at(align(turned, outer, 1), least[1], unit);
+    view.left = start_at(align(turned, outer, 0, unit->unit), least[0], unit);
+    view.bottom = start_at(align(turned, outer, 1, unit->unit), least[1], unit);
     turned += 2 * outer;
     for (int i = 0; i < outline->hole_count; i++) {
         turn_ring(&outline->holes[i], view.cosine, view.sine, turned);
