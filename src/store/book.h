@@ -91,8 +91,9 @@ gboolean store_book_backup(store_book *book, const char *path,
 
 /**
  * Puts a backup in place of all that the book holds. The backup is looked through first
- * (store.no-book, store.not-a-book, store.newer, store.damaged), and the book as it is
- * now is copied beside it ("NAME.before-restore-YYYYMMDD-HHMMSS"). All or nothing.
+ * (store.no-book, store.not-a-book, store.newer, store.damaged; store.read-only for one
+ * of an older version, which has to be opened once first), and the book as it is now is
+ * copied beside it ("NAME.before-restore-YYYYMMDD-HHMMSS"). All or nothing.
  *
  * @ret_kept  the file name of that copy, free with g_free(); or NULL
  */
