@@ -238,11 +238,24 @@ void cli_text_plan(const json_t *document, FILE *out)
     fprintf(out, "\n");
 }
 
+/* A line without strips of its own is cut from the joined strips of the line above. */
+static void print_cut(const json_t *cut, FILE *out)
+{
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    const json_t *into = json_array_get(json_object_get(cut, "into"), 0);
+    bool strips = whole_of(cut, "count") > 0;
+    const json_t *shown = strips ? cut : into;
+    fprintf(out, "    %4lld %-18s %s x %s in%s\n", whole_of(shown, "count"),
+            text_of(cut, "piece"), inches(number_of(shown, "width_in"), a),
+            inches(number_of(shown, "length_in"), b),
+            strips ? "" : ", from the strips above");
+}
+
 void cli_text_buy(const json_t *document, FILE *out)
 {
     size_t i, j;
     json_t *item, *cut;
-    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    char a[LENGTH_TEXT_SIZE];
     json_array_foreach (json_object_get(document, "items"), i, item) {
         fprintf(out, "%-14s buy %s or %s\n", text_of(item, "for"),
                 text_of(item, "buy_text"), text_of(item, "buy_metric_text"));
