@@ -48,6 +48,8 @@ static gboolean read_borders(const app_call *call, length bare, quilt_frame *fra
                     "border: at most %d.", QUILT_BORDERS_MAX);
         return FALSE;
     }
+    if (count > 0)
+        frame->border_count = 0; /* hers, in place of the design's */
     for (size_t i = 0; i < count; i++) {
         g_autoptr(json_t) one = json_pack("{s:O}", "border", json_array_get(borders, i));
         app_call each = { .request = one };
@@ -194,6 +196,17 @@ gboolean app_laid_from_request(app *self, const app_call *call, app_laid *ret_la
     return TRUE;
 }
 
+/* The design's own borders keep their fabric; hers are of the background. */
+static void take_borders(const store_quilt *quilt, quilt_frame *frame)
+{
+    int own = frame->border_count;
+    frame->border_count = MIN(quilt->border_count, QUILT_BORDERS_MAX);
+    for (int i = 0; i < frame->border_count; i++)
+        if (i >= own || frame->borders[i].width != quilt->borders[i])
+            frame->borders[i] = (quilt_frame_border){ .width = quilt->borders[i],
+                                                      .role = QUILT_BACKGROUND };
+}
+
 gboolean app_laid_from_quilt(const store_quilt *quilt, app_laid *ret_laid, GError **error)
 {
     g_auto(app_laid) laid = { .design_name = g_strdup(quilt->design),
@@ -207,10 +220,7 @@ gboolean app_laid_from_quilt(const store_quilt *quilt, app_laid *ret_laid, GErro
     if (quilt->on_point)
         laid.design.set = QUILT_ON_POINT;
     laid.frame.sash = quilt->sash;
-    laid.frame.border_count = MIN(quilt->border_count, QUILT_BORDERS_MAX);
-    for (int i = 0; i < laid.frame.border_count; i++)
-        laid.frame.borders[i] =
-            (quilt_frame_border){ .width = quilt->borders[i], .role = QUILT_BACKGROUND };
+    take_borders(quilt, &laid.frame);
     if (!lay_out(&laid, error))
         return FALSE;
     *ret_laid = laid;
@@ -257,8 +267,12 @@ static json_t *squares_document(const app_laid *self)
 
 static json_t *triangles_document(const app_laid *self)
 {
-    length cut = length_ceil(
-        quilt_half_square(self->sizes.unit_finished, self->frame.seam), LENGTH_INCH / 8);
+    /* A unit that is on a metric ruler and on no inch ruler asks for the next millimetre.
+     */
+    length unit = self->frame.unit, eighth = LENGTH_INCH / 8;
+    length step = unit % eighth != 0 && unit % LENGTH_MM == 0 ? LENGTH_MM : eighth;
+    length cut =
+        length_ceil(quilt_half_square(self->sizes.unit_finished, self->frame.seam), step);
     json_t *list = json_array();
     for (int a = 0; a < QUILT_ROLES; a++) {
         for (int b = a; b < QUILT_ROLES; b++) {

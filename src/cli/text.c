@@ -260,9 +260,7 @@ void cli_text_buy(const json_t *document, FILE *out)
         fprintf(out, "%-14s buy %s or %s\n", text_of(item, "for"),
                 text_of(item, "buy_text"), text_of(item, "buy_metric_text"));
         json_array_foreach (json_object_get(item, "cuts"), j, cut)
-            fprintf(out, "    %4lld %-18s %s x %s in\n", whole_of(cut, "count"),
-                    text_of(cut, "piece"), inches(number_of(cut, "width_in"), a),
-                    inches(number_of(cut, "length_in"), b));
+            print_cut(cut, out);
     }
     const json_t *backing = json_object_get(document, "backing");
     if (backing != NULL)
