@@ -12,6 +12,13 @@
 enum MHD_Result web_reply_document(struct MHD_Connection *connection, unsigned status,
                                    json_t *document);
 
+/** The text of a document, free with g_bytes_unref(); takes the reference. */
+GBytes *web_document_text(json_t *document);
+
+/** A document that is text already; takes the reference. */
+enum MHD_Result web_reply_text(struct MHD_Connection *connection, GBytes *text,
+                               const char *etag);
+
 /** 202 {"job": id}, with its path in Location. */
 enum MHD_Result web_reply_job(struct MHD_Connection *connection, const char *id);
 

@@ -4,6 +4,7 @@
 
 #include "app/app.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* The page makes its nodes one by one and never from text, so no policy of trusted types
@@ -54,14 +55,32 @@ static enum MHD_Result queue(struct MHD_Connection *connection, unsigned status,
     return result;
 }
 
-/* Takes the document. */
-static struct MHD_Response *response_of(json_t *document)
+static void unref_bytes(void *bytes)
+{
+    g_bytes_unref(bytes);
+}
+
+/* Takes the reference; copies nothing. */
+static struct MHD_Response *response_of_bytes(GBytes *bytes)
+{
+    gsize size;
+    const void *data = g_bytes_get_data(bytes, &size);
+    return MHD_create_response_from_buffer_with_free_callback_cls(size, (void *)data,
+                                                                  unref_bytes, bytes);
+}
+
+GBytes *web_document_text(json_t *document)
 {
     char *text = json_dumps(document, JSON_COMPACT | JSON_REAL_PRECISION(12));
     json_decref(document);
     g_assert(text != NULL);
-    struct MHD_Response *response =
-        MHD_create_response_from_buffer(strlen(text), text, MHD_RESPMEM_MUST_FREE);
+    return g_bytes_new_with_free_func(text, strlen(text), free, text);
+}
+
+/* Takes the document. */
+static struct MHD_Response *response_of(json_t *document)
+{
+    struct MHD_Response *response = response_of_bytes(web_document_text(document));
     MHD_add_response_header(response, MHD_HTTP_HEADER_CACHE_CONTROL, "no-store");
     return response;
 }
@@ -70,6 +89,15 @@ enum MHD_Result web_reply_document(struct MHD_Connection *connection, unsigned s
                                    json_t *document)
 {
     return queue(connection, status, response_of(document), "application/json");
+}
+
+enum MHD_Result web_reply_text(struct MHD_Connection *connection, GBytes *text,
+                               const char *etag)
+{
+    struct MHD_Response *response = response_of_bytes(text);
+    MHD_add_response_header(response, MHD_HTTP_HEADER_ETAG, etag);
+    MHD_add_response_header(response, MHD_HTTP_HEADER_CACHE_CONTROL, "private, no-cache");
+    return queue(connection, MHD_HTTP_OK, response, "application/json");
 }
 
 enum MHD_Result web_reply_job(struct MHD_Connection *connection, const char *id)
@@ -92,20 +120,6 @@ enum MHD_Result web_reply_error(struct MHD_Connection *connection, const GError 
     if (end)
         MHD_add_response_header(response, MHD_HTTP_HEADER_CONNECTION, "close");
     return queue(connection, status, response, "application/json");
-}
-
-static void unref_bytes(void *bytes)
-{
-    g_bytes_unref(bytes);
-}
-
-/* Takes the reference; copies nothing. */
-static struct MHD_Response *response_of_bytes(GBytes *bytes)
-{
-    gsize size;
-    const void *data = g_bytes_get_data(bytes, &size);
-    return MHD_create_response_from_buffer_with_free_callback_cls(size, (void *)data,
-                                                                  unref_bytes, bytes);
 }
 
 /* "gzip" among the codings and not forbidden by "q=0". */

@@ -12,6 +12,7 @@
 #include <fcntl.h>
 #include <inttypes.h>
 #include <netinet/in.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
 #include <unistd.h>
@@ -332,6 +333,58 @@ static const app_action *find_action(const char *name, GError **error)
     return action;
 }
 
+/* Of what an answer is that depends on the book. Free with g_free(). */
+static char *etag_of(const request *r, web_stamp stamp)
+{
+    return g_strdup_printf("\"%s-%" PRId64 "-%d\"", r->server->start, stamp.revision,
+                           stamp.day);
+}
+
+/* Whether the client has the answer already. Revision 0 may stand for one that could not
+ * be read, so nothing is known by it. */
+static bool is_known(const request *r, web_stamp stamp, const char *etag)
+{
+    return !is_change(r->method) && stamp.revision != 0 &&
+           web_etag_matches(r->headers.if_none_match, etag);
+}
+
+static enum MHD_Result answer_change(request *r, const app_action *action,
+                                     const json_t *fields)
+{
+    GError *error = NULL;
+    app_call call = { .request = fields };
+    json_t *document = NULL;
+    if (!action->run(r->server->app, &call, &document, &error))
+        return answer_error(r, error);
+    web_events_changed(r->server->events);
+    return web_reply_document(r->connection, MHD_HTTP_OK, document);
+}
+
+/* What only reads the book is worked out once for each state of the book. */
+static enum MHD_Result answer_reading(request *r, const app_action *action,
+                                      const json_t *fields)
+{
+    web_stamp stamp = web_stamp_now(app_revision(r->server->app));
+    g_autofree char *etag = etag_of(r, stamp);
+    if (is_known(r, stamp, etag))
+        return web_reply_known(r->connection, etag);
+    char *asked = json_dumps(fields, JSON_COMPACT | JSON_SORT_KEYS);
+    g_autofree char *key = g_strconcat(action->name, " ", asked, NULL);
+    free(asked);
+
+    GBytes *text = web_memo_get(r->server->memo, key, stamp);
+    if (text == NULL) {
+        GError *error = NULL;
+        app_call call = { .request = fields };
+        json_t *document = NULL;
+        if (!action->run(r->server->app, &call, &document, &error))
+            return answer_error(r, error);
+        text = web_document_text(document);
+        web_memo_put(r->server->memo, key, stamp, text);
+    }
+    return web_reply_text(r->connection, text, etag);
+}
+
 static enum MHD_Result answer_action(request *r)
 {
     GError *error = NULL;
@@ -345,16 +398,10 @@ static enum MHD_Result answer_action(request *r)
         g_auto(web_work) work = { .action = action, .request = fields };
         return answer_queued(r, &work);
     }
-
-    app_call call = { .request = fields };
-    json_t *document = NULL;
-    gboolean done = action->run(r->server->app, &call, &document, &error);
+    enum MHD_Result result = action->changes ? answer_change(r, action, fields)
+                                             : answer_reading(r, action, fields);
     json_decref(fields);
-    if (!done)
-        return answer_error(r, error);
-    if (action->changes)
-        web_events_changed(r->server->events);
-    return web_reply_document(r->connection, MHD_HTTP_OK, document);
+    return result;
 }
 
 static enum MHD_Result answer_photo(request *r)
@@ -381,9 +428,9 @@ static enum MHD_Result answer_photo(request *r)
 /* A picture may change with every revision of the book, but not within one. */
 static enum MHD_Result answer_picture(request *r)
 {
-    g_autofree char *etag = g_strdup_printf("\"%s-%" PRId64 "\"", r->server->start,
-                                            app_revision(r->server->app));
-    if (web_etag_matches(r->headers.if_none_match, etag))
+    web_stamp stamp = web_stamp_now(app_revision(r->server->app));
+    g_autofree char *etag = etag_of(r, stamp);
+    if (is_known(r, stamp, etag))
         return web_reply_known(r->connection, etag);
 
     GError *error = NULL;

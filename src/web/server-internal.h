@@ -5,6 +5,7 @@
 #include "web/events-internal.h"
 #include "web/files-internal.h"
 #include "web/jobs-internal.h"
+#include "web/memo-internal.h"
 #include "web/seat-internal.h"
 #include "web/web.h"
 
@@ -22,6 +23,7 @@ struct web_server {
     char *start;  /* part of etags, for revisions of two books may be the same */
     web_door *door;
     web_files *files;
+    web_memo *memo;
     web_hall *hall;
     web_events *events;
     web_jobs *jobs;

@@ -181,6 +181,7 @@ web_server *web_server_start_limited(app *self, const web_options *options,
     server->names = own_names(options);
     server->start = g_strdup_printf("%" G_GINT64_MODIFIER "x", g_get_real_time());
     server->files = web_files_new();
+    server->memo = web_memo_new();
     server->hall = web_hall_new();
     server->events = web_events_new(self, server->hall);
     server->jobs = web_jobs_new(self, book_changed, server);
@@ -214,6 +215,7 @@ void web_server_stop(web_server *server)
     g_clear_pointer(&server->events, web_events_free);
     g_clear_pointer(&server->hall, web_hall_free);
     g_clear_pointer(&server->files, web_files_free);
+    g_clear_pointer(&server->memo, web_memo_free);
     g_clear_pointer(&server->door, web_door_free);
     if (server->folder != NULL)
         g_rmdir(server->folder);

@@ -8,6 +8,7 @@ struct app {
     atomic_int_fast64_t revision;
     atomic_int running;
     atomic_int squares;
+    atomic_int baskets;
 };
 
 app *fake_app_new(void)
@@ -36,6 +37,11 @@ void fake_app_change(app *self)
 int fake_app_running(app *self)
 {
     return self->running;
+}
+
+int fake_app_baskets(app *self)
+{
+    return self->baskets;
 }
 
 int64_t app_revision(app *self)
@@ -71,6 +77,7 @@ static gboolean basket(app *self, const app_call *call, json_t **ret_document,
 {
     (void)call;
     (void)error;
+    self->baskets++;
     *ret_document = json_pack("{s:i}", "squares", (int)self->squares);
     return TRUE;
 }

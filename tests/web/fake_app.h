@@ -11,5 +11,8 @@ void fake_app_free(app *self);
 /** As if another program had changed the book. */
 void fake_app_change(app *self);
 
+/** How often the basket was worked out. */
+int fake_app_baskets(app *self);
+
 /** How many calls of actions and renders are going on. */
 int fake_app_running(app *self);

@@ -100,6 +100,49 @@ static void pictures_are_known_again_until_the_book_changes(void **state)
     assert_int_equal(third.status, 200);
 }
 
+static void a_document_is_worked_out_once_until_the_book_changes(void **state)
+{
+    fixture *f = *state;
+    g_auto(answer) first = client_request(f->port, "GET /api/basket", NULL, NULL);
+    assert_int_equal(first.status, 200);
+    int baskets = fake_app_baskets(f->app);
+    g_auto(answer) again = client_request(f->port, "GET /api/basket", NULL, NULL);
+    assert_string_equal(again.body, first.body);
+    assert_int_equal(fake_app_baskets(f->app), baskets);
+    g_auto(answer) other =
+        client_request(f->port, "GET /api/basket?unit=5in", NULL, NULL);
+    assert_int_equal(other.status, 200);
+    assert_int_equal(fake_app_baskets(f->app), baskets + 1);
+
+    g_autofree char *etag = answer_header(&first, "ETag");
+    g_autofree char *known = g_strdup_printf("If-None-Match: %s\r\n", etag);
+    g_auto(answer) same = client_request(f->port, "GET /api/basket", known, NULL);
+    assert_int_equal(same.status, 304);
+
+    g_auto(answer) add = client_request(f->port, "POST /api/basket/add", NULL, "");
+    assert_int_equal(add.status, 200);
+    g_auto(answer) changed = client_request(f->port, "GET /api/basket", known, NULL);
+    assert_int_equal(changed.status, 200);
+    assert_string_equal(changed.body, add.body);
+    assert_string_not_equal(changed.body, first.body);
+
+    baskets = fake_app_baskets(f->app);
+    fake_app_change(f->app); /* by another program */
+    g_auto(answer) after = client_request(f->port, "GET /api/basket", NULL, NULL);
+    assert_int_equal(after.status, 200);
+    assert_int_equal(fake_app_baskets(f->app), baskets + 1);
+}
+
+static void an_error_is_not_kept(void **state)
+{
+    fixture *f = *state;
+    g_auto(answer) bad = client_request(f->port, "GET /api/plan?fail=usage", NULL, NULL);
+    g_auto(answer) worse =
+        client_request(f->port, "GET /api/plan?fail=usage", NULL, NULL);
+    assert_int_equal(bad.status, 400);
+    assert_int_equal(worse.status, 400);
+}
+
 static void a_sheet_is_waited_for(void **state)
 {
     fixture *f = *state;
@@ -157,6 +200,8 @@ int main(void)
         cmocka_unit_test(head_answers_as_get_without_its_body),
         cmocka_unit_test(errors_of_actions_have_their_status),
         cmocka_unit_test(pictures_are_known_again_until_the_book_changes),
+        cmocka_unit_test(a_document_is_worked_out_once_until_the_book_changes),
+        cmocka_unit_test(an_error_is_not_kept),
         cmocka_unit_test(a_sheet_is_waited_for),
         cmocka_unit_test(two_servers_cannot_have_one_port),
         cmocka_unit_test(it_stops_while_clients_are_connected),

@@ -2,6 +2,7 @@
 
 #include "web/files-internal.h"
 #include "web/guard-internal.h"
+#include "web/memo-internal.h"
 #include "web/route-internal.h"
 #include "web/status-internal.h"
 
@@ -123,6 +124,49 @@ static void hosts_are_known_by_their_whole_name(void **state)
     }
 }
 
+static GBytes *text_of(size_t size)
+{
+    return g_bytes_new_take(g_strnfill(size, 'x'), size);
+}
+
+static void what_is_kept_goes_with_its_stamp_and_stays_small(void **state)
+{
+    (void)state;
+    web_memo *memo = web_memo_new();
+    web_stamp now = { 7, 1 }, older = { 6, 1 }, newer = { 8, 1 }, tomorrow = { 7, 2 },
+              unread = { 0, 1 };
+    g_autoptr(GBytes) text = text_of(100);
+    web_memo_put(memo, "a", now, text);
+    g_autoptr(GBytes) kept = web_memo_get(memo, "a", now);
+    assert_ptr_equal(kept, text);
+    assert_null(web_memo_get(memo, "b", now));
+    assert_null(web_memo_get(memo, "a", newer));
+    assert_null(web_memo_get(memo, "a", tomorrow));
+    web_memo_put(memo, "b", older, text);
+    assert_null(web_memo_get(memo, "b", older));
+    web_memo_put(memo, "c", unread, text);
+    assert_null(web_memo_get(memo, "c", unread));
+    web_memo_put(memo, "d", newer, text);
+    assert_null(web_memo_get(memo, "a", now));
+
+    g_autoptr(GBytes) huge = text_of(2 << 20);
+    web_memo_put(memo, "huge", newer, huge);
+    assert_null(web_memo_get(memo, "huge", newer));
+    g_autoptr(GBytes) large = text_of(1000 * 1000);
+    for (int i = 0; i < 100; i++) {
+        g_autofree char *key = g_strdup_printf("large %d", i);
+        web_memo_put(memo, key, newer, large);
+    }
+    int held = 0;
+    for (int i = 0; i < 100; i++) {
+        g_autofree char *key = g_strdup_printf("large %d", i);
+        g_autoptr(GBytes) one = web_memo_get(memo, key, newer);
+        held += one != NULL;
+    }
+    assert_true(held > 0 && held <= 4);
+    web_memo_free(memo);
+}
+
 static GBytes *unpack(GBytes *packed)
 {
     g_autoptr(GZlibDecompressor) gunzip =
@@ -161,6 +205,7 @@ int main(void)
         cmocka_unit_test(every_route_is_described_and_no_other),
         cmocka_unit_test(every_error_has_a_status_of_its_kind),
         cmocka_unit_test(hosts_are_known_by_their_whole_name),
+        cmocka_unit_test(what_is_kept_goes_with_its_stamp_and_stays_small),
         cmocka_unit_test(a_packed_file_holds_what_the_plain_one_does),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
