@@ -46,7 +46,35 @@ void bits_count_rows(const bits *raster, int counts[]);
 void bits_count_cols(const bits *raster, int counts[]);
 
 /** The first 1 of a row at or after col, or -1. */
-int bits_next(const bits *raster, int row, int col);
+static inline int bits_next(const bits *raster, int row, int col)
+{
+    if (col >= raster->cols)
+        return -1;
+    const uint64_t *words = raster->words + (size_t)row * (size_t)raster->stride;
+    int i = col / 64;
+    uint64_t word = words[i] & (~UINT64_C(0) << (col % 64));
+    while (word == 0) {
+        if (++i >= raster->stride)
+            return -1;
+        word = words[i];
+    }
+    return 64 * i + __builtin_ctzll(word);
+}
+
+/** One past the run of 1s of a row that starts at col; col itself where there is a 0. */
+static inline int bits_run_end(const bits *raster, int row, int col)
+{
+    const uint64_t *words = raster->words + (size_t)row * (size_t)raster->stride;
+    int i = col / 64;
+    uint64_t word = ~words[i] & (~UINT64_C(0) << (col % 64));
+    while (word == 0) {
+        if (++i >= raster->stride)
+            return raster->cols;
+        word = ~words[i];
+    }
+    int end = 64 * i + __builtin_ctzll(word);
+    return end < raster->cols ? end : raster->cols;
+}
 
 /** A closed polygon of `count` corners, x and y by turns, in sub-units. */
 typedef struct bits_ring {
@@ -77,9 +105,12 @@ void bits_fill_inside(bits *raster, int ring_count, const bits_ring rings[],
 /**
  * Keeps the pixels that have a whole box of 1s: pixel (row, col) stays when all of rows
  * row to row + height - 1 and columns col to col + width - 1 are 1 (outside counts as 0).
- * In place. O(rows * stride * (log width + log height)).
+ * In place; width and height above 0. O(rows * stride * log width).
  */
 void bits_erode(bits *raster, int width, int height);
+
+/** Erosion by 2 x 2 into another raster of the same rows, cols and stride. */
+void bits_erode_by_two(const bits *raster, bits *ret_eroded);
 
 /** Pixel (row, col) becomes 1 when one of rows row - height + 1 to row is. In place. */
 void bits_smear_up(bits *raster, int height);

@@ -140,7 +140,7 @@ static void try_angle(search *s, double angle_deg)
             s->grid = (found){ grid, angle_deg, false };
     }
     if (s->bound < s->by_area) {
-        int here = yield_bound(&view, &s->room);
+        int here = yield_bound(&view, s->bound, &s->room);
         s->bound = MAX(s->bound, MIN(s->by_area, here));
     }
 }

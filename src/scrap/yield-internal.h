@@ -62,10 +62,15 @@ int yield_strips(const yield_view *view, bool upright, yield_room *room);
 /** The most squares in one grid, and its first fullest offset (row, col below k). */
 int yield_grid(const yield_view *view, int *ret_row, int *ret_col);
 
-/** No placing of squares upright in this view gives more. Each square crosses just one of
+/**
+ * No placing of squares upright in this view gives more. Each square crosses just one of
  * the lines y = c + j * unit, and those that cross one line are apart on it; the best c,
- * and the better of level and upright lines, count. Uses up the rasters of the view. */
-int yield_bound(yield_view *view, yield_room *room);
+ * and the better of level and upright lines, count. Uses up the rasters of the view.
+ *
+ * @enough  as soon as the bound is no more than this, it need not be the least; -1 to get
+ * it
+ */
+int yield_bound(yield_view *view, int enough, yield_room *room);
 
 /** No placing of squares at any angle gives more: by area. */
 int yield_area_bound(const scrap_outline *outline, const yield_unit *unit);

@@ -151,19 +151,23 @@ void yield_look(const scrap_outline *outline, const yield_unit *unit, double ang
     view.feasible = mask;
     view.loose = mask;
     view.feasible.words = room->feasible;
-    memcpy(room->feasible, room->mask,
-           sizeof room->mask[0] * (size_t)mask.rows * (size_t)mask.stride);
-    bits_erode(&view.feasible, 2, 2);
+    bits_erode_by_two(&mask, &view.feasible);
     *ret_view = view;
 }
 
-/* Squares along a row: each as soon as the last one has ended. */
+/* Squares along a row, each as soon as the last one has ended. A run of n corners gives
+ * one, and another for each k more. */
 static int squares_along(const bits *corners, int row, int k)
 {
+    /* Division by multiplying: exact while n and k are below 2^16. */
+    uint64_t by_k = (UINT64_C(0x100000000) + (uint64_t)k - 1) / (uint64_t)k;
     int count = 0;
-    for (int col = bits_next(corners, row, 0); col >= 0;
-         col = bits_next(corners, row, col + k))
-        count++;
+    for (int col = bits_next(corners, row, 0); col >= 0;) {
+        int more = bits_run_end(corners, row, col) - col - 1;
+        int here = 1 + (int)((uint64_t)more * by_k >> 32);
+        count += here;
+        col = bits_next(corners, row, col + here * k);
+    }
     return count;
 }
 
@@ -261,6 +265,24 @@ int yield_grid(const yield_view *view, int *ret_row, int *ret_col)
     return most;
 }
 
+/* Squares that cross the level lines at rows first, first + k, ...: on each line as many
+ * as lie apart among the cores that start in the k rows up to it. */
+static int squares_on_lines(const bits *loose, int k, int first, uint64_t *line)
+{
+    bits smeared = { 1, loose->cols, loose->stride, line };
+    int sum = 0;
+    for (int row = first; row < loose->rows; row += k) {
+        memset(line, 0, sizeof line[0] * (size_t)loose->stride);
+        for (int r = row - k + 1 > 0 ? row - k + 1 : 0; r <= row; r++) {
+            const uint64_t *words = loose->words + (size_t)r * (size_t)loose->stride;
+            for (int i = 0; i < loose->stride; i++)
+                line[i] |= words[i];
+        }
+        sum += squares_along(&smeared, 0, k);
+    }
+    return sum;
+}
+
 /* The least sum of counts over lines k apart. */
 static int least_sum(int count, const int counts[], int k)
 {
@@ -274,23 +296,43 @@ static int least_sum(int count, const int counts[], int k)
     return least;
 }
 
-int yield_bound(yield_view *view, yield_room *room)
+static int least_on_upright_lines(const yield_view *view, yield_room *room)
 {
-    /* A square that starts anywhere within pixel (r, c) covers the core a pixel smaller
-     * at (r + 1, c + 1). Smeared, row r holds the cores that start in the k rows up to r.
-     */
     int k = view->unit.k;
     bits across = view->loose;
     across.words = room->feasible;
     memcpy(across.words, view->loose.words,
            sizeof across.words[0] * (size_t)across.rows * (size_t)across.stride);
-    bits_smear_up(&view->loose, k);
-    count_rows(&view->loose, k, room->strip);
-    int level = least_sum(view->loose.rows, room->strip, k);
     bits_smear_right(&across, k);
     bits_count_apart_cols(&across, k, room->work, room->strip);
-    int upright = least_sum(across.cols, room->strip, k);
-    return level < upright ? level : upright;
+    return least_sum(across.cols, room->strip, k);
+}
+
+static int least_on_level_lines(yield_view *view, yield_room *room)
+{
+    int k = view->unit.k;
+    bits_smear_up(&view->loose, k);
+    count_rows(&view->loose, k, room->strip);
+    return least_sum(view->loose.rows, room->strip, k);
+}
+
+int yield_bound(yield_view *view, int enough, yield_room *room)
+{
+    /* A square that starts anywhere within pixel (r, c) covers the core a pixel smaller
+     * at (r + 1, c + 1), so lines are held against those cores. A few sets of lines show
+     * quickly that most angles are no better than one tried before. */
+    enum { TRIES = 8 };
+    int k = view->unit.k, bound = INT_MAX;
+    for (int i = 0; i < TRIES && bound > enough; i++) {
+        int here = squares_on_lines(&view->loose, k, i * k / TRIES, room->work);
+        bound = here < bound ? here : bound;
+    }
+    for (int level = 0; level < 2 && bound > enough; level++) {
+        int here = level != 0 ? least_on_level_lines(view, room)
+                              : least_on_upright_lines(view, room);
+        bound = here < bound ? here : bound;
+    }
+    return bound;
 }
 
 int yield_area_bound(const scrap_outline *outline, const yield_unit *unit)

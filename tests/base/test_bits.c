@@ -101,6 +101,8 @@ static bool box_has_any(const bits *raster, int row, int col, int width, int hei
 static void check_against_pixels(const bits *before, int width, int height)
 {
     bits worn = copy_of(before), up = copy_of(before), right = copy_of(before);
+    bits by_two = copy_of(before);
+    bits_erode_by_two(before, &by_two);
     bits_erode(&worn, width, height);
     bits_smear_up(&up, height);
     bits_smear_right(&right, width);
@@ -108,6 +110,8 @@ static void check_against_pixels(const bits *before, int width, int height)
         for (int c = 0; c < before->cols; c++) {
             if (bits_get(&worn, r, c) != box_is_full(before, r, c, width, height))
                 fail_msg("eroded by %d x %d at %d, %d", width, height, r, c);
+            if (bits_get(&by_two, r, c) != box_is_full(before, r, c, 2, 2))
+                fail_msg("eroded by two at %d, %d", r, c);
             if (bits_get(&up, r, c) != box_has_any(before, r - height + 1, c, 1, height))
                 fail_msg("smeared up by %d at %d, %d", height, r, c);
             if (bits_get(&right, r, c) != box_has_any(before, r, c - width + 1, width, 1))
@@ -115,9 +119,11 @@ static void check_against_pixels(const bits *before, int width, int height)
         }
     }
     assert_false(has_spare_bits(&worn));
+    assert_false(has_spare_bits(&by_two));
     assert_false(has_spare_bits(&up));
     assert_false(has_spare_bits(&right));
     g_free(worn.words);
+    g_free(by_two.words);
     g_free(up.words);
     g_free(right.words);
 }
@@ -134,6 +140,27 @@ static void words_do_what_pixels_do_one_by_one(void **state)
         check_against_pixels(&raster, 1 + (int)motley_random_below(&random, 90),
                              1 + (int)motley_random_below(&random, 12));
         check_against_pixels(&raster, 64 * (1 + round % 3), 1);
+        g_free(raster.words);
+    }
+}
+
+static void runs_end_where_a_0_comes(void **state)
+{
+    (void)state;
+    motley_random random;
+    motley_random_seed(&random, 5);
+    for (int round = 0; round < 60; round++) {
+        int cols = 1 + (int)motley_random_below(&random, 300);
+        bits raster = random_raster(&random, 1, cols, round % 2 == 0 ? 100 : 98);
+        for (int c = 0; c < cols; c++) {
+            int end = c, next = c;
+            while (end < cols && bits_get(&raster, 0, end))
+                end++;
+            while (next < cols && !bits_get(&raster, 0, next))
+                next++;
+            assert_int_equal(bits_run_end(&raster, 0, c), end);
+            assert_int_equal(bits_next(&raster, 0, c), next < cols ? next : -1);
+        }
         g_free(raster.words);
     }
 }
@@ -295,6 +322,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(erosion_gives_the_figures_of_scipy),
         cmocka_unit_test(words_do_what_pixels_do_one_by_one),
+        cmocka_unit_test(runs_end_where_a_0_comes),
         cmocka_unit_test(counts_agree_with_one_another),
         cmocka_unit_test(pixels_apart_are_kept_from_below),
         cmocka_unit_test(filling_keeps_the_pixels_wholly_inside),

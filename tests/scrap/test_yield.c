@@ -67,7 +67,7 @@ static void circles_give_the_published_rows(void **state)
         yield_look(&outline, &unit, 0, &room, &view);
         int lying = yield_strips(&view, false, &room);
         int standing = yield_strips(&view, true, &room);
-        int bound = yield_bound(&view, &room);
+        int bound = yield_bound(&view, -1, &room);
         room_free(&room);
         if (lying != circle_rows[n] || standing != circle_rows[n] ||
             bound < circle_rows[n])
@@ -192,7 +192,7 @@ static void no_placing_exceeds_the_bound(void **state)
         int most = most_anywhere(&view.feasible, unit.k, 0, placed, 0, 0);
         int strips =
             MAX(yield_strips(&view, false, &room), yield_strips(&view, true, &room));
-        int bound = yield_bound(&view, &room), area = yield_area_bound(&outline, &unit);
+        int bound = yield_bound(&view, -1, &room), area = yield_area_bound(&outline, &unit);
         room_free(&room);
         if (strips > most || most > bound || most > area)
             fail_msg("round %d: strips %d, anywhere %d, bound %d, by area %d", round,
@@ -215,7 +215,7 @@ static void the_bound_holds_between_pixels(void **state)
         yield_room room = room_new(&outline, &coarse);
         yield_view view;
         yield_look(&outline, &coarse, 0, &room, &view);
-        int bound = yield_bound(&view, &room);
+        int bound = yield_bound(&view, -1, &room);
         room_free(&room);
         room = room_new(&outline, &fine);
         yield_look(&outline, &fine, 0, &room, &view);
