@@ -96,22 +96,27 @@ static void draw_cloth(draw_scene *scene, const scrap_view *view,
 
 /* ---- Numbers of the cuts ---- */
 
-/* A number that was put down, by its middle; others keep off. */
+/* Numbers that were put down, by their middles and widths; others keep off. */
 typedef struct taken_spots {
     int count;
-    draw_point spots[256];
+    struct {
+        draw_point middle;
+        length wide;
+    } spots[256];
 } taken_spots;
 
 static const draw_text_style number_style = { .size = DRAW_PT(8),
                                               .bold = true,
                                               .align = DRAW_CENTRE };
 
-static bool is_free(const taken_spots *taken, draw_point p)
+static bool is_free(const taken_spots *taken, draw_point p, length wide)
 {
-    for (int i = 0; i < taken->count; i++)
-        if (abs(p.x - taken->spots[i].x) < DRAW_PT(10.5) &&
-            abs(p.y - taken->spots[i].y) < DRAW_PT(8))
+    for (int i = 0; i < taken->count; i++) {
+        length apart = (wide + taken->spots[i].wide) / 2;
+        if (abs(p.x - taken->spots[i].middle.x) < apart &&
+            abs(p.y - taken->spots[i].middle.y) < DRAW_PT(8))
             return false;
+    }
     return true;
 }
 
@@ -124,20 +129,21 @@ static void draw_number(draw_scene *scene, taken_spots *taken, draw_point from,
     double run = hypot(to.x - from.x, to.y - from.y);
     if (run < 1 || taken->count == (int)G_N_ELEMENTS(taken->spots))
         return;
+    char text[16];
+    g_snprintf(text, sizeof text, "%d", number);
+    length wide = draw_text_width(&number_style, text) + DRAW_PT(1.5);
     for (int tries = 0; tries < 4; tries++) {
         draw_point end = tries % 2 ? to : from, other = tries % 2 ? from : to;
         double off = off_tenth_mm[tries / 2] * (LENGTH_MM / 10.0) / run;
         draw_point p = { end.x + (length)lround((end.x - other.x) * off),
                          end.y + (length)lround((end.y - other.y) * off) };
-        if (!is_free(taken, p))
+        if (!is_free(taken, p, wide))
             continue;
-        char text[16];
-        g_snprintf(text, sizeof text, "%d", number);
-        length wide = draw_text_width(&number_style, text) + DRAW_PT(1.5);
         draw_scene_rect(scene, &DRAW_FILL(DRAW_PAPER), p.x - wide / 2, p.y - DRAW_PT(3.8),
                         wide, DRAW_PT(7.6));
         draw_scene_text(scene, &number_style, p.x, p.y + DRAW_PT(2.8), text);
-        taken->spots[taken->count++] = p;
+        taken->spots[taken->count].middle = p;
+        taken->spots[taken->count++].wide = wide;
         return;
     }
 }

@@ -5,12 +5,16 @@
 #include <cairo-pdf.h>
 #include <math.h>
 #include <pango/pangocairo.h>
+#include <stdlib.h>
 
 typedef struct painter {
     const draw_scene *scene;
     const colour_srgb8 *inks;
     cairo_t *cr;
     bool paper; /* PDF, else pixels */
+    /* In PDF each symbol is one form that is named wherever it is placed. Forms by
+     * symbol, made when first placed; NULL while one is being made, and for pixels. */
+    cairo_surface_t **forms;
     int hidden; /* groups deep */
 } painter;
 
@@ -30,62 +34,103 @@ static void trace_ring(cairo_t *cr, int count, const draw_point points[count], b
 
 /* ---- Hatches ---- */
 
-/* Level lines over all of the clip, in a frame turned by so much; they lie where the
- * SVG's pattern has them. */
-static void hatch_lines(cairo_t *cr, double angle)
+/* The rings of a path, and room for where a line crosses them. Hatches are cut to the
+ * area by reckoning: cairo 1.16 loses a clip in what is placed more than once. */
+typedef struct hatch_area {
+    guint rings;
+    const int *counts;
+    const draw_point *points;
+    double *crossings; /* as many as there are points */
+} hatch_area;
+
+static int by_size(const void *a, const void *b)
 {
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* Where the area is cut by the line y = level in a frame turned by the angle whose cosine
+ * and sine are given: sorted x; inside lies between the first and the second, the third
+ * and the fourth, and so on. Returns how many. */
+static int cross(const hatch_area *area, double cosine, double sine, double level)
+{
+    int found = 0;
+    const draw_point *ring = area->points;
+    for (guint i = 0; i < area->rings; ring += area->counts[i], i++)
+        for (int k = 0; k < area->counts[i]; k++) {
+            const draw_point *a = &ring[k], *b = &ring[(k + 1) % area->counts[i]];
+            double ya = a->y * cosine - a->x * sine, yb = b->y * cosine - b->x * sine;
+            if ((ya <= level) == (yb <= level))
+                continue;
+            double xa = a->x * cosine + a->y * sine, xb = b->x * cosine + b->y * sine;
+            area->crossings[found++] = xa + (xb - xa) * (level - ya) / (yb - ya);
+        }
+    qsort(area->crossings, (size_t)found, sizeof area->crossings[0], by_size);
+    return found;
+}
+
+/* Lines, or rows of dots, over the area; they lie where the SVG's pattern has them. */
+static void hatch_rows(cairo_t *cr, const hatch_area *area, double angle, bool dots)
+{
+    double cosine = cos(angle), sine = sin(angle), p = DRAW_HATCH_PITCH;
+    double least = G_MAXDOUBLE, most = -G_MAXDOUBLE;
+    const draw_point *point = area->points;
+    for (guint i = 0; i < area->rings; i++)
+        for (int k = 0; k < area->counts[i]; k++, point++) {
+            double y = point->y * cosine - point->x * sine;
+            least = MIN(least, y);
+            most = MAX(most, y);
+        }
     cairo_save(cr);
     cairo_rotate(cr, angle);
-    double x1, y1, x2, y2, p = DRAW_HATCH_PITCH;
-    cairo_clip_extents(cr, &x1, &y1, &x2, &y2);
-    for (double y = (floor(y1 / p) + 0.5) * p; y < y2; y += p) {
-        cairo_move_to(cr, x1, y);
-        cairo_line_to(cr, x2, y);
+    for (double y = (floor(least / p) + 0.5) * p; y < most; y += p) {
+        int crossings = cross(area, cosine, sine, y);
+        for (int i = 0; i + 1 < crossings; i += 2) {
+            double from = area->crossings[i], to = area->crossings[i + 1];
+            if (!dots) {
+                cairo_move_to(cr, from, y);
+                cairo_line_to(cr, to, y);
+                continue;
+            }
+            for (double x = (ceil(from / p - 0.5) + 0.5) * p; x < to; x += p) {
+                cairo_move_to(cr, x, y);
+                cairo_close_path(cr);
+            }
+        }
     }
     cairo_restore(cr);
+    cairo_set_line_cap(cr, dots ? CAIRO_LINE_CAP_ROUND : CAIRO_LINE_CAP_BUTT);
+    cairo_set_line_width(cr, dots ? 3 * DRAW_HATCH_WIDTH : DRAW_HATCH_WIDTH);
     cairo_stroke(cr);
 }
 
-static void hatch_dots(cairo_t *cr)
+/* Leaves no path. */
+static void paint_hatch(const painter *self, const draw_item *item)
 {
-    cairo_save(cr);
-    cairo_rotate(cr, G_PI / 4);
-    double x1, y1, x2, y2, p = DRAW_HATCH_PITCH;
-    cairo_clip_extents(cr, &x1, &y1, &x2, &y2);
-    for (double y = (floor(y1 / p) + 0.5) * p; y < y2; y += p)
-        for (double x = (floor(x1 / p) + 0.5) * p; x < x2; x += p) {
-            cairo_move_to(cr, x, y);
-            cairo_close_path(cr);
-        }
-    cairo_restore(cr);
-    cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
-    cairo_set_line_width(cr, 3 * DRAW_HATCH_WIDTH);
-    cairo_stroke(cr);
-}
+    draw_hatch hatch = item->path.style.hatch;
+    hatch_area area = {
+        .rings = item->path.rings,
+        .counts = &g_array_index(self->scene->rings, int, item->path.first_ring),
+        .points = draw_scene_points(self->scene, item->path.first_point),
+    };
+    int points = 0;
+    for (guint i = 0; i < area.rings; i++)
+        points += area.counts[i];
+    g_autofree double *crossings = g_new(double, points);
+    area.crossings = crossings;
 
-/* Before: the area is the current path. After: it still is. */
-static void paint_hatch(const painter *self, draw_hatch hatch)
-{
-    cairo_t *cr = self->cr;
-    cairo_path_t *path = cairo_copy_path(cr);
-    cairo_save(cr);
-    cairo_clip(cr);
+    cairo_new_path(self->cr);
     set_paint(self, &(draw_paint){ .ink = DRAW_INK });
-    cairo_set_line_width(cr, DRAW_HATCH_WIDTH);
-    cairo_set_line_cap(cr, CAIRO_LINE_CAP_BUTT);
     if (hatch == DRAW_HATCH_DOTS)
-        hatch_dots(cr);
+        hatch_rows(self->cr, &area, G_PI / 4, true);
     if (hatch == DRAW_HATCH_LEVEL || hatch == DRAW_HATCH_GRID)
-        hatch_lines(cr, 0);
+        hatch_rows(self->cr, &area, 0, false);
     if (hatch == DRAW_HATCH_UPRIGHT || hatch == DRAW_HATCH_GRID)
-        hatch_lines(cr, G_PI / 2);
+        hatch_rows(self->cr, &area, G_PI / 2, false);
     if (hatch == DRAW_HATCH_RISING || hatch == DRAW_HATCH_LATTICE)
-        hatch_lines(cr, -G_PI / 4);
+        hatch_rows(self->cr, &area, -G_PI / 4, false);
     if (hatch == DRAW_HATCH_FALLING || hatch == DRAW_HATCH_LATTICE)
-        hatch_lines(cr, G_PI / 4);
-    cairo_restore(cr);
-    cairo_append_path(cr, path);
-    cairo_path_destroy(path);
+        hatch_rows(self->cr, &area, G_PI / 4, false);
 }
 
 /* ---- Items ---- */
@@ -108,9 +153,8 @@ static void paint_line(const painter *self, const draw_style *style, bool open)
     cairo_set_dash(cr, NULL, 0, 0);
 }
 
-static void paint_path(const painter *self, const draw_item *item)
+static void trace_path(const painter *self, const draw_item *item)
 {
-    const draw_style *style = &item->path.style;
     const draw_point *points = draw_scene_points(self->scene, item->path.first_point);
     cairo_new_path(self->cr);
     for (guint i = 0; i < item->path.rings; i++) {
@@ -119,12 +163,21 @@ static void paint_path(const painter *self, const draw_item *item)
         trace_ring(self->cr, count, points, item->path.open);
         points += count;
     }
+}
+
+/* The hatch lies on the fill and under the line. */
+static void paint_path(const painter *self, const draw_item *item)
+{
+    const draw_style *style = &item->path.style;
+    trace_path(self, item);
     if (!item->path.open && style->fill.ink != DRAW_NONE) {
         set_paint(self, &style->fill);
         cairo_fill_preserve(self->cr);
     }
-    if (!item->path.open && style->hatch != DRAW_HATCH_NONE)
-        paint_hatch(self, style->hatch);
+    if (!item->path.open && style->hatch != DRAW_HATCH_NONE) {
+        paint_hatch(self, item);
+        trace_path(self, item);
+    }
     if (style->line.ink != DRAW_NONE)
         paint_line(self, style, item->path.open);
     cairo_new_path(self->cr);
@@ -179,28 +232,52 @@ static void fill_with_picture(const painter *self, const draw_item *item, bool r
     cairo_pattern_destroy(pattern);
 }
 
+/* Without padding there is nothing beyond the picture, so that the outline alone can be
+ * filled; with it the outline must be a clip. */
 static void paint_picture(const painter *self, const draw_item *item)
 {
     const draw_point *c = item->picture.corner;
+    bool cloth = item->what == DRAW_ITEM_CLOTH, cut = item->picture.points > 0;
     cairo_new_path(self->cr);
     cairo_save(self->cr);
-    if (item->picture.points > 0) {
+    if (cut)
         trace_ring(self->cr, (int)item->picture.points,
                    draw_scene_points(self->scene, item->picture.first_point), false);
-        if (item->what == DRAW_ITEM_PICTURE)
-            cairo_clip(self->cr);
-    }
-    if (item->what == DRAW_ITEM_PICTURE) {
+    if (!cloth && cut && !self->paper)
+        cairo_clip(self->cr);
+    if (!cloth && !(cut && self->paper)) {
         const draw_point all[4] = {
             c[0], c[1], { c[1].x + c[2].x - c[0].x, c[1].y + c[2].y - c[0].y }, c[2]
         };
         trace_ring(self->cr, 4, all, false);
     }
-    fill_with_picture(self, item, item->what == DRAW_ITEM_CLOTH);
+    fill_with_picture(self, item, cloth);
     cairo_restore(self->cr);
 }
 
 static void paint_items(painter *self, const GArray *items);
+
+/* Lines on a symbol's edge stand half over it. */
+#define FORM_EDGE DRAW_PT(3)
+
+static cairo_surface_t *form_of(painter *self, int symbol)
+{
+    if (self->forms[symbol] != NULL)
+        return self->forms[symbol];
+    const draw_sheet_part *part =
+        &g_array_index(self->scene->symbols, draw_sheet_part, symbol);
+    cairo_rectangle_t extents = { -FORM_EDGE, -FORM_EDGE, part->width + 2.0 * FORM_EDGE,
+                                  part->height + 2.0 * FORM_EDGE };
+    cairo_surface_t *form =
+        cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &extents);
+    painter within = *self;
+    within.cr = cairo_create(form);
+    within.forms = NULL;
+    cairo_set_fill_rule(within.cr, CAIRO_FILL_RULE_EVEN_ODD);
+    paint_items(&within, part->items);
+    cairo_destroy(within.cr);
+    return self->forms[symbol] = form;
+}
 
 static void paint_place(painter *self, const draw_item *item)
 {
@@ -217,7 +294,12 @@ static void paint_place(painter *self, const draw_item *item)
                     item->place.y + (turns >= 2 ? high : 0));
     cairo_rotate(self->cr, turns * G_PI / 2);
     cairo_scale(self->cr, scale, scale);
-    paint_items(self, part->items);
+    if (self->forms != NULL) {
+        cairo_set_source_surface(self->cr, form_of(self, item->place.symbol), 0, 0);
+        cairo_paint(self->cr);
+    } else {
+        paint_items(self, part->items);
+    }
     cairo_restore(self->cr);
 }
 
@@ -283,6 +365,7 @@ GBytes *draw_scene_pdf(const draw_scene *self, GError **error)
     painter p = {
         .scene = self, .inks = draw_ink_print, .paper = true, .cr = cairo_create(surface)
     };
+    p.forms = g_new0(cairo_surface_t *, self->symbols->len + 1);
     for (guint i = 0; i < self->pages->len; i++) {
         const draw_sheet_part *part = draw_scene_page(self, (int)i);
         cairo_pdf_surface_set_size(surface, part->width * 72.0 / 8128,
@@ -300,6 +383,11 @@ GBytes *draw_scene_pdf(const draw_scene *self, GError **error)
     if (status == CAIRO_STATUS_SUCCESS)
         status = cairo_surface_status(surface);
     cairo_surface_destroy(surface);
+    for (guint i = 0; i < self->symbols->len; i++)
+        if (p.forms[i] != NULL)
+            cairo_surface_destroy(p.forms[i]);
+    g_free(p.forms);
+    draw_pdf_tidy((char *)bytes->data, bytes->len);
     return finish(bytes, status, error);
 }
 

@@ -102,3 +102,10 @@ const char *draw_picture_href(const draw_picture *self);
 bool draw_picture_is_jpeg(const draw_picture *self);
 /** Borrowed; holds the JPEG itself for PDF. Not written to after the picture was made. */
 cairo_surface_t *draw_picture_surface(const draw_picture *self);
+
+/**
+ * Of tidy.c. cairo names a form or picture in a page's resources as often as the page
+ * shows it, under the same name; readers do not mind, strict checkers do. The repeated
+ * ones become spaces, so that no offset moves.
+ */
+void draw_pdf_tidy(char *pdf, size_t size);

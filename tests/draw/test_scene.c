@@ -111,8 +111,8 @@ static void a_paragraph_stays_in_its_width(void **state)
 
 /* ---- One scene, several writers ---- */
 
-/* Everything that a scene can hold, once. */
-static draw_scene *a_bit_of_all(void)
+/* Everything that a scene can hold, once; accent for what is coloured on the screen. */
+static draw_scene *a_bit_of_all(draw_ink accent)
 {
     draw_scene *scene = draw_scene_new("A bit of all");
     draw_scene_add_page(scene, 100 * LENGTH_MM, 80 * LENGTH_MM);
@@ -125,7 +125,7 @@ static draw_scene *a_bit_of_all(void)
                         11 * LENGTH_MM, 11 * LENGTH_MM);
     }
     for (int s = 0; s < 4; s++) {
-        draw_style style = DRAW_STROKE(DRAW_THREAD, DRAW_PT(3));
+        draw_style style = DRAW_STROKE(accent, DRAW_PT(3));
         style.stitch = (draw_stitch)s;
         draw_scene_line(scene, &style, 4 * LENGTH_MM, (18 + 4 * s) * LENGTH_MM,
                         96 * LENGTH_MM, (18 + 4 * s) * LENGTH_MM);
@@ -137,12 +137,12 @@ static draw_scene *a_bit_of_all(void)
         { 18 * LENGTH_MM, 50 * LENGTH_MM }, { 10 * LENGTH_MM, 50 * LENGTH_MM },
     };
     const int counts[2] = { 4, 4 };
-    draw_style ring = DRAW_FILL(DRAW_ASK);
+    draw_style ring = DRAW_FILL(accent);
     draw_scene_rings(scene, &ring, 2, counts, rings);
 
     int symbol = draw_scene_symbol_begin(scene, 8 * LENGTH_MM, 8 * LENGTH_MM);
     const draw_point corner[3] = { { 0, 0 }, { 8 * LENGTH_MM, 0 }, { 0, 8 * LENGTH_MM } };
-    draw_scene_polygon(scene, &DRAW_FILL(DRAW_STOP), 3, corner);
+    draw_scene_polygon(scene, &DRAW_FILL(accent), 3, corner);
     draw_scene_symbol_end(scene);
     for (int turn = 0; turn < 4; turn++)
         draw_scene_place(scene, symbol, (28 + 14 * turn) * LENGTH_MM, 36 * LENGTH_MM,
@@ -219,7 +219,7 @@ static void svg_and_png_look_alike(void **state)
     g_autoptr(GBytes) conf_bytes = g_bytes_new(conf, strlen(conf));
     g_autofree char *conf_path = drawing_write("fonts.conf", conf_bytes);
 
-    g_autoptr(draw_scene) scene = a_bit_of_all();
+    g_autoptr(draw_scene) scene = a_bit_of_all(DRAW_ASK);
     enum { WIDE = 1000 };
     g_autoptr(GBytes) png = draw_scene_png(scene, 0, WIDE, NULL);
     g_autoptr(GBytes) svg = draw_scene_svg(scene, 0);
@@ -237,11 +237,34 @@ static void svg_and_png_look_alike(void **state)
         fail_msg("%.2f %% of the pixels differ", 100 * apart);
 }
 
+/* The PDF, drawn by poppler, beside our own PNG; in inks that paper and screen share. */
+static void pdf_and_png_look_alike(void **state)
+{
+    (void)state;
+    g_autoptr(draw_scene) scene = a_bit_of_all(DRAW_INK);
+    enum { WIDE = 1000 };
+    g_autoptr(GBytes) png = draw_scene_png(scene, 0, WIDE, NULL);
+    g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
+    g_autofree char *png_path = drawing_write("all.png", png);
+    g_autofree char *pdf_path = drawing_write("all.pdf", pdf);
+    g_autofree char *stem = g_build_filename(drawing_folder(), "paper", NULL);
+    g_autofree char *said =
+        drawing_run("pdftoppm -png -singlefile -scale-to-x %d -scale-to-y -1 %s %s", WIDE,
+                    pdf_path, stem);
+    g_autofree char *other = g_strconcat(stem, ".png", NULL);
+    rgb_picture ours = read_png(png_path), theirs = read_png(other);
+    double apart = share_apart(&ours, &theirs, 96);
+    cairo_surface_destroy(ours.surface);
+    cairo_surface_destroy(theirs.surface);
+    if (apart > 0.005)
+        fail_msg("%.2f %% of the pixels differ", 100 * apart);
+}
+
 static void the_same_scene_gives_the_same_bytes(void **state)
 {
     (void)state;
-    g_autoptr(draw_scene) one = a_bit_of_all();
-    g_autoptr(draw_scene) two = a_bit_of_all();
+    g_autoptr(draw_scene) one = a_bit_of_all(DRAW_ASK);
+    g_autoptr(draw_scene) two = a_bit_of_all(DRAW_ASK);
     g_autoptr(GBytes) a = draw_scene_svg(one, 0);
     g_autoptr(GBytes) b = draw_scene_svg(two, 0);
     assert_true(g_bytes_equal(a, b));
@@ -253,7 +276,7 @@ static void the_same_scene_gives_the_same_bytes(void **state)
 static void nothing_in_an_svg_needs_a_style_of_its_own(void **state)
 {
     (void)state;
-    g_autoptr(draw_scene) scene = a_bit_of_all();
+    g_autoptr(draw_scene) scene = a_bit_of_all(DRAW_ASK);
     g_autoptr(GBytes) svg = draw_scene_svg(scene, 0);
     gsize size;
     g_autofree char *text =
@@ -396,6 +419,7 @@ int main(void)
         cmocka_unit_test(a_text_that_is_cut_fits),
         cmocka_unit_test(a_paragraph_stays_in_its_width),
         cmocka_unit_test(svg_and_png_look_alike),
+        cmocka_unit_test(pdf_and_png_look_alike),
         cmocka_unit_test(the_same_scene_gives_the_same_bytes),
         cmocka_unit_test(nothing_in_an_svg_needs_a_style_of_its_own),
         cmocka_unit_test(four_turns_come_back),

@@ -61,9 +61,13 @@ static draw_scene *map_of(const sample *s, const draw_heading *heading)
     int count = s->layout.count;
     g_autofree draw_map_place *places = g_new0(draw_map_place, count);
     g_autoptr(GPtrArray) labels = g_ptr_array_new_with_free_func(g_free);
+    g_autoptr(draw_picture) cloth =
+        draw_weave_picture((colour_srgb8){ 0x90, 0x50, 0x70 });
     for (int i = 0; i < count; i++) {
         g_ptr_array_add(labels, g_strdup_printf("%d", 100 + i));
-        places[i] = (draw_map_place){ .kind = (int8_t)s->layout.places[i].kind,
+        /* Some by their own picture, the same one often. */
+        places[i] = (draw_map_place){ .picture = i % 4 == 3 ? cloth : NULL,
+                                      .kind = (int8_t)s->layout.places[i].kind,
                                       .turn = s->layout.places[i].turn,
                                       .label = i % 9 == 8 ? NULL : labels->pdata[i] };
     }
@@ -112,7 +116,9 @@ static draw_scene *cutting_of(const draw_heading *heading)
     draw_cutting_scrap scraps[COUNT];
     for (int i = 0; i < COUNT; i++) {
         scrap_plan_request request = SCRAP_PLAN_USUAL;
-        request.unit = i == 1 ? 2 * LENGTH_INCH : LENGTH_INCH * 3 / 2;
+        static const length units[COUNT] = { LENGTH_INCH * 3 / 2, 2 * LENGTH_INCH,
+                                             LENGTH_INCH * 3 / 8 };
+        request.unit = units[i];
         scraps[i] = (draw_cutting_scrap){
             .name = names[i],
             .fabric = i == 0
