@@ -35,12 +35,8 @@ char *drawing_write(const char *name, GBytes *bytes)
     return path;
 }
 
-char *drawing_run(const char *format, ...)
+static char *run_line(const char *line)
 {
-    va_list args;
-    va_start(args, format);
-    g_autofree char *line = g_strdup_vprintf(format, args);
-    va_end(args);
     char *out = NULL;
     g_autofree char *said = NULL;
     int status = 0;
@@ -50,6 +46,24 @@ char *drawing_run(const char *format, ...)
     if (status != 0)
         fail_msg("%s: status %d\n%s%s", line, status, out, said);
     return out;
+}
+
+char *drawing_run(const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    g_autofree char *line = g_strdup_vprintf(format, args);
+    va_end(args);
+    return run_line(line);
+}
+
+void drawing_check(const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    g_autofree char *line = g_strdup_vprintf(format, args);
+    va_end(args);
+    g_free(run_line(line));
 }
 
 drawing_grey drawing_read_pgm(const char *path)
@@ -71,8 +85,7 @@ drawing_grey drawing_read_pgm(const char *path)
 drawing_grey drawing_raster(const char *pdf, int page, int dpi)
 {
     g_autofree char *stem = g_build_filename(drawing_folder(), "raster", NULL);
-    g_autofree char *said =
-        drawing_run("pdftoppm -gray -singlefile -f %d -r %d %s %s", page, dpi, pdf, stem);
+    drawing_check("pdftoppm -gray -singlefile -f %d -r %d %s %s", page, dpi, pdf, stem);
     g_autofree char *path = g_strconcat(stem, ".pgm", NULL);
     return drawing_read_pgm(path);
 }

@@ -18,6 +18,9 @@ char *drawing_write(const char *name, GBytes *bytes);
  * g_free(); fails the test with what it said when its exit status is not 0. */
 char *drawing_run(const char *format, ...) G_GNUC_PRINTF(1, 2);
 
+/** The same where only the exit status matters. */
+void drawing_check(const char *format, ...) G_GNUC_PRINTF(1, 2);
+
 /** A grey picture read from a binary PGM. */
 typedef struct drawing_grey {
     int width, height;

@@ -57,7 +57,7 @@ static void no_bytes_break_the_text(void **state)
     }
     g_autoptr(GBytes) svg = draw_scene_svg(scene, 0);
     g_autofree char *path = drawing_write("bytes.svg", svg);
-    g_autofree char *said = drawing_run("xmllint --noout %s", path);
+    drawing_check("xmllint --noout %s", path);
     gsize size;
     const char *data = g_bytes_get_data(svg, &size);
     assert_true(g_utf8_validate(data, (gssize)size, NULL));
@@ -226,9 +226,8 @@ static void svg_and_png_look_alike(void **state)
     g_autofree char *png_path = drawing_write("all.png", png);
     g_autofree char *svg_path = drawing_write("all.svg", svg);
     g_autofree char *other = g_build_filename(drawing_folder(), "other.png", NULL);
-    g_autofree char *said =
-        drawing_run("env FONTCONFIG_FILE=%s rsvg-convert -w %d -b '#fbf8f3' -o %s %s",
-                    conf_path, WIDE, other, svg_path);
+    drawing_check("env FONTCONFIG_FILE=%s rsvg-convert -w %d -b '#fbf8f3' -o %s %s",
+                  conf_path, WIDE, other, svg_path);
     rgb_picture ours = read_png(png_path), theirs = read_png(other);
     double apart = share_apart(&ours, &theirs, 64);
     cairo_surface_destroy(ours.surface);
@@ -248,9 +247,8 @@ static void pdf_and_png_look_alike(void **state)
     g_autofree char *png_path = drawing_write("all.png", png);
     g_autofree char *pdf_path = drawing_write("all.pdf", pdf);
     g_autofree char *stem = g_build_filename(drawing_folder(), "paper", NULL);
-    g_autofree char *said =
-        drawing_run("pdftoppm -png -singlefile -scale-to-x %d -scale-to-y -1 %s %s", WIDE,
-                    pdf_path, stem);
+    drawing_check("pdftoppm -png -singlefile -scale-to-x %d -scale-to-y -1 %s %s", WIDE,
+                  pdf_path, stem);
     g_autofree char *other = g_strconcat(stem, ".png", NULL);
     rgb_picture ours = read_png(png_path), theirs = read_png(other);
     double apart = share_apart(&ours, &theirs, 96);
