@@ -148,7 +148,7 @@ static void record(draw_scene *self, const draw_item *item)
 }
 
 static void record_path(draw_scene *self, const draw_style *style, bool open, int rings,
-                        const int counts[rings], const draw_point points[])
+                        const int counts[], const draw_point points[])
 {
     draw_item item = {
         .what = DRAW_ITEM_PATH,
@@ -175,7 +175,7 @@ void draw_scene_polygon(draw_scene *self, const draw_style *style, int count,
 }
 
 void draw_scene_rings(draw_scene *self, const draw_style *style, int rings,
-                      const int counts[rings], const draw_point points[])
+                      const int counts[], const draw_point points[])
 {
     if (rings > 0)
         record_path(self, style, false, rings, counts, points);
@@ -218,7 +218,7 @@ void draw_scene_text(draw_scene *self, const draw_text_style *style, length x, l
 }
 
 static void record_picture(draw_scene *self, draw_item *item, int count,
-                           const draw_point outline[count])
+                           const draw_point outline[])
 {
     item->picture.first_point = self->points->len;
     item->picture.points = (guint)count;
@@ -229,7 +229,7 @@ static void record_picture(draw_scene *self, draw_item *item, int count,
 
 void draw_scene_picture(draw_scene *self, draw_picture *picture,
                         const draw_point corners[static 3], int count,
-                        const draw_point outline[count])
+                        const draw_point outline[])
 {
     draw_item item = {
         .what = DRAW_ITEM_PICTURE,
@@ -240,7 +240,7 @@ void draw_scene_picture(draw_scene *self, draw_picture *picture,
 }
 
 void draw_scene_cloth(draw_scene *self, draw_picture *picture, draw_point origin,
-                      length width, int count, const draw_point outline[count])
+                      length width, int count, const draw_point outline[])
 {
     g_assert(width > 0 && count >= 3);
     draw_item item = {

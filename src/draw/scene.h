@@ -114,7 +114,7 @@ void draw_scene_polygon(draw_scene *self, const draw_style *style, int count,
  * @points  of all rings, one ring after the other
  */
 void draw_scene_rings(draw_scene *self, const draw_style *style, int rings,
-                      const int counts[rings], const draw_point points[]);
+                      const int counts[], const draw_point points[]);
 
 void draw_scene_rect(draw_scene *self, const draw_style *style, length x, length y,
                      length width, length height);
@@ -179,14 +179,14 @@ char *draw_text_fractions(const char *text);
  */
 void draw_scene_picture(draw_scene *self, draw_picture *picture,
                         const draw_point corners[static 3], int count,
-                        const draw_point outline[count]);
+                        const draw_point outline[]);
 
 /**
  * An area of cloth: the picture repeated without end, upright, one repeat being width
  * wide, laid so that one has its upper left corner at origin. A reference is kept.
  */
 void draw_scene_cloth(draw_scene *self, draw_picture *picture, draw_point origin,
-                      length width, int count, const draw_point outline[count]);
+                      length width, int count, const draw_point outline[]);
 
 /* ---- What is drawn many times ---- */
 
