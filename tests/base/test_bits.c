@@ -174,8 +174,8 @@ static void counts_agree_with_one_another(void **state)
         int rows = 1 + (int)motley_random_below(&random, 60);
         int cols = 1 + (int)motley_random_below(&random, 700);
         bits raster = random_raster(&random, rows, cols, 30);
-        g_autofree int *by_row = g_new(int, rows);
-        g_autofree int *by_col = g_new(int, cols);
+        g_autofree int *by_row = g_new0(int, 64);
+        g_autofree int *by_col = g_new0(int, 704);
         bits_count_rows(&raster, by_row);
         bits_count_cols(&raster, by_col);
         int64_t in_rows = 0, in_cols = 0;
@@ -206,7 +206,7 @@ static void pixels_apart_are_kept_from_below(void **state)
         bits raster = random_raster(&random, rows, cols, round % 2 == 0 ? 60 : 5);
         g_autofree uint64_t *work =
             g_new(uint64_t, (size_t)(gap + 1) * (size_t)raster.stride);
-        g_autofree int *counts = g_new(int, cols);
+        g_autofree int *counts = g_new0(int, 704);
         bits_count_apart_cols(&raster, gap, work, counts);
         for (int c = 0; c < cols; c++) {
             int kept = 0;
