@@ -25,6 +25,7 @@ gboolean photo_find_scraps(const photo_plan *plan, const photo_watch *watch,
     mask = photo_pieces_mask(surface);
     g_autoptr(GPtrArray) pieces = photo_pieces_from_mask(surface, mask);
     photo_bits_free(mask);
+    photo_pieces_split(surface, pieces);
     photo_pieces_refine(surface, pieces);
     if (!photo_watch_tell(watch, 0.7, "Following the edges", error))
         return FALSE;

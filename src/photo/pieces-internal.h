@@ -19,3 +19,6 @@ void photo_pieces_refine(const photo_surface *surface, GPtrArray *pieces);
 /** Fills the holes of a piece that are small or unlike the surface, and keeps its largest
  * part. */
 void photo_piece_tidy(const photo_surface *surface, photo_piece *piece);
+
+/** Divides pieces that are scraps of different cloth side by side. */
+void photo_pieces_split(const photo_surface *surface, GPtrArray *pieces);

@@ -65,15 +65,74 @@ static float *local_peak(const photo_surface *s, int reach)
     return out;
 }
 
+/* Extent and size of each label. */
+typedef struct part {
+    int x0, y0, x1, y1; /* x1, y1 beyond */
+    int64_t pixels;
+    int contact; /* pixels at the edge of what the photo covers */
+    bool core;   /* wide enough to be cloth by itself */
+} part;
+
+static part *measure_parts(int width, int height, const int32_t *label, int count)
+{
+    part *parts = g_new0(part, count + 1);
+    for (int i = 0; i <= count; i++)
+        parts[i] = (part){ .x0 = width, .y0 = height };
+    for (int y = 0; y < height; y++) {
+        for (int x = 0; x < width; x++) {
+            part *p = &parts[label[(size_t)y * (size_t)width + (size_t)x]];
+            p->x0 = MIN(p->x0, x);
+            p->x1 = MAX(p->x1, x + 1);
+            p->y0 = MIN(p->y0, y);
+            p->y1 = MAX(p->y1, y + 1);
+            p->pixels++;
+        }
+    }
+    return parts;
+}
+
+/* A part that spans the mask but fills little of it is a grid. */
+static bool holds_grid(const photo_bits *mask)
+{
+    int w = mask->width, h = mask->height;
+    g_autofree int32_t *label = g_new(int32_t, (gsize)w * (gsize)h);
+    int count = photo_bits_label(mask, label);
+    g_autofree part *parts = measure_parts(w, h, label, count);
+    for (int i = 1; i <= count; i++) {
+        const part *p = &parts[i];
+        double across = p->x1 - p->x0, down = p->y1 - p->y0;
+        if (across > 0.4 * w && down > 0.4 * h &&
+            (double)p->pixels < 0.35 * across * down)
+            return true;
+    }
+    return false;
+}
+
+/* The radius of the disc that does not fit into the lines of a mat: larger in a blurred
+ * photo. */
+static double line_radius(const photo_bits *raw, double radius_px)
+{
+    static const double wider[] = { 1, 1.35, 1.8, 2.4 };
+    for (size_t i = 0; i + 1 < G_N_ELEMENTS(wider); i++) {
+        photo_bits *open = photo_bits_copy(raw);
+        photo_bits_open(open, wider[i] * radius_px);
+        bool grid = holds_grid(open);
+        photo_bits_free(open);
+        if (!grid)
+            return wider[i] * radius_px;
+    }
+    return wider[G_N_ELEMENTS(wider) - 1] * radius_px;
+}
+
 /* Takes away lines and numerals, which a disc cannot enter; but fine stripes of a print
  * that lie close together make an area that it can. Where lines meet a piece, or each
  * other, closing makes no more than fillets, which stay away. */
-static void add_stripes(const photo_surface *s, photo_bits *mask)
+static void add_stripes(const photo_surface *s, double line_px, photo_bits *mask)
 {
     photo_bits *stripes = photo_bits_copy(mask);
-    photo_bits_open(mask, line_in * s->per_in);
+    photo_bits_open(mask, line_px);
     photo_bits_close(stripes, gap_in * s->per_in);
-    photo_bits_open(stripes, line_in * s->per_in);
+    photo_bits_open(stripes, line_px);
     photo_bits_and_not(stripes, mask);
     photo_bits *wide = photo_bits_copy(stripes);
     photo_bits_shrink(wide, stripe_in * s->per_in);
@@ -194,11 +253,12 @@ photo_bits *photo_pieces_mask(photo_surface *surface)
                 photo_bits_set(raw, x, y);
         }
     }
+    double line_px = line_radius(raw, line_in * s->per_in);
     photo_bits *mask = photo_bits_copy(raw);
     photo_bits *narrow = photo_bits_copy(raw);
-    add_stripes(s, mask);
+    add_stripes(s, line_px, mask);
     photo_bits *wide = photo_bits_copy(raw);
-    photo_bits_open(wide, line_in * s->per_in);
+    photo_bits_open(wide, line_px);
     photo_bits_and_not(narrow, wide);
     photo_bits_free(wide);
     photo_bits_free(s->narrow);
@@ -218,32 +278,6 @@ photo_bits *photo_pieces_mask(photo_surface *surface)
         photo_bits_open(mask, crumb_px);
     }
     return mask;
-}
-
-/* Extent and size of each label. */
-typedef struct part {
-    int x0, y0, x1, y1; /* x1, y1 beyond */
-    int64_t pixels;
-    int contact; /* pixels at the edge of what the photo covers */
-    bool core;   /* wide enough to be cloth by itself */
-} part;
-
-static part *measure_parts(int width, int height, const int32_t *label, int count)
-{
-    part *parts = g_new0(part, count + 1);
-    for (int i = 0; i <= count; i++)
-        parts[i] = (part){ .x0 = width, .y0 = height };
-    for (int y = 0; y < height; y++) {
-        for (int x = 0; x < width; x++) {
-            part *p = &parts[label[(size_t)y * (size_t)width + (size_t)x]];
-            p->x0 = MIN(p->x0, x);
-            p->x1 = MAX(p->x1, x + 1);
-            p->y0 = MIN(p->y0, y);
-            p->y1 = MAX(p->y1, y + 1);
-            p->pixels++;
-        }
-    }
-    return parts;
 }
 
 /* The rim of what is covered by the photo, cards not counted as uncovered. */
