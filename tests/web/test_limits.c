@@ -222,7 +222,7 @@ static int connect_to(struct sockaddr_in address, int port)
 static void the_network_is_served_only_when_asked_to(void **state)
 {
     (void)state;
-    struct sockaddr_in address;
+    struct sockaddr_in address = { 0 };
     if (!own_network_address(&address))
         skip();
     fixture *f = fixture_start(&web_limits_default, false);
@@ -245,7 +245,7 @@ static answer ask_from_network(struct sockaddr_in address, int port, const char 
 static void a_client_of_the_network_must_come_from_our_page(void **state)
 {
     (void)state;
-    struct sockaddr_in address;
+    struct sockaddr_in address = { 0 };
     if (!own_network_address(&address))
         skip();
     fixture *f = fixture_start(&web_limits_default, true);
@@ -266,7 +266,7 @@ static void a_client_of_the_network_must_come_from_our_page(void **state)
 static void one_address_of_the_network_may_have_sixteen(void **state)
 {
     (void)state;
-    struct sockaddr_in address;
+    struct sockaddr_in address = { 0 };
     if (!own_network_address(&address))
         skip();
     fixture *f = fixture_start(&web_limits_default, true);
