@@ -21,6 +21,14 @@ static const struct {
     { "web.headers-large", 431 },
     { "internal", 500 },
     { "file.*", 500 },
+    { "draw.failed", 500 },
+    { "draw.picture-unreadable", 500 },
+    { "scrap.plan-wrong", 500 },
+    { "store.damaged", 500 }, /* and what else keeps a book from being used at all */
+    { "store.unreadable", 500 },
+    { "store.not-a-book", 500 },
+    { "store.newer", 500 },
+    { "store.no-book", 500 },
     { "cancelled", 409 },
     { "*.no-card", 422 }, /* a photo was sent, but what it shows cannot be used */
     { "photo.*", 422 },

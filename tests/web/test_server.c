@@ -71,8 +71,20 @@ static void errors_of_actions_have_their_status(void **state)
         const char *code;
         int status;
     } rows[] = {
-        { "usage", 400 },     { "length.unreadable", 400 }, { "internal", 500 },
-        { "cancelled", 409 }, { "web.busy", 503 },          { "file.unwritable", 500 },
+        { "usage", 400 },
+        { "length.unreadable", 400 },
+        { "app.no-quilt", 404 },
+        { "design.unknown", 404 },
+        { "app.basket-short", 409 },
+        { "cancelled", 409 },
+        { "photo.no-card", 422 },
+        { "internal", 500 },
+        { "file.unwritable", 500 },
+        { "store.no-book", 500 },
+        { "store.damaged", 500 },
+        { "store.busy", 503 },
+        { "web.busy", 503 },
+        { "store.full", 507 },
     };
     for (size_t i = 0; i < G_N_ELEMENTS(rows); i++) {
         g_autofree char *line = g_strdup_printf("GET /api/plan?fail=%s", rows[i].code);
