@@ -83,7 +83,7 @@ function makeScraps(count, seed, fabrics) {
     scraps.push({
       id: `s${seed}-${i + 1}`, number: i + 1, state: 'lying', outline_in: outline, holes_in: [], area_sq_in: w * h * 0.92,
       on_edge: i === count - 1, sure: i % 7 !== 3, value: fabric.value, fabric: fabric.fabric, alike: [],
-      colours: [{ lab: [50, 0, 0], srgb: fabric.srgb, share: 0.8 }, { lab: [90, 0, 0], srgb: [238, 230, 216], share: 0.2 }],
+      colours: [{ lab: [50, 0, 0], srgb: fabric.srgb, share: 0.8, name: 'dusky blue' }, { lab: [90, 0, 0], srgb: [238, 230, 216], share: 0.2, name: 'cream' }],
       squares: { grid, strips: grid + (i % 3 === 0 ? 1 : 0) }, cx, cy,
     });
   }
@@ -121,7 +121,9 @@ const swatchPicture = ([r, g, b]) => `<svg xmlns="http://www.w3.org/2000/svg" wi
 
 // ---- an invented design ---------------------------------------------------------------------
 
-const roles = (text) => text.split(' / ').map((row) => row.split(' ').map((role) => ({ split: null, roles: [role] })));
+const roleNames = { S: 'scrap', B: 'background', L: 'light', D: 'dark' };
+const roles = (text) => text.split(' / ').map((row) => row.split(' ').map((role) => ({ split: 'whole', roles: [roleNames[role]] })));
+
 const latticeKinds = {
   plain: roles('S S S / S S S / S S S'), cross: roles('B S B / S B S / B S B'), stroke: roles('B S S / S B S / S S B'),
 };
@@ -129,8 +131,8 @@ const latticeRepeat = [
   ['cross', 'plain', 'plain', 'plain'], ['plain', 'stroke', 'plain', 'stroke+1'],
   ['plain', 'plain', 'cross', 'plain'], ['plain', 'stroke+1', 'plain', 'stroke'],
 ];
-const halves = (split) => ({ split, roles: ['S', 'B'] });
-const sailKinds = { sail: [[halves('/'), halves('/')], [{ split: null, roles: ['B'] }, halves('/')]] };
+const halves = (split) => ({ split, roles: ['scrap', 'background'] });
+const sailKinds = { sail: [[halves('rising'), halves('rising')], [{ split: 'whole', roles: ['background'] }, halves('rising')]] };
 
 const designs = [
   { design: 'lattice-chain', name: 'Lattice chain', about: 'Background chains cross a field of scraps.', block: 3, kinds: 3, triangles: 0, roles: ['S', 'B'] },
@@ -142,9 +144,9 @@ function designPicture(kinds, repeat) {
   const body = [];
   repeat.forEach((row, r) => row.forEach((text, c) => {
     const [kind, turn = '0'] = text.split('+');
-    const cells = kinds[kind].flatMap((line, y) => line.map((patch, x) => (patch.split
+    const cells = kinds[kind].flatMap((line, y) => line.map((patch, x) => (patch.split !== 'whole'
       ? `<path d="M${x} ${y}h1v1h-1z" fill="#fff"/><path d="M${x} ${y}h1l-1 1z" fill="#8d8579"/>`
-      : `<path d="M${x} ${y}h1v1h-1z" fill="${patch.roles[0] === 'B' ? '#fff' : '#8d8579'}"/>`)));
+      : `<path d="M${x} ${y}h1v1h-1z" fill="${patch.roles[0] === 'background' ? '#fff' : '#8d8579'}"/>`)));
     const n = kinds[kind].length;
     body.push(`<g transform="translate(${c * n} ${r * n}) rotate(${turn * 90} ${n / 2} ${n / 2})" stroke="#d9d2c6" stroke-width=".05">${cells.join('')}</g>`);
   }));
@@ -172,8 +174,8 @@ function planOf(design, across, down, unitIn) {
 const buyOf = (plan) => ({
   items: [{
     for: 'background', cloth_width_in: 42, length_in: 40, buy_yd: 1.125, buy_m: 1.05,
-    cuts: [{ piece: 'strip', width_in: 2.5, length_in: 42, count: Math.ceil(plan.squares.B / 16), into: [{ piece: 'squares', count: plan.squares.B }] }],
-  }],
+    cuts: [{ piece: 'strip', width_in: 2.5, length_in: 42, count: Math.ceil(plan.squares.B / 16), joined: false, into: [{ width_in: 2.5, length_in: 2.5, count: plan.squares.B }] }],
+  }, { for: 'backing', cloth_width_in: 42, length_in: 160, buy_yd: 4.5, buy_m: 4.1, cuts: [] }],
   backing: { panels: 2, seams: 1, length_in: 160, buy_yd: 4.5, buy_m: 4.1 },
   batting: { size_in: [plan.finished_in[0] + 8, plan.finished_in[1] + 8], packaged: null },
   binding: { strips: 9, length_in: 346 },
@@ -189,7 +191,7 @@ function makeQuilt(name, design, across, down, made) {
     id++;
     return { kind, turn: Number(turn), block: id <= made ? `b${id}` : null };
   }));
-  return { ...plan, quilt: name, state: 'going', places, kindPatches: kinds };
+  return { ...plan, quilt: name, state: 'under way', places, kindPatches: kinds };
 }
 
 const countMade = (quilt) => quilt.places.flat().filter((place) => place.block).length;
@@ -243,7 +245,7 @@ const basketOf = (book) => {
   const squares = fabrics.reduce((sum, one) => sum + one.squares, 0);
   const sum = (key) => [...new Set(book.fabrics.map((one) => one[key]))].map((name) => {
     const n = book.fabrics.filter((one) => one[key] === name).reduce((all, one) => all + one.squares, 0);
-    return { [key]: name, squares: n, share: squares ? n / squares : 0 };
+    return { [key]: name, squares: n, exact: name !== 'Orchard', share: squares ? n / squares : 0 };
   });
   return {
     squares, fabrics: fabrics.map((one) => ({ ...one, share: squares ? one.squares / squares : 0 })), sources: sum('source'), values: sum('value'),
@@ -258,8 +260,8 @@ const basketOf = (book) => {
 
 const recordOf = (book) => (book.scene === 'empty' ? { quilts: [], months: [] } : {
   quilts: [
-    { quilt: 'Tideline', state: 'going', design: 'lattice-chain', started: '2026-01-10', closed: null, made: 73, blocks: 192, sources: [{ source: 'Harbour', squares: 240, share: 0.43 }, { source: 'Orchard', squares: 190, share: 0.34 }, { source: 'Kite Day', squares: 130, share: 0.23 }] },
-    { quilt: 'Orchard', state: 'finished', design: 'nine-patch', started: '2025-02-01', closed: '2025-08-30', made: 80, blocks: 80, sources: [{ source: 'Harbour', squares: 500, share: 0.7 }, { source: 'Winter Wheat', squares: 215, share: 0.3 }] },
+    { quilt: 'Tideline', state: 'under way', design: 'lattice-chain', started: '2026-01-10', closed: null, made: 73, blocks: 192, sources: [{ source: 'Harbour', squares: 240, exact: true }, { source: 'Orchard', squares: 190, exact: false }, { source: 'Kite Day', squares: 130, exact: false }] },
+    { quilt: 'Orchard', state: 'finished', design: 'nine-patch', started: '2025-02-01', closed: '2025-08-30', made: 80, blocks: 80, sources: [{ source: 'Harbour', squares: 500, exact: true }, { source: 'Winter Wheat', squares: 215, exact: true }] },
   ],
   months: Array.from({ length: 15 }, (_, i) => ({
     month: `${2025 + Math.floor(i / 12)}-${String((i % 12) + 1).padStart(2, '0')}`,
@@ -362,9 +364,8 @@ export async function startMock(scene = 'demo', port = 0) {
     }],
     ['GET', /^\/api\/scraps$/, () => ({ scraps: book.photos.flatMap((one) => one.scraps) })],
     ['POST', /^\/api\/cut$/, (_, { body }) => {
-      const plans = (body.scraps ?? []).map((id) => {
+      const plans = (body.scraps ?? []).flatMap((id) => (body.method ? [body.method] : ['grid', 'strips']).map((method) => {
         const scrap = scrapOf(id);
-        const method = body.method === 'grid' ? 'grid' : 'strips';
         const squares = scrap.squares[method];
         const u = 1.25; // drawn at half size so that the small invented scraps show some
         const across = Math.max(1, Math.ceil(Math.sqrt(squares)));
@@ -374,11 +375,11 @@ export async function startMock(scene = 'demo', port = 0) {
           return [[x, y], [x + u, y], [x + u, y - u], [x, y - u]];
         });
         return {
-          scrap: id, method, angle_deg: 0, squares, bound: squares + 1, waste_sq_in: 2.5, passes: method === 'grid' ? 2 : 4, cuts: 8, turns: 1, minutes: 1.5,
+          scrap: id, method, chosen: method === (body.method ?? 'strips'), angle_deg: 0, squares, bound: squares + 1, waste_sq_in: 2.5, passes: method === 'grid' ? 2 : 4, cuts: 8, turns: 1, minutes: 1.5,
           corners_in: corners, lines_in: [[[scrap.cx - 3, scrap.cy], [scrap.cx + 3, scrap.cy]]],
         };
-      });
-      return { unit_in: 2.5, plans, total: { squares: plans.reduce((sum, one) => sum + one.squares, 0), minutes: plans.length * 1.5 } };
+      }));
+      return { unit_in: 2.5, plans, total: { squares: plans.filter((one) => one.chosen).reduce((sum, one) => sum + one.squares, 0), minutes: plans.length * 1.5 } };
     }],
     ['POST', /^\/api\/cut\/done$/, (_, { body }) => doing(`put ${body.scraps.reduce((sum, one) => sum + one.squares, 0)} squares in the basket`, () => {
       for (const { scrap: id, squares } of body.scraps) {
@@ -432,14 +433,14 @@ export async function startMock(scene = 'demo', port = 0) {
           const place = it.places[r][c];
           if (place.block) continue;
           const pick = (role) => {
-            if (role === 'B') return { role, fabric: null, name: null, srgb: null, alternatives: [] };
+            if (role === 'background') return { role, fabric: null };
             const fabric = book.fabrics[Math.floor(random() * book.fabrics.length)] ?? { fabric: null, name: '', srgb: [180, 180, 180] };
-            return { role, fabric: fabric.fabric, name: fabric.name, srgb: fabric.srgb, swatch: fabric.swatch, alternatives: book.fabrics.slice(0, 3).map(({ fabric: id, name: words, srgb, swatch }) => ({ fabric: id, name: words, srgb, swatch })) };
+            return { role, fabric: fabric.fabric, name: fabric.name, srgb: fabric.srgb, alternatives: book.fabrics.slice(0, 3).map(({ fabric: id, name: words, srgb }) => ({ fabric: id, name: words, srgb })) };
           };
           return {
             blocks: [{
               kind: place.kind, turn: place.turn, place: [r + 1, c + 1], alike_most: 0.3,
-              patches: it.kindPatches[place.kind].map((row) => row.map((patch) => (patch.split ? patch.roles.map(pick) : pick(patch.roles[0])))),
+              patches: it.kindPatches[place.kind].map((row) => row.map((patch) => ({ ...pick(patch.roles[0]), split: patch.split, ...(patch.roles[1] ? { other: pick(patch.roles[1]) } : {}) }))),
             }],
           };
         }
@@ -461,7 +462,7 @@ export async function startMock(scene = 'demo', port = 0) {
       book[verb === 'undo' ? 'redo' : 'undo'].push({ what: last.what, before: snapshot(book) });
       Object.assign(book, JSON.parse(last.before));
       changed();
-      return { done: last.what };
+      return { done: `${verb === 'undo' ? 'Undone' : 'Redone'}: ${last.what}` };
     }],
   ];
 

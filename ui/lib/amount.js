@@ -71,6 +71,9 @@ export const area = (squareInches, system) => {
   return t(system === 'metric' ? 'area.cm' : 'area.in', { n: decimal(value, value < 10 ? 1 : 0) });
 };
 
+/** Metres as a shop cuts them: 1.10. */
+export const metres = (n) => n.toLocaleString(locale(), { minimumFractionDigits: 2, maximumFractionDigits: 2 });
+
 export const count = (n) => (n ?? 0).toLocaleString(locale());
 
 /** A share of one in whole per cent; a little is "under 1 %", never "0 %". */

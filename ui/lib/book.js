@@ -144,18 +144,19 @@ export async function change(method, path, body, { done, quiet = false, undo = t
   }
 }
 
-const journal = async (path, words) => {
+/** Takes the last change back, or makes it again, and says which. */
+async function journal(verb) {
+  const what = documents.get('/api/book')?.data?.[verb]?.what;
   try {
-    const answer = await call('POST', path, {});
-    const what = typeof answer.done === 'string' ? answer.done : answer.done?.what;
-    say(what ? t(words, { what }) : t(`${words}.plain`), { redo: path === '/api/undo' });
+    const answer = await call('POST', `/api/${verb}`, {});
+    say(what ? t(`${verb}.done`, { what }) : answer.done, { redo: verb === 'undo' });
     refresh();
   } catch (fault) {
     sayFault(fault);
   }
-};
-export const undo = () => journal('/api/undo', 'undo.done');
-export const redo = () => journal('/api/redo', 'redo.done');
+}
+export const undo = () => journal('undo');
+export const redo = () => journal('redo');
 
 // ---- news from other devices -------------------------------------------------------------
 

@@ -60,6 +60,10 @@ export function Cloth({ fabric, className = '', label }) {
 
 export const swatchOf = (fabric) => `/api/fabrics/${encodeURIComponent(fabric)}/swatch.jpg`;
 
+/** A picture from the program; while there is none, its place stays plain paper. */
+export const Picture = ({ src, alt = '', ...more }) => html`<img src=${src} alt=${alt} loading="lazy" ...${more}
+  onError=${(e) => e.currentTarget.classList.add('absent')} />`;
+
 /** One choice of a few, all in view. options: [{ value, words }] */
 export function Choice({ name, legend, options, value, onChange, quiet = false }) {
   return html`<fieldset class=${quiet ? 'choice quiet-legend' : 'choice'}>

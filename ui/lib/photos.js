@@ -111,15 +111,17 @@ async function bring(file) {
   const whenStoppable = (stop) => update(id, { stop });
   try {
     const { job } = await send(file, (part) => update(id, { done: part * 0.15 }), whenStoppable);
-    const result = await follow(job, ({ done, doing }) => update(id, {
-      done: 0.15 + 0.85 * (done ?? 0), doing: doing || t('photo.measuring'),
-    }), whenStoppable);
+    let most = 0; // each stage counts from nought; what is sewn stays sewn
+    const result = await follow(job, ({ done, doing }) => {
+      most = Math.max(most, done ?? 0);
+      update(id, { done: 0.15 + 0.85 * most, doing: doing || t('photo.measuring') });
+    }, whenStoppable);
     forget(id);
     refresh();
     const got = result.photos?.[0] ?? result;
-    const photo = got.photo?.id ?? got.photo?.photo ?? got.photo;
+    const photo = got.photo?.id;
     say(t('photo.found', { n: got.scraps?.length ?? 0 }), { undo: true });
-    if (photo !== undefined && typeof photo !== 'object' && route.value[0] === 'scraps' && uploads.value.length === 0) {
+    if (photo !== undefined && route.value[0] === 'scraps' && uploads.value.length === 0) {
       go('scraps', String(photo));
     }
   } catch (fault) {

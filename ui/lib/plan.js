@@ -1,5 +1,5 @@
 // The true-scale picture of a photo, its outlines sewn over it.
-import { html, useRef } from './html.js';
+import { html, useRef, useState } from './html.js';
 import { useWidth } from './parts.js';
 import { t } from '../text/text.js';
 
@@ -52,15 +52,17 @@ export function PlanPicture({ document: { plan, scraps, photo }, onScrap, marks 
   const ref = useRef();
   const width = useWidth(ref);
   const at = toPlan(plan);
-  const k = width > 0 ? plan.width_px / width : plan.width_px / 390;
+  const [size, setSize] = useState([plan.width_px ?? 0, plan.height_px ?? 0]);
+  const k = size[0] / (width || 390); // pixels of the plan in one of the screen
   return html`<div class="plan" ref=${ref} data-zoom=${zoom}>
-    <img src=${plan.url} width=${plan.width_px} height=${plan.height_px} alt=${t('plan.alt', { name: photo.name })} />
-    <svg viewBox=${`0 0 ${plan.width_px} ${plan.height_px}`} role="group" aria-label=${t('plan.pieces')}>
+    <img src=${plan.url} alt=${t('plan.alt', { name: photo.name })}
+      onLoad=${(e) => setSize([e.currentTarget.naturalWidth, e.currentTarget.naturalHeight])} />
+    ${size[0] > 0 && html`<svg viewBox=${`0 0 ${size[0]} ${size[1]}`} role="group" aria-label=${t('plan.pieces')}>
       ${scraps.filter((scrap) => scrap.state !== 'thrown').map((scrap) => {
         const [x, y] = at(middle(scrap.outline_in));
         // A number never hides the piece that it names.
         const reach = Math.sqrt(Math.max(0.1, scrap.area_sq_in)) * plan.pixels_per_in * 0.3 / k;
-        const tag = Math.max(9, Math.min(14, reach)) * k;
+        const tag = Math.max(7, Math.min(14, reach)) * k;
         const words = t('scrap.button', { n: scrap.number, squares: Math.max(scrap.squares?.grid ?? 0, scrap.squares?.strips ?? 0) });
         const press = () => onScrap(scrap);
         return html`<g key=${scrap.id} class=${`piece ${scrap.state ?? ''}`} role="button" tabindex="0" aria-label=${words}
@@ -80,9 +82,15 @@ export function PlanPicture({ document: { plan, scraps, photo }, onScrap, marks 
         const [x, y] = at(mark);
         return html`<circle key=${`mark${i}`} class="mark" cx=${x} cy=${y} r=${24 * k} />`;
       })}
-    </svg>
+    </svg>`}
   </div>`;
 }
+
+/** Of the plans of a cut, the one to follow for a scrap. */
+export const planFor = (cut, scrap) => {
+  const plans = (cut?.plans ?? []).filter((plan) => plan.scrap === scrap);
+  return plans.find((plan) => plan.chosen) ?? plans.sort((a, b) => b.squares - a.squares)[0];
+};
 
 /** One scrap alone, cut out of the plan picture, with squares and lines of a cut over it. */
 export function ScrapPicture({ plan, scrap, cut, label }) {
@@ -96,7 +104,7 @@ export function ScrapPicture({ plan, scrap, cut, label }) {
   return html`<svg class="scrap-picture" role="img" aria-label=${label}
     viewBox=${[left - pad, top - pad, right - left + 2 * pad, bottom - top + 2 * pad].map(r1).join(' ')}>
     <clipPath id=${clip}><path d=${d} clip-rule="evenodd" /></clipPath>
-    <image href=${plan.url} width=${plan.width_px} height=${plan.height_px} clip-path=${`url(#${clip})`} />
+    <image href=${plan.url} clip-path=${`url(#${clip})`} />
     <${Stitches} scrap=${scrap} at=${at} />
     ${cut && html`<g class="cut">
       ${(cut.corners_in ?? []).map((square) => html`<path class="square" d=${path(square, at)} />`)}

@@ -17,18 +17,14 @@ export function weave(srgb = [200, 195, 186]) {
 
 // A kind of block as a stencil: where it is filled, the element's own colour shows, so
 // that light and dark need no second picture. Roles differ by pattern, not by colour.
-const roleInk = { S: 0.5, L: 0.22, D: 0.78, A: 1, B: 0.06 };
+const roleInk = { scrap: 0.5, light: 0.22, dark: 0.78, accent: 1, background: 0.06 };
 
-function patchShapes(patch, x, y) {
-  const roles = Array.isArray(patch?.roles) ? patch.roles : [...String(patch?.roles ?? patch ?? 'S')].filter((c) => /[A-Z]/.test(c));
-  const square = `M${x + 0.5} ${y + 0.5}h9v9h-9z`;
-  if (patch?.split === '/' && roles.length > 1) {
-    return [[roles[0], `M${x + 0.5} ${y + 0.5}h9l-9 9z`], [roles[1], `M${x + 9.5} ${y + 0.5}v9h-9z`]];
-  }
-  if (patch?.split === '\\' && roles.length > 1) {
-    return [[roles[0], `M${x + 0.5} ${y + 0.5}h9v9z`], [roles[1], `M${x + 0.5} ${y + 0.5}v9h9z`]];
-  }
-  return [[roles[0] ?? 'S', square]];
+/** [[role, path]...] of one patch: a square, or two triangles, the upper one first. */
+function patchShapes({ split, roles }, x, y) {
+  const at = `M${x + 0.5} ${y + 0.5}`;
+  if (split === 'rising') return [[roles[0], `${at}h9l-9 9z`], [roles[1], `M${x + 9.5} ${y + 0.5}v9h-9z`]];
+  if (split === 'falling') return [[roles[0], `${at}h9v9z`], [roles[1], `${at}v9h9z`]];
+  return [[roles[0], `${at}h9v9h-9z`]];
 }
 
 /** CSS mask of one kind; patches in reading order, rows of patches. */
@@ -38,7 +34,7 @@ export function stencil(patches) {
   (patches ?? []).forEach((row, r) => row.forEach((patch, c) => {
     for (const [role, d] of patchShapes(patch, c * 10, r * 10)) {
       body += `<path d="${d}" fill-opacity="${roleInk[role] ?? 0.5}"/>`;
-      if (role === 'S') body += `<circle cx="${c * 10 + 5}" cy="${r * 10 + 5}" r="1.1"/>`;
+      if (role === 'scrap') body += `<circle cx="${c * 10 + 5}" cy="${r * 10 + 5}" r="1.1"/>`;
     }
   }));
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${side} ${side}">${body}</svg>`;

@@ -63,9 +63,11 @@ const Depth = ({ layers }) => html`<p class="quiet">${t('depth.says')}</p>
     <${Thread} part=${layer.put_in > 0 ? layer.squares / layer.put_in : 1} />
   </li>`)}</ol>`;
 
-const Shares = ({ rows, words }) => html`<ul class="shares plain-list">${rows.map((row) => html`<li key=${words(row)}>
-  <span class="grow">${words(row)}</span><span>${count(row.squares)}</span><span class="quiet share">${share(row.share)}</span>
-  <${Thread} part=${row.share} />
+/** Names with their squares, each a row of thread. */
+export const Shares = ({ rows, words }) => html`<ul class="shares plain-list">${rows.map((row) => html`<li key=${words(row)}>
+  <span class="grow">${words(row)}</span>
+  <${Figure} guess=${!row.exact} text=${squares(row.squares, row.exact)} /><span class="quiet share">${share(row.share)}</span>
+  <${Thread} part=${row.share} guess=${!row.exact} />
 </li>`)}</ul>`;
 
 /** Add, take, or count again by hand; nothing but the number is asked for. */

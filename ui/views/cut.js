@@ -1,7 +1,7 @@
 // Cut these: what the ruler will give, what she really got, and into the basket.
 import { html, useEffect, useMemo, useState } from '../lib/html.js';
 import { Choice, Seam, Stepper, Trouble, Waiting } from '../lib/parts.js';
-import { ScrapPicture } from '../lib/plan.js';
+import { ScrapPicture, planFor } from '../lib/plan.js';
 import { ask, change, useDocument } from '../lib/book.js';
 import { unit as unitWords } from '../lib/amount.js';
 import { go, to } from '../lib/route.js';
@@ -31,8 +31,12 @@ export function Cut({ id }) {
   if (!photo || (!answer.cut && !answer.trouble && ids)) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Waiting} />`;
   if (answer.trouble) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Trouble} fault=${answer.trouble} />`;
 
-  const byScrap = new Map((answer.cut?.plans ?? []).map((plan) => [plan.scrap, plan]));
-  const rows = scraps.map((scrap) => ({ scrap, plan: byScrap.get(scrap.id), squares: got[scrap.id] ?? byScrap.get(scrap.id)?.squares ?? 0 }));
+  const all = scraps.map((scrap) => {
+    const plan = planFor(answer.cut, scrap.id);
+    return { scrap, plan, squares: got[scrap.id] ?? plan?.squares ?? 0 };
+  });
+  const rows = all.filter(({ plan }) => plan?.squares > 0);
+  const small = all.length - rows.length;
   const kept = rows.filter(({ scrap }) => !left[scrap.id]);
   const total = kept.reduce((sum, row) => sum + row.squares, 0);
   const put = async () => {
@@ -48,7 +52,7 @@ export function Cut({ id }) {
   return html`${back}
     <h1 tabindex="-1">${t('cut.title')}</h1>
     <div class="cutting">
-      <p class="middling">${t('cut.promise', { n: answer.cut?.total?.squares ?? total, unit: unitWords(answer.cut?.unit_in ?? 2.5) })}
+      <p class="middling">${t('cut.promise', { n: rows.reduce((sum, { plan }) => sum + plan.squares, 0), unit: unitWords(answer.cut?.unit_in ?? 2.5) })}
         ${answer.cut?.total?.minutes > 0 && html`<span class="quiet">${' '}${minutes(answer.cut.total.minutes)}</span>`}</p>
       <p class="caution">${t('caution.cutter')}</p>
       <${Choice} name="method" legend=${t('cut.method')} value=${method} onChange=${(next) => { setMethod(next); setGot({}); }} options=${[
@@ -72,8 +76,9 @@ export function Cut({ id }) {
             </div>`}
         </div>
       </li>`)}</ol>
+      ${small > 0 && html`<p class="quiet">${t('cut.small', { n: small, unit: unitWords(answer.cut?.unit_in ?? 2.5) })}</p>`}
       ${rows.length === 0
-        ? html`<p>${t('photo.nothing')}</p>`
+        ? html`<p>${t(small > 0 ? 'cut.none' : 'photo.nothing')}</p>`
         : html`<div class="thumb"><button class="button main" onClick=${put} disabled=${busy || kept.length === 0}>
           ${t('cut.put', { n: total })}</button></div>`}
     </div>`;

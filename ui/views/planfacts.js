@@ -2,9 +2,11 @@
 import { html } from '../lib/html.js';
 import { Sewing } from '../lib/parts.js';
 import { change } from '../lib/book.js';
-import { count, mixed, size, unit as unitWords } from '../lib/amount.js';
+import { count, metres, mixed, size, unit as unitWords } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
+
+const roleNames = { S: 'scrap', B: 'background', L: 'light', D: 'dark', A: 'accent' };
 
 export const stateWords = (state) => (has(`state.${state}`) ? t(`state.${state}`) : state);
 
@@ -28,12 +30,15 @@ export function PlanFacts({ plan, buy, basket }) {
     <${Sewing} done=${scraps > 0 ? Math.min(1, have / scraps) : 1} label=${t('plan.squares')} quiet
       doing=${have >= scraps ? t('plan.enough', { need: count(scraps), have: count(have) }) : t('plan.short', { need: count(scraps), have: count(have) })} />
     ${Object.entries(plan.squares ?? {}).filter(([role, n]) => role !== 'S' && n > 0).map(([role, n]) => html`<p key=${role}>
-      ${t('plan.role', { n: count(n), role: t(`role.${role}`), unit: unitWords(plan.unit_in) })}</p>`)}
+      ${t('plan.role', { n: count(n), role: t(`role.${roleNames[role] ?? role}`), unit: unitWords(plan.unit_in) })}</p>`)}
     ${(plan.triangles ?? []).map((one) => html`<p key=${String(one.roles)}>${t('plan.triangles', { n: count(one.count) })}</p>`)}
     ${(buy?.items ?? []).slice(0, 3).map((item) => html`<p key=${item.for}><strong>${t('buy.amount', {
-      amount: system === 'metric' ? `${item.buy_m} m` : `${mixed(item.buy_yd)} yd`, for: itemWords(item.for),
+      amount: bought(item, system), for: itemWords(item.for),
     })}</strong></p>`)}
   </div>`;
 }
+
+/** What to ask for in the shop. */
+export const bought = (item, system) => (system === 'metric' ? t('buy.m', { n: metres(item.buy_m) }) : t('buy.yd', { n: mixed(item.buy_yd) }));
 
 export const itemWords = (what) => (has(`item.${what}`) ? t(`item.${what}`) : has(`role.${what}`) ? t(`role.${what}`) : what);

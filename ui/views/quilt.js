@@ -2,26 +2,24 @@
 import { html, useState } from '../lib/html.js';
 import { Cloth, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
 import { change, useDocument } from '../lib/book.js';
-import { count, long, mixed, size } from '../lib/amount.js';
+import { count, long, size } from '../lib/amount.js';
 import { keptCell } from '../lib/cell.js';
 import { go, to } from '../lib/route.js';
 import { useSettings, useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
 import { Chart } from './chart.js';
-import { PlanFacts, cross, itemWords, quiltApi as api, stateWords } from './planfacts.js';
+import { PlanFacts, bought, cross, itemWords, quiltApi as api, stateWords } from './planfacts.js';
 
 // ---- the next block --------------------------------------------------------------------
 
 const kindWords = (quilt, kind) => quilt?.kinds?.find((one) => one.kind === kind)?.name ?? kind;
 
-function Patch({ patch, onOpen, label }) {
-  if (Array.isArray(patch)) { // two triangles
-    return html`<span class="patch halves">${patch.map((half, i) => html`<${Patch} key=${i} patch=${half} onOpen=${onOpen} label=${label} />`)}</span>`;
-  }
-  const paper = patch.role === 'B' && !patch.fabric;
-  return html`<button class=${`patch ${paper ? 'paper' : ''}`} aria-label=${label} onClick=${() => onOpen(patch)} disabled=${paper}>
+/** Paper stands for background cloth, which is no square of the basket. */
+function Patch({ patch, half = '', onOpen, label }) {
+  const paper = !patch.fabric;
+  return html`<button class=${`patch ${half} ${paper ? 'paper' : ''}`} aria-label=${label(patch)} onClick=${() => onOpen(patch)} disabled=${paper}>
     ${!paper && html`<${Cloth} fabric=${patch} />`}
-    ${patch.role === 'B' && html`<span class="role" aria-hidden="true">${t('role.B.short')}</span>`}
+    ${paper && !half && html`<span class="role" aria-hidden="true">${t(`role.${patch.role}`)}</span>`}
   </button>`;
 }
 
@@ -29,8 +27,14 @@ function Block({ block, quilt, onOpen }) {
   const side = block.patches.length;
   return html`<div class="block" role="group" aria-label=${t('next.block', { kind: kindWords(quilt, block.kind) })}
     ref=${(it) => { if (it) it.style.setProperty('--side', side); }}>
-    ${block.patches.flatMap((row, r) => row.map((patch, c) => html`<${Patch} key=${`${r}-${c}`} patch=${patch} onOpen=${onOpen}
-      label=${t('next.patch', { row: r + 1, column: c + 1, fabric: patch.name ?? (patch.role === 'B' ? t('role.B') : t('fabric.some')) })} />`))}
+    ${block.patches.flatMap((row, r) => row.map((patch, c) => {
+      const label = (one) => t('next.patch', { row: r + 1, column: c + 1, fabric: one.name ?? t(one.fabric ? 'fabric.some' : `role.${one.role}`) });
+      if (!patch.other) return html`<${Patch} key=${`${r}-${c}`} patch=${patch} onOpen=${onOpen} label=${label} />`;
+      return html`<span key=${`${r}-${c}`} class=${`halves ${patch.split}`}>
+        <${Patch} patch=${patch} half="first" onOpen=${onOpen} label=${label} />
+        <${Patch} patch=${patch.other} half="second" onOpen=${onOpen} label=${label} />
+      </span>`;
+    }))}
   </div>`;
 }
 
@@ -39,10 +43,20 @@ function PatchSheet({ patch, onClose }) {
     <${Cloth} fabric=${patch} className="big" label=${patch.name ?? ''} />
     <p>${t('next.role', { role: t(`role.${patch.role}`) })}</p>
     ${patch.alternatives?.length > 0 && html`<h3>${t('next.alternatives')}</h3>
-      <ul class="fabrics plain-list">${patch.alternatives.map((one) => html`<li key=${one.fabric ?? one}><span class="fabric-row">
-        <${Cloth} fabric=${typeof one === 'object' ? one : { fabric: one, swatch: true }} /><span class="grow">${one.name ?? one}</span>
+      <ul class="fabrics plain-list">${patch.alternatives.map((one) => html`<li key=${one.fabric}><span class="fabric-row">
+        <${Cloth} fabric=${one} /><span class="grow">${one.name ?? t('fabric.some')}</span>
       </span></li>`)}</ul>`}
   </${Sheet}>`;
+}
+
+/** The block with what the basket knows of each fabric: whether there is a picture of it. */
+function withSwatches(block, basket) {
+  if (!block) return undefined;
+  const known = new Set((basket?.fabrics ?? []).filter((one) => one.swatch).map((one) => one.fabric));
+  const look = (one) => one && {
+    ...one, swatch: known.has(one.fabric), other: look(one.other), alternatives: one.alternatives?.map(look),
+  };
+  return { ...block, patches: block.patches.map((row) => row.map(look)) };
 }
 
 export function Next({ name, quilt }) {
@@ -51,10 +65,11 @@ export function Next({ name, quilt }) {
   const [open, setOpen] = useState(null);
   const path = api(name, `/next?count=1&seed=${seed}`);
   const { data, last, fault } = useDocument(quilt.left > 0 ? path : null);
+  const { data: basket } = useDocument('/api/basket');
   const shown = data ?? last;
   if (quilt.left === 0) return html`<p class="middling">${t('next.none')}</p>`;
   if (fault) return html`<${Trouble} fault=${fault} />`;
-  const block = shown?.blocks?.[0];
+  const block = withSwatches(shown?.blocks?.[0], basket);
   if (!block) return shown ? html`<p class="middling">${t('next.none')}</p>` : html`<${Waiting} />`;
   const [row, column] = block.place ?? [];
   const made = async () => {
@@ -86,27 +101,22 @@ function Buy({ name, quilt }) {
   const ticked = ticks.use();
   if (fault) return html`<${Trouble} fault=${fault} />`;
   if (!data) return html`<${Waiting} />`;
-  const amount = (item) => (system === 'metric' && item.buy_m !== undefined ? `${item.buy_m} m` : `${mixed(item.buy_yd ?? 0)} yd`);
-  const rows = [
-    ...(data.items ?? []).map((item) => ({ key: item.for, words: itemWords(item.for), item })),
-    ...(data.backing ? [{ key: 'backing', words: t('item.backing'), item: data.backing }] : []),
-  ];
-  return html`<ul class="buy plain-list">${rows.map(({ key, words, item }) => {
-    const id = `${name}/${key}`;
-    return html`<li key=${key}>
+  const pieces = (cut) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system) })).join(', ');
+  return html`<ul class="buy plain-list">${(data.items ?? []).map((item) => {
+    const id = `${name}/${item.for}`;
+    return html`<li key=${item.for}>
       <label class=${ticked[id] ? 'tick ticked' : 'tick'}>
         <input type="checkbox" checked=${Boolean(ticked[id])} onChange=${(e) => ticks.set({ ...ticked, [id]: e.currentTarget.checked })} />
-        <span class="grow">${words}</span><strong class="middling">${amount(item)}</strong>
+        <span class="grow">${itemWords(item.for)}</span><strong class="middling">${bought(item, system)}</strong>
       </label>
-      ${item.cloth_width_in && html`<p class="quiet">${t('buy.width', { width: long(item.cloth_width_in, system) })}</p>`}
-      ${(item.cuts ?? []).length > 0 && html`<ul class="cuts">${item.cuts.map((cut, i) => html`<li key=${i}>
-        ${t('buy.cut', { n: count(cut.count), piece: cut.piece, size: size([cut.width_in, cut.length_in], system) })}
-        ${(cut.into ?? []).map((into, j) => html`<span key=${j} class="quiet"> ${t('buy.into', { n: count(into.count ?? into), piece: into.piece ?? '' })}</span>`)}
-      </li>`)}</ul>`}
+      <p class="quiet">${t('buy.width', { width: long(item.cloth_width_in, system) })}</p>
+      <ul class="cuts">${(item.cuts ?? []).map((cut, i) => html`<li key=${i}>
+        ${t('buy.cut', { n: cut.count, piece: cut.piece, size: size([cut.width_in, cut.length_in], system), into: cut.joined ? '' : pieces(cut) })}
+      </li>`)}</ul>
     </li>`;
   })}
     ${data.batting && html`<li><p>${t('item.batting')} <strong>${size(data.batting.size_in, system)}</strong>
-      ${data.batting.packaged && html`<span class="quiet"> ${t('buy.packaged', { name: data.batting.packaged.name ?? data.batting.packaged })}</span>`}</p></li>`}
+      ${data.batting.packaged && html`<span class="quiet"> ${t('buy.packaged', { name: data.batting.packaged })}</span>`}</p></li>`}
     ${data.binding && html`<li><p>${t('buy.binding', { n: data.binding.strips, length: long(data.binding.length_in, system) })}</p></li>`}
   </ul>
   <p class="caution">${t('caution.cutter')}</p>

@@ -1,6 +1,6 @@
 // Quilts: those under way and finished, and starting one.
 import { html, useState } from '../lib/html.js';
-import { Empty, Seam, Sewing, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
+import { Empty, Picture, Seam, Sewing, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
 import { QuiltDrawing } from '../lib/drawings.js';
 import { change, useDocument } from '../lib/book.js';
 import { count, unitText } from '../lib/amount.js';
@@ -15,7 +15,7 @@ function List({ quilts }) {
     const blocks = quilt.made + quilt.left;
     return html`<li key=${quilt.quilt}>
       <a href=${to('quilts', quilt.quilt)}>
-        <img src=${`/api/quilts/${encodeURIComponent(quilt.quilt)}/chart.svg`} alt="" loading="lazy" width="96" height="96" />
+        <${Picture} src=${`/api/quilts/${encodeURIComponent(quilt.quilt)}/chart.svg`} width="96" height="96" />
         <span class="grow">
           <strong>${quilt.quilt}</strong>
           <span class="quiet">${stateWords(quilt.state)}</span>
@@ -40,9 +40,9 @@ function Designs() {
     <h2>${t('start.pattern')}</h2>
     <ul class="designs plain-list">${data.designs.map((design) => html`<li key=${design.design}>
       <a href=${to('quilts', 'start', design.design)}>
-        <img src=${`/api/designs/${encodeURIComponent(design.design)}/picture.svg`} alt="" loading="lazy" width="240" height="240" />
+        <${Picture} src=${`/api/designs/${encodeURIComponent(design.design)}/picture.svg`} width="240" height="240" />
         <strong>${design.name}</strong>
-        ${design.about && html`<span class="quiet">${design.about}</span>`}
+        ${design.about && html`<span class="quiet about">${design.about}</span>`}
       </a>
     </li>`)}</ul>`;
 }
@@ -79,8 +79,8 @@ function Start({ design }) {
   };
   return html`<form class="two starting" onSubmit=${start}>
     <div>
-      <img class="design-picture" src=${`/api/designs/${encodeURIComponent(design)}/picture.svg`} alt=${t('design.picture', { name: about?.name ?? design })} width="320" height="320" />
-      <p><strong>${about?.name ?? design}</strong> <a href=${to('quilts', 'start')}>${t('start.another')}</a></p>
+      <${Picture} class="design-picture" src=${`/api/designs/${encodeURIComponent(design)}/picture.svg`} alt=${t('design.picture', { name: about?.name ?? design })} width="320" height="320" />
+      <p><strong>${about?.name ?? design}</strong>${about?.about && html`<span class="quiet about">${about.about}</span>`} <a href=${to('quilts', 'start')}>${t('start.another')}</a></p>
     </div>
     <div>
       <p class="step">${t('start.step', { n: 2, of: 3 })}</p>

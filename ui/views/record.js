@@ -3,10 +3,10 @@ import { html } from '../lib/html.js';
 import { Empty, Seam, Sewing, Trouble, Waiting } from '../lib/parts.js';
 import { RecordDrawing } from '../lib/drawings.js';
 import { useDocument } from '../lib/book.js';
-import { count, day, month, share } from '../lib/amount.js';
+import { count, day, month } from '../lib/amount.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
-import { Thread } from './basket.js';
+import { Shares } from './basket.js';
 import { stateWords } from './planfacts.js';
 
 const step = 9; // from stitch to stitch
@@ -61,6 +61,11 @@ const when = (quilt) => (quilt.closed
   ? t('record.from.to', { from: day(quilt.started), to: day(quilt.closed) })
   : t('record.since', { from: day(quilt.started) }));
 
+const withShares = (sources) => {
+  const total = sources.reduce((sum, one) => sum + one.squares, 0);
+  return sources.map((one) => ({ ...one, share: total > 0 ? one.squares / total : 0 }));
+};
+
 export function Record() {
   const { data, fault } = useDocument('/api/record');
   const title = html`<h1 tabindex="-1">${t('record')}</h1>`;
@@ -81,10 +86,7 @@ export function Record() {
         <p class="quiet">${when(quilt)}</p>
         <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: quilt.quilt })} quiet
           doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
-        ${quilt.sources?.length > 0 && html`<ul class="shares plain-list">${quilt.sources.map((one) => html`<li key=${one.source}>
-          <span class="grow">${one.source || t('source.none')}</span><span>${count(one.squares)}</span><span class="quiet share">${share(one.share ?? 0)}</span>
-          <${Thread} part=${one.share ?? 0} />
-        </li>`)}</ul>`}
+        ${quilt.sources?.length > 0 && html`<${Shares} rows=${withShares(quilt.sources)} words=${(row) => row.source || t('source.none')} />`}
       </li>`;
     })}</ul>`;
 }

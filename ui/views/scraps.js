@@ -1,7 +1,7 @@
 // Scraps: a photo in, outlines over it, and from there to the cutting.
 import { html, useEffect, useState } from '../lib/html.js';
 import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
-import { PlanPicture, ScrapPicture } from '../lib/plan.js';
+import { PlanPicture, ScrapPicture, planFor } from '../lib/plan.js';
 import { ZoomButtons, useZoom } from '../lib/zoom.js';
 import { bringAll, forget, source, uploads } from '../lib/photos.js';
 import { ask, change, useDocument } from '../lib/book.js';
@@ -85,7 +85,7 @@ function ScrapSheet({ scrap, document, onClose }) {
     const body = { scraps: [scrap.id] };
     if (method !== 'best') body.method = method;
     ask('/api/cut', body, stop.signal).then(
-      (answer) => setCut({ plan: answer.plans?.[0] }),
+      (answer) => setCut({ plan: planFor(answer, scrap.id) }),
       (fault) => { if (fault.name !== 'AbortError') setCut({ fault }); },
     );
     return () => stop.abort();
@@ -175,7 +175,7 @@ function Photo({ id }) {
           <span class="number">${scrap.number}</span>
           <span class="strip">${(scrap.colours ?? []).slice(0, 3).map((colour) => html`<${Cloth} key=${String(colour.srgb)} fabric=${colour} />`)}</span>
           <span class="grow">${area(scrap.area_sq_in, system)}</span>
-          <span>${scrap.state === 'cut' ? t('scrap.cut') : t('squares.n', { n: squaresOf(scrap) })}</span>
+          <span>${scrap.state === 'cut' ? t('scrap.cut') : squaresOf(scrap) > 0 ? t('squares.n', { n: squaresOf(scrap) }) : t('scrap.small')}</span>
         </button>
       </li>`)}</ul>
       ${thrown.length > 0 && html`<details><summary>${t('scraps.thrown', { n: thrown.length })}</summary>
