@@ -1,5 +1,5 @@
 // The page: five places, what can be undone, and what was last said.
-import { html, render, useEffect, useRef, useState } from './lib/html.js';
+import { html, render, useEffect, useErrorBoundary, useRef, useState } from './lib/html.js';
 import { places, route, to } from './lib/route.js';
 import { listen, offline, redo, said, undo, useDocument } from './lib/book.js';
 import { useSettings } from './lib/maker.js';
@@ -36,7 +36,17 @@ function Journal() {
 /** The last thing said, with its Undo, until the next or until she waves it away. */
 function Said() {
   const last = said.use();
-  return html`<div class="said-place" role="status">${last && html`<div class=${last.fault ? 'said fault' : 'said'}>
+  const place = useRef();
+  useEffect(() => {
+    // What went wrong waits for her. What went well makes room by itself: Undo stays in
+    // the header for as long as it can be undone.
+    if (!last || last.fault) return undefined;
+    const timer = setInterval(() => {
+      if (!place.current.matches(':hover, :focus-within')) said.set(null);
+    }, 8000);
+    return () => clearInterval(timer);
+  }, [last]);
+  return html`<div class="said-place" role="status" ref=${place}>${last && html`<div class=${last.fault ? 'said fault' : 'said'}>
     ${last.fault ? html`<${Trouble} fault=${last.fault} />` : html`<p class="grow">${last.text}</p>`}
     ${last.undo && html`<button class="plain" onClick=${undo}>${t('undo')}</button>`}
     ${last.redo && html`<button class="plain" onClick=${redo}>${t('redo')}</button>`}
@@ -47,6 +57,17 @@ function Said() {
 const Keys = ({ onClose }) => html`<${Sheet} title=${t('keys.title')} onClose=${onClose}>
   <dl class="facts keys">${[1, 2, 3, 4, 5, 6, 7].map((n) => html`<dt key=${n}><kbd>${t(`keys.${n}`)}</kbd></dt><dd>${t(`keys.${n}.says`)}</dd>`)}</dl>
 </${Sheet}>`;
+
+/** A view that fails says so; the places and Undo go on working. */
+function Guard({ where, children }) {
+  const [trouble, mend] = useErrorBoundary((cause) => console.error(cause));
+  useEffect(() => {
+    if (trouble) mend();
+  }, [where]);
+  if (!trouble) return children;
+  return html`<h1 tabindex="-1">${t('fault.view')}</h1>
+    <${Trouble} fault=${{ message: t('fault.view.says'), hint: t('fault.odd.hint'), code: String(trouble.message ?? trouble) }} again=${mend} />`;
+}
 
 function Page() {
   const parts = route.use();
@@ -94,7 +115,7 @@ function Page() {
     </header>
     <main id="main" tabindex="-1" ref=${main}>
       ${away && html`<p class="notice ask" role="status">${t('fault.offline')}</p>`}
-      <${View} rest=${rest} key=${here} />
+      <${Guard} where=${parts.join('/')}><${View} rest=${rest} key=${here} /></${Guard}>
     </main>
     <${Said} />
     ${keys && html`<${Keys} onClose=${() => setKeys(false)} />`}`;

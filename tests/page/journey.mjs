@@ -1,12 +1,14 @@
 // The whole job once, on the real program: photo in, outlines, cut, basket, a quilt, the
 // next block, crossed off, undone, and its sheet of paper. Prints TAP.
 //
-//   node tests/page/journey.mjs BASE_URL PHOTO.jpg
+//   node tests/page/journey.mjs BASE_URL PHOTO.jpg PHOTO2.jpg
+//
+// The first photo goes in on a phone, the second on a laptop; their scraps end up cut.
 import { accessible, expect, fits, finish, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 
-const [base, photo] = process.argv.slice(2);
-if (!base || !photo) {
-  console.error('usage: journey.mjs BASE_URL PHOTO.jpg');
+const [base, ...photos] = process.argv.slice(2);
+if (photos.length !== 2) {
+  console.error('usage: journey.mjs BASE_URL PHOTO.jpg PHOTO2.jpg');
   process.exit(2);
 }
 const url = base.endsWith('/') ? base : `${base}/`;
@@ -14,7 +16,7 @@ const ask = async (path) => (await fetch(url + path)).json();
 
 const browser = await launch();
 
-for (const size of [phone, laptop]) {
+for (const [size, photo] of [[phone, photos[0]], [laptop, photos[1]]]) {
   const page = await openPage(browser, url, size);
   page.setDefaultTimeout(20000);
   const press = (words) => page.getByRole('button', { name: words, exact: true }).first().click();

@@ -82,7 +82,8 @@ function makeScraps(count, seed, fabrics) {
     const fabric = fabrics[i % fabrics.length];
     scraps.push({
       id: `s${seed}-${i + 1}`, number: i + 1, state: 'lying', outline_in: outline, holes_in: [], area_sq_in: w * h * 0.92,
-      on_edge: i === count - 1, sure: i % 7 !== 3, value: fabric.value, fabric: fabric.fabric, alike: [],
+      on_edge: i === count - 1, sure: i % 7 !== 3, value: fabric.value, fabric: i % 2 ? fabric.fabric : null,
+      alike: fabrics.slice(i % 8, (i % 8) + 3).map(({ fabric: id, name, value, srgb, swatch }, j) => ({ fabric: id, name, value, srgb, swatch, alike: 0.9 - j * 0.1 })),
       colours: [{ lab: [50, 0, 0], srgb: fabric.srgb, share: 0.8, name: 'dusky blue' }, { lab: [90, 0, 0], srgb: [238, 230, 216], share: 0.2, name: 'cream' }],
       squares: { grid, strips: grid + (i % 3 === 0 ? 1 : 0) }, cx, cy,
     });
@@ -333,7 +334,7 @@ export async function startMock(scene = 'demo', port = 0) {
     ['GET', /^\/api\/photos$/, () => ({
       photos: book.photos.map((one) => ({
         photo: one.photo.id, name: one.photo.name, at: one.photo.at, source: one.photo.source,
-        scraps: one.scraps.filter((s) => s.state === 'lying').length,
+        scraps: one.scraps.length, lying: one.scraps.filter((s) => s.state === 'lying').length,
         squares: one.scraps.filter((s) => s.state === 'lying').reduce((sum, s) => sum + s.squares.strips, 0),
       })),
     })],
@@ -389,6 +390,21 @@ export async function startMock(scene = 'demo', port = 0) {
       }
       return basketOf(book);
     })],
+    ['POST', /^\/api\/scraps\/([^/]+)\/say$/, ([, id], { body }) => {
+      const scrap = scrapOf(id);
+      return doing('say which fabric a scrap is', () => {
+        scrap.fabric = body.fabric;
+        return scrap;
+      });
+    }],
+    ['GET', /^\/api\/fabrics\/([^/]+)$/, ([, id]) => ({
+      ...book.fabrics.find((one) => one.fabric === id), colours: [], quilts: [],
+      ledger: Array.from({ length: 20 }, (_, i) => ({ at: `2026-0${1 + (i % 6)}-1${i % 10}T10:00:00Z`, count: i % 3 ? -(1 + (i % 4)) : 6, how: i % 3 ? 'made' : 'cut', exact: i % 4 !== 1, unit_in: 2.5 })),
+    })],
+    ['PUT', /^\/api\/fabrics\/([^/]+)$/, ([, id], { body }) => {
+      const fabric = book.fabrics.find((one) => one.fabric === id) ?? (() => { throw none(`fabric ${id}`); })();
+      return doing('name a fabric', () => Object.assign(fabric, { name: body.name }));
+    }],
     ['GET', /^\/api\/designs$/, () => ({ designs })],
     ['GET', /^\/api\/plan$/, (_, { query }) => planRequest(query)],
     ['GET', /^\/api\/buy$/, (_, { query }) => buyOf(planRequest(query))],

@@ -266,6 +266,28 @@ await journey('a_tap_on_the_cloth_opens_the_fabric', async (page) => {
   await page.getByRole('dialog').waitFor({ state: 'detached' });
 });
 
+await journey('a_scrap_is_told_apart_by_one_tap_on_a_picture', async (page, mock) => {
+  await page.place('scraps', 'p1');
+  await page.locator('.scrap-rows button').first().click();
+  await shows(page, 'Is it one of these?');
+  await page.locator('.alike button').nth(1).click();
+  await shows(page, 'This fabric');
+  same(await page.locator('.alike [aria-pressed=true]').count(), 1, 'pictures chosen');
+  same(mock.book.photos[0].scraps[0].fabric, 'f2', 'fabric in the book');
+});
+
+await journey('a_fabric_is_named_and_its_figure_shows_where_it_comes_from', async (page, mock) => {
+  await page.place('basket');
+  await page.locator('.fabrics button').first().click();
+  await shows(page, 'Where this figure comes from');
+  await page.getByLabel('Its name').fill('night ferry');
+  await press(page, 'Keep');
+  await page.getByRole('dialog', { name: 'night ferry' }).waitFor();
+  same(mock.book.fabrics[0].name, 'night ferry', 'name in the book');
+  await accessible(page, 'fabric sheet');
+  await picture(page, `fabric-${page.size.name}`);
+});
+
 await journey('squares_are_added_and_taken_by_hand_and_too_many_are_refused_in_place', async (page) => {
   await page.place('basket');
   await page.getByText('Add or take by hand').click();

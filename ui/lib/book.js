@@ -109,9 +109,17 @@ export function useDocument(path) {
   };
 }
 
+const leaving = new Set(); // what is being deleted: news of it may come before the answer
+
+/** What is gone from the book is not asked for again. */
+function letGo(path) {
+  for (const one of [...documents.keys()]) if (one.startsWith(path)) documents.delete(one);
+}
+
 /** Everything that is in view is fetched again; what is not, when it comes into view. */
 export function refresh() {
   for (const [path, it] of documents) {
+    if ([...leaving].some((gone) => path.startsWith(gone))) continue;
     it.stale = true;
     if (it.watchers.size > 0) fetchInto(path, it);
     else if (!it.fetching) documents.delete(path);
@@ -133,14 +141,18 @@ export const sayFault = (fault) => {
  * function of the answer) is said with an Undo; a fault is thrown, and said unless `quiet`.
  */
 export async function change(method, path, body, { done, quiet = false, undo = true } = {}) {
+  if (method === 'DELETE') leaving.add(path);
   try {
     const answer = await call(method, path, body);
+    if (method === 'DELETE') letGo(path);
     if (done) say(typeof done === 'function' ? done(answer) : done, { undo });
     refresh();
     return answer;
   } catch (fault) {
     if (!quiet) sayFault(fault);
     throw fault;
+  } finally {
+    leaving.delete(path);
   }
 }
 

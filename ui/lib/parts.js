@@ -1,7 +1,7 @@
 // The pieces that every view is sewn from.
 import { html, useEffect, useLayoutEffect, useRef, useState } from './html.js';
 import { t } from '../text/text.js';
-import { weave } from './weave.js';
+import { undyed, weave } from './weave.js';
 
 /** A rule between sections: a line of running stitch. */
 export const Seam = () => html`<hr class="seam" />`;
@@ -49,7 +49,7 @@ export function Cloth({ fabric, className = '', label }) {
   const ref = useRef();
   useLayoutEffect(() => {
     const { style } = ref.current;
-    const [r, g, b] = fabric?.srgb ?? [200, 195, 186];
+    const [r, g, b] = fabric?.srgb ?? undyed;
     style.backgroundColor = `rgb(${r} ${g} ${b})`;
     style.backgroundImage = fabric?.swatch && (fabric.fabric ?? null) !== null
       ? `url("${swatchOf(fabric.fabric)}")` : `url("${weave(fabric?.srgb)}")`;

@@ -3,7 +3,7 @@
 import { html, useEffect, useRef } from './html.js';
 
 import { swatchOf, useWidth } from './parts.js';
-import { weave } from './weave.js';
+import { undyed, weave } from './weave.js';
 
 const mostCells = 1200;
 const pictures = new Map(); // url -> Image, while the page lives
@@ -75,7 +75,7 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
           const key = String(fabric.srgb);
           if (!weaves.has(key)) {
             const tile = picture(weave(fabric.srgb), later);
-            weaves.set(key, tile ? pen.createPattern(tile, 'repeat') : `rgb(${(fabric.srgb ?? [200, 195, 186]).join()})`);
+            weaves.set(key, tile ? pen.createPattern(tile, 'repeat') : `rgb(${(fabric.srgb ?? undyed).join()})`);
           }
           pen.fillStyle = weaves.get(key);
           pen.fillRect(x, y, w, h);

@@ -2,7 +2,11 @@
 // by a little light and shade, so the colour itself stays as measured.
 const made = new Map();
 
-export function weave(srgb = [200, 195, 186]) {
+/** Undyed, for a fabric that nobody has seen yet. */
+export const undyed = [200, 195, 186];
+
+export function weave(colour) {
+  const srgb = colour ?? undyed;
   const key = srgb.join();
   if (!made.has(key)) {
     const [r, g, b] = srgb;

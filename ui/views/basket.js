@@ -1,6 +1,7 @@
 // Basket: how many there are, then the cloth of them, then by value, source and depth.
 import { html, useMemo, useState } from '../lib/html.js';
 import { Choice, Cloth, Empty, Figure, Seam, Sheet, Stepper, Trouble, Waiting } from '../lib/parts.js';
+import { undyed } from '../lib/weave.js';
 import { QuiltCloth, layCells } from '../lib/quiltcloth.js';
 import { BasketDrawing } from '../lib/drawings.js';
 import { change, useDocument } from '../lib/book.js';
@@ -8,13 +9,15 @@ import { count, day, share, squares, unit as unitWords, unitText } from '../lib/
 import { to } from '../lib/route.js';
 import { has, t } from '../text/text.js';
 
-const nameOf = (fabric) => fabric.name || t('fabric.some');
+const nameOf = (fabric) => fabric.name || t(fabric.fabric === null ? 'fabric.none' : 'fabric.some');
 const valueWords = (value) => (value && has(`value.${value}`) ? t(`value.${value}`) : t('value.none'));
+
+const mostLines = 12;
 
 /** Round the colour circle, greys last, dark to light within. */
 function byColour(a, b) {
-  const key = ({ srgb = [128, 128, 128] }) => {
-    const [r, g, bl] = srgb.map((x) => x / 255);
+  const key = ({ srgb }) => {
+    const [r, g, bl] = (srgb ?? undyed).map((x) => x / 255);
     const high = Math.max(r, g, bl);
     const low = Math.min(r, g, bl);
     const d = high - low;
@@ -42,15 +45,50 @@ function Fabrics({ fabrics, onFabric }) {
   </li>`)}</ul>`;
 }
 
+/** Her own name for it, if she likes. */
+function Named({ fabric }) {
+  const [name, setName] = useState(fabric.name ?? '');
+  if (fabric.fabric === null) return null;
+  return html`<form class="inline-form" onSubmit=${(event) => {
+    event.preventDefault();
+    change('PUT', `/api/fabrics/${encodeURIComponent(fabric.fabric)}`, { name }, { done: t('fabric.named', { name }) }).catch(() => {});
+  }}>
+    <label class="field">${t('fabric.name')}
+      <input type="text" maxlength="60" autocomplete="off" value=${name} onInput=${(e) => setName(e.currentTarget.value)} /></label>
+    <button class="button" disabled=${name.trim() === (fabric.name ?? '')}>${t('fabric.keep')}</button>
+  </form>`;
+}
+
+/** The lines of the ledger that make up a figure, the newest first; rows of one day and
+ * kind are one line. */
+function Ledger({ rows }) {
+  const lines = [];
+  for (const row of [...(rows ?? [])].reverse()) {
+    const last = lines.at(-1);
+    if (last && last.how === row.how && last.exact === row.exact && day(last.at) === day(row.at)) last.count += row.count;
+    else lines.push({ ...row });
+  }
+  if (lines.length === 0) return null;
+  return html`<h3>${t('fabric.comes')}</h3>
+    <ul class="ledger plain-list">${lines.slice(0, mostLines).map((row, i) => html`<li key=${i}>
+      <span class="grow">${day(row.at)}, ${has(`ledger.${row.how}`) ? t(`ledger.${row.how}`) : row.how}</span>
+      <${Figure} guess=${!row.exact} text=${`${row.count > 0 ? '+' : '−'}${squares(Math.abs(row.count), true)}`} />
+    </li>`)}</ul>
+    ${lines.length > mostLines && html`<p class="quiet">${t('ledger.more', { n: lines.length - mostLines })}</p>`}`;
+}
+
 function FabricSheet({ fabric, onClose }) {
+  const { data: known } = useDocument(fabric.fabric === null ? null : `/api/fabrics/${encodeURIComponent(fabric.fabric)}`);
   return html`<${Sheet} title=${nameOf(fabric)} onClose=${onClose}>
     <${Cloth} fabric=${fabric} className="big" label=${nameOf(fabric)} />
     <p class="large"><${Figure} guess=${!fabric.exact} text=${squares(fabric.squares, fabric.exact)} /></p>
     <p>${t(fabric.exact ? 'fabric.exact' : 'fabric.about', { n: fabric.squares })}</p>
+    <${Named} fabric=${fabric} />
     <dl class="facts">
       <dt>${t('fabric.share')}</dt><dd>${share(fabric.share)}</dd>
       <dt>${t('scrap.value')}</dt><dd>${valueWords(fabric.value)}</dd>
     </dl>
+    <${Ledger} rows=${known?.ledger} />
   </${Sheet}>`;
 }
 
@@ -166,5 +204,5 @@ export function Basket() {
     ${by === 'depth' && html`<${Depth} layers=${data.layers ?? []} />`}
     <${Seam} />
     <${ByHand} basket=${data} />
-    ${open && html`<${FabricSheet} fabric=${open} onClose=${() => setOpen(null)} />`}`;
+    ${open && html`<${FabricSheet} fabric=${fabrics.find((one) => one.fabric === open.fabric) ?? open} onClose=${() => setOpen(null)} />`}`;
 }

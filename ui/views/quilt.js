@@ -28,7 +28,7 @@ function Block({ block, quilt, onOpen }) {
   return html`<div class="block" role="group" aria-label=${t('next.block', { kind: kindWords(quilt, block.kind) })}
     ref=${(it) => { if (it) it.style.setProperty('--side', side); }}>
     ${block.patches.flatMap((row, r) => row.map((patch, c) => {
-      const label = (one) => t('next.patch', { row: r + 1, column: c + 1, fabric: one.name ?? t(one.fabric ? 'fabric.some' : `role.${one.role}`) });
+      const label = (one) => t('next.patch', { row: r + 1, column: c + 1, fabric: one.name || t(one.fabric ? 'fabric.some' : `role.${one.role}`) });
       if (!patch.other) return html`<${Patch} key=${`${r}-${c}`} patch=${patch} onOpen=${onOpen} label=${label} />`;
       return html`<span key=${`${r}-${c}`} class=${`halves ${patch.split}`}>
         <${Patch} patch=${patch} half="first" onOpen=${onOpen} label=${label} />

@@ -70,10 +70,27 @@ const Piles = ({ photos, current }) => html`<ul class="piles plain-list">${photo
     <img src=${`/api/photos/${encodeURIComponent(pile.photo)}/plan.jpg`} alt="" loading="lazy" width="96" height="72" />
     <span class="grow"><strong>${pile.source || pile.name}</strong>
       <span class="quiet">${day(pile.at)}</span></span>
-    <span class="amounts">${t('scraps.n', { n: pile.scraps })}
-      <${Figure} guess text=${t('squares.about', { n: count(pile.squares) })} /></span>
+    <span class="amounts">${pile.lying === 0 ? t('scraps.none.left') : html`${t('scraps.n', { n: pile.lying })}
+      <${Figure} guess text=${t('squares.about', { n: count(pile.squares) })} />`}</span>
   </a>
 </li>`)}</ul>`;
+
+/** Which fabric it is, asked in pictures; it can be left open for ever. */
+function WhichFabric({ scrap }) {
+  const say = (fabric, name) => change('POST', `/api/scraps/${encodeURIComponent(scrap.id)}/say`, { fabric }, {
+    done: t('fabric.said', { n: scrap.number, name }),
+  }).catch(() => {});
+  const alike = (scrap.alike ?? []).slice(0, 3);
+  const nameOf = (one) => one.name || t('fabric.some');
+  return html`<h3>${t(scrap.fabric ? 'fabric.is' : 'fabric.which')}</h3>
+    <div class="alike">${alike.map((one) => html`<button key=${one.fabric} aria-pressed=${one.fabric === scrap.fabric ? 'true' : 'false'}
+        onClick=${() => say(String(one.fabric), nameOf(one))}>
+        <${Cloth} fabric=${one} /><span>${nameOf(one)}</span>
+      </button>`)}
+      ${!scrap.fabric && html`<button aria-pressed="false" onClick=${() => say('new', t('fabric.new'))}>
+        <${Cloth} fabric=${{ srgb: scrap.colours?.[0]?.srgb }} /><span>${t('fabric.new')}</span></button>`}
+    </div>`;
+}
 
 /** What one scrap is: its picture with the cut over it, area, colours, squares. */
 function ScrapSheet({ scrap, document, onClose }) {
@@ -95,12 +112,12 @@ function ScrapSheet({ scrap, document, onClose }) {
     <${ScrapPicture} plan=${document.plan} scrap=${scrap} cut=${cut.plan}
       label=${t('scrap.picture', { n: scrap.number, squares: cut.plan?.squares ?? 0 })} />
     ${cut.fault && html`<${Trouble} fault=${cut.fault} />`}
-    <${Choice} name="method" legend=${t('cut.method')} value=${method} onChange=${setMethod} options=${[
+    ${squaresOf(scrap) === 0 ? html`<p class="says">${t('scrap.too.small')}</p>` : html`<${Choice} name="method" legend=${t('cut.method')} value=${method} onChange=${setMethod} options=${[
       { value: 'best', words: t('cut.best') },
       { value: 'grid', words: t('cut.grid', { n: scrap.squares?.grid ?? 0 }) },
       { value: 'strips', words: t('cut.strips', { n: scrap.squares?.strips ?? 0 }) },
-    ]} />
-    ${cut.plan && html`<p class="says">${t('cut.plan', cut.plan)}</p>`}
+    ]} />`}
+    ${cut.plan?.squares > 0 && html`<p class="says">${t('cut.plan', cut.plan)}</p>`}
     <${Seam} />
     <dl class="facts">
       <dt>${t('scrap.area')}</dt><dd><${Figure} guess text=${t('about', { n: area(scrap.area_sq_in, system) })} /></dd>
@@ -111,6 +128,7 @@ function ScrapSheet({ scrap, document, onClose }) {
       <${Cloth} fabric=${{ srgb: colour.srgb }} />
       <span class="grow">${colour.name ?? t('colour.some')}</span><span>${share(colour.share)}</span>
     </li>`)}</ul>
+    <${WhichFabric} scrap=${scrap} />
     <div class="row">
       <button class="button ${thrown ? '' : 'stop'}" onClick=${() => {
         change('POST', `/api/scraps/${encodeURIComponent(scrap.id)}/${thrown ? 'keep' : 'throw'}`, {}, {
@@ -163,7 +181,7 @@ function Photo({ id }) {
     <div class="told">
       <p class="large">${t('scraps.n', { n: scraps.length })}</p>
       <p class="middling"><${Figure} guess text=${t('squares.about', { n: count(total) })} />
-        ${' '}<span class="quiet">${t('photo.from', { source: data.photo.source || t('source.none'), day: day(data.photo.at) })}</span></p>
+        ${' '}<span class="quiet">${[data.photo.source, day(data.photo.at)].filter(Boolean).join(', ')}</span></p>
       ${cutAlready > 0 && html`<p class="quiet">${t('photo.cut.already', { n: cutAlready })}</p>`}
       <${Questions} warnings=${data.warnings ?? []} onShow=${(at) => {
         setShown(at);
