@@ -161,7 +161,7 @@ static char *then_text(const quilt_line *line)
 
 static const draw_flow_column columns[] = {
     { "", 1, DRAW_LEFT },        { "strips across the cloth", 9, DRAW_LEFT },
-    { "pieces", 2, DRAW_RIGHT }, { "each", 6, DRAW_LEFT },
+    { "pieces", 3, DRAW_RIGHT }, { "each", 6, DRAW_LEFT },
     { "for", 4, DRAW_LEFT },     { "then", 7, DRAW_LEFT },
 };
 

@@ -165,8 +165,9 @@ length draw_scene_paragraph(draw_scene *self, const draw_text_style *style, leng
 /** Line to line distance of draw_scene_paragraph(). */
 length draw_text_leading(const draw_text_style *style);
 
-/** "2 1/2" as "2½", "1 11/16" as "1 11⁄16" with a fraction slash, "3/4" as "¾"; valid
- *  UTF-8 without control characters. Free with g_free(). */
+/** "2 1/2" as "2½", "1 11/16" as "1¹¹⁄₁₆", "3/4" as "¾"; valid UTF-8 without control
+ *  characters. Only fractions of a ruler (halves to 64ths, below one) are taken for such.
+ *  Free with g_free(). */
 char *draw_text_fractions(const char *text);
 
 /* ---- Pictures ---- */

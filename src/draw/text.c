@@ -13,17 +13,30 @@
 
 /* ---- Fractions and clean text ---- */
 
-/* Those of Latin-1, which every text font has; the rest are set with the fraction slash,
- * which the font turns into a fraction of any figures. */
-static const char *small_fraction(int num, int den)
+/* Halves, quarters and eighths have places of their own in Unicode; finer ones are set of
+ * small figures with the fraction slash between, which need no feature of the font and
+ * read right in any. */
+static void append_fraction(GString *out, int num, int den)
 {
-    if (num == 1 && den == 2)
-        return "½";
-    if (num == 1 && den == 4)
-        return "¼";
-    if (num == 3 && den == 4)
-        return "¾";
-    return NULL;
+    static const char *const small[] = { "½", "¼", "¾", "⅛", "⅜", "⅝", "⅞" };
+    static const char *const above[] = {
+        "⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"
+    };
+    static const char *const below[] = {
+        "₀", "₁", "₂", "₃", "₄", "₅", "₆", "₇", "₈", "₉"
+    };
+    int eighths = 8 * num / den;
+    if (den == 2 || den == 4 || den == 8) {
+        static const int8_t which[8] = { -1, 3, 1, 4, 0, 5, 2, 6 };
+        g_string_append(out, small[which[eighths]]);
+        return;
+    }
+    if (num >= 10)
+        g_string_append(out, above[num / 10]);
+    g_string_append(out, above[num % 10]);
+    g_string_append(out, "⁄");
+    g_string_append(out, below[den / 10]);
+    g_string_append(out, below[den % 10]);
 }
 
 /* Before: at points at a digit that no digit, point or letter comes before.
@@ -58,14 +71,9 @@ char *draw_text_fractions(const char *text)
         bool number_starts = g_ascii_isdigit(*p) && !g_ascii_isalnum(before) &&
                              before != '.' && before != '/' && before != ',';
         if (number_starts && (used = read_fraction(p, number)) > 0) {
-            const char *glyph = small_fraction(number[1], number[2]);
             if (number[0] >= 0)
                 g_string_append_printf(out, "%d", number[0]);
-            if (glyph != NULL)
-                g_string_append(out, glyph);
-            else /* a thin space keeps the whole number out of the fraction */
-                g_string_append_printf(out, "%s%d⁄%d", number[0] >= 0 ? "\u2009" : "",
-                                       number[1], number[2]);
+            append_fraction(out, number[1], number[2]);
             p += used;
             before = '0';
             continue;

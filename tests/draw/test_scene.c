@@ -18,11 +18,12 @@ static void fractions_are_set_as_fractions(void **state)
         { "2 1/2 in", "2½ in" },
         { "1/4", "¼" },
         { "0 3/4", "0¾" },
-        { "1 11/16 in", "1\u2009"
-                        "11⁄16 in" },
-        { "7/8", "7⁄8" },
-        { "strips of 2 1/2 x 40 1/8 in", "strips of 2½ x 40\u2009"
-                                         "1⁄8 in" },
+        { "1 11/16 in", "1¹¹⁄₁₆ in" },
+        { "7/8", "⅞" },
+        { "1/8 3/8 5/8 2/8", "⅛ ⅜ ⅝ ¼" },
+        { "12 63/64 in", "12⁶³⁄₆₄ in" },
+        { "9/32", "⁹⁄₃₂" },
+        { "strips of 2 1/2 x 40 1/8 in", "strips of 2½ x 40⅛ in" },
         /* No measures: dates, shares, sums, names. */
         { "24/7", "24/7" },
         { "1/3", "1/3" },
@@ -39,6 +40,34 @@ static void fractions_are_set_as_fractions(void **state)
         if (strcmp(got, rows[i].set) != 0)
             fail_msg("“%s” became “%s”, not “%s”", rows[i].plain, got, rows[i].set);
     }
+}
+
+/* Every fraction of a ruler comes out of our own font, regular and bold. */
+static void the_font_has_every_fraction(void **state)
+{
+    (void)state;
+    g_autoptr(draw_scene) scene = draw_scene_new("fractions");
+    draw_scene_add_page(scene, 500 * LENGTH_MM, 300 * LENGTH_MM);
+    length y = 0;
+    for (int den = 2; den <= 64; den *= 2, y += 20 * LENGTH_MM)
+        for (int num = 1; num < den; num += 2)
+            for (int bold = 0; bold < 2; bold++) {
+                char text[32];
+                g_snprintf(text, sizeof text, "3 %d/%d in", num, den);
+                const draw_text_style style = { .size = DRAW_PT(10), .bold = bold };
+                draw_scene_text(scene, &style, num * 7 * LENGTH_MM,
+                                y + (bold + 1) * 6 * LENGTH_MM, text);
+            }
+    g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
+    g_autofree char *path = drawing_write("fractions.pdf", pdf);
+    g_autofree char *fonts = drawing_run("pdffonts %s", path);
+    g_auto(GStrv) lines = g_strsplit(g_strchomp(fonts), "\n", -1);
+    for (char **line = lines + 2; *line != NULL; line++)
+        if (strstr(*line, "MotleyHyperlegible") == NULL)
+            fail_msg("a font from elsewhere: %s", *line);
+    g_autofree char *words = drawing_run("pdftotext %s -", path);
+    assert_non_null(strstr(words, "3⅞ in"));
+    assert_non_null(strstr(words, "3⁶³⁄₆₄ in"));
 }
 
 static void no_bytes_break_the_text(void **state)
@@ -413,6 +442,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(fractions_are_set_as_fractions),
+        cmocka_unit_test(the_font_has_every_fraction),
         cmocka_unit_test(no_bytes_break_the_text),
         cmocka_unit_test(a_text_that_is_cut_fits),
         cmocka_unit_test(a_paragraph_stays_in_its_width),

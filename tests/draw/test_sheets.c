@@ -363,7 +363,7 @@ static void the_shopping_list_names_every_amount(void **state)
         char yards[LENGTH_TEXT_SIZE];
         g_autofree char *set =
             draw_text_fractions(length_text_yd_up(s.shopping.items[i].buy_yards, yards));
-        if (strstr(text, set) == NULL && strstr(set, "⁄") == NULL)
+        if (strstr(text, set) == NULL)
             fail_msg("%s of %s is missing", set, quilt_item_name(&s.shopping.items[i]));
     }
     g_autofree char *squares = g_strdup_printf("%" PRId64, s.shopping.asked[0].count);
