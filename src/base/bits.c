@@ -134,8 +134,22 @@ INLINE int clamp_int(double x, int least, int most)
     return (int)least_of(most_of(x, least), most);
 }
 
-/* Rows whose places along a side are worked out together, several at a time. */
+/* Places along a side go on in fixed point, which costs an addition a row; a fresh start
+ * every BATCH rows keeps what rounding adds far below touch_px. */
 enum { BATCH = 64 };
+static const double fixed_one = 4294967296.0; /* 2^32 */
+
+INLINE int floor_clamped(int64_t fixed, int most)
+{
+    int64_t whole = fixed >> 32;
+    whole = whole < 0 ? 0 : whole;
+    return (int)(whole < most ? whole : most);
+}
+
+INLINE int ceil_clamped(int64_t fixed, int most)
+{
+    return floor_clamped(fixed + INT64_C(0xffffffff), most);
+}
 
 /* Flips, in each row whose middle the side crosses, the first pixel whose middle is not
  * left of the crossing. The running parity of a row is then the even-odd rule. */
@@ -143,14 +157,15 @@ INLINE void flip_crossings(bits *raster, const side *s)
 {
     int first = clamp_int(ceil(s->y - 0.5), 0, raster->rows);
     int end = clamp_int(ceil(s->top_y - 0.5), 0, raster->rows);
-    for (; first < end; first += BATCH) {
-        int count = end - first < BATCH ? end - first : BATCH, col[BATCH];
-        double x = s->x + (first - s->y + 0.5) * s->slope - 0.5;
-        for (int i = 0; i < count; i++)
-            col[i] = clamp_int(ceil(x + i * s->slope), 0, raster->cols);
-        for (int i = 0; i < count; i++)
-            if (col[i] < raster->cols)
-                row_of(raster, first + i)[col[i] / 64] ^= UINT64_C(1) << (col[i] % 64);
+    int64_t step = end - first > 1 ? llrint(s->slope * fixed_one) : 0;
+    while (first < end) {
+        int batch_end = end - first < BATCH ? end : first + BATCH;
+        int64_t x = llrint((s->x + (first - s->y + 0.5) * s->slope - 0.5) * fixed_one);
+        for (; first < batch_end; first++, x += step) {
+            int col = ceil_clamped(x, raster->cols);
+            if (col < raster->cols)
+                row_of(raster, first)[col / 64] ^= UINT64_C(1) << (col % 64);
+        }
     }
 }
 
@@ -199,31 +214,58 @@ INLINE void clear_run(uint64_t *words, int first, int last)
     words[to] &= ~tail;
 }
 
+/* Clears what a side that goes from x1 to x2 within a row's grown band enters there. */
+INLINE void clear_between(bits *raster, int row, double x1, double x2, double reach)
+{
+    int from = clamp_int(floor(least_of(x1, x2) - reach), 0, raster->cols);
+    int to = clamp_int(ceil(most_of(x1, x2) + reach), 0, raster->cols);
+    if (from < to)
+        clear_run(row_of(raster, row), from, to - 1);
+}
+
+/* Rows where the side begins or ends within the grown band. */
+INLINE void clear_ends(bits *raster, const side *s, double grow, int first, int end)
+{
+    for (int row = first; row < end; row++) {
+        double low = most_of(s->y, row - grow), high = least_of(s->top_y, row + 1 + grow);
+        bool level = s->y == s->top_y;
+        clear_between(raster, row, level ? s->x : s->x + (low - s->y) * s->slope,
+                      level ? s->top_x : s->x + (high - s->y) * s->slope,
+                      grow - touch_px);
+    }
+}
+
+/* Rows that the side goes all through: the same breadth in each. */
+INLINE void clear_through(bits *raster, const side *s, double grow, int first, int end)
+{
+    double breadth = (1 + 2 * grow) * s->slope, reach = grow - touch_px;
+    double left = least_of(0, breadth) - reach, right = most_of(0, breadth) + reach;
+    int64_t step = llrint(s->slope * fixed_one),
+            across = llrint((right - left) * fixed_one);
+    for (; first < end;) {
+        int batch_end = end - first < BATCH ? end : first + BATCH;
+        int64_t x = llrint((s->x + (first - grow - s->y) * s->slope + left) * fixed_one);
+        for (; first < batch_end; first++, x += step) {
+            int from = floor_clamped(x, raster->cols);
+            int to = ceil_clamped(x + across, raster->cols);
+            if (from < to)
+                clear_run(row_of(raster, first), from, to - 1);
+        }
+    }
+}
+
 /* Clears the pixels whose box, grown, the side enters. */
 INLINE void clear_entered(bits *raster, const side *s, double grow)
 {
     double reach = grow - touch_px;
     int first = clamp_int(floor(s->y - reach), 0, raster->rows);
     int end = clamp_int(ceil(s->top_y + reach), 0, raster->rows);
-    bool level = s->y == s->top_y;
-    double left = level ? least_of(s->x, s->top_x) : -INFINITY;
-    double right = level ? most_of(s->x, s->top_x) : INFINITY;
-    for (; first < end; first += BATCH) {
-        int count = end - first < BATCH ? end - first : BATCH, from[BATCH], to[BATCH];
-        for (int i = 0; i < count; i++) {
-            /* The part of the side within this row's grown band. */
-            double low = most_of(s->y, first + i - grow) - s->y;
-            double high = least_of(s->top_y, first + i + 1 + grow) - s->y;
-            double x1 = s->x + low * s->slope, x2 = s->x + high * s->slope;
-            double x_least = level ? left : least_of(x1, x2);
-            double x_most = level ? right : most_of(x1, x2);
-            from[i] = clamp_int(floor(x_least - reach), 0, raster->cols);
-            to[i] = clamp_int(ceil(x_most + reach), 0, raster->cols);
-        }
-        for (int i = 0; i < count; i++)
-            if (from[i] < to[i])
-                clear_run(row_of(raster, first + i), from[i], to[i] - 1);
-    }
+    int through = clamp_int(ceil(s->y + grow), first, end);
+    int through_end = clamp_int(floor(s->top_y - 1 - grow) + 1, through, end);
+    clear_ends(raster, s, grow, first, through);
+    if (through < through_end)
+        clear_through(raster, s, grow, through, through_end);
+    clear_ends(raster, s, grow, through_end, end);
 }
 
 INLINE void fill_body(bits *raster, int ring_count, const bits_ring rings[],

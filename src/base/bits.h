@@ -97,7 +97,8 @@ typedef struct bits_frame {
  *
  * @grow   -pitch/2 < grow < pitch; below zero lets pixels stand over the outline
  *
- * Coordinates up to 2^40 in size. O(rows * stride + pixels along the sides).
+ * Coordinates up to 2^40 in size and within 2^30 pixels of the frame. O(rows * stride +
+ * pixels along the sides).
  */
 void bits_fill_inside(bits *raster, int ring_count, const bits_ring rings[],
                       const bits_frame *frame, int64_t grow);
