@@ -41,7 +41,8 @@ app_run app_do_measure, app_do_photos, app_do_photo, app_do_photo_forget;
 app_run app_do_scraps, app_do_scrap_throw, app_do_scrap_keep, app_do_scrap_mend,
     app_do_scrap_say;
 app_run app_do_cut, app_do_cut_done;
-app_run app_do_basket, app_do_basket_add, app_do_basket_take, app_do_basket_correct;
+app_run app_do_basket, app_do_basket_add, app_do_basket_take, app_do_basket_correct,
+    app_do_basket_weigh;
 app_run app_do_designs, app_do_design, app_do_design_check;
 app_run app_do_plan, app_do_buy;
 app_run app_do_quilts, app_do_quilt, app_do_quilt_start, app_do_quilt_close,
@@ -50,3 +51,5 @@ app_run app_do_next, app_do_made;
 app_run app_do_record, app_do_fabrics, app_do_fabric, app_do_fabric_say;
 app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore;
 app_run app_do_print, app_do_demo;
+app_run app_do_tools, app_do_rulers, app_do_ruler_keep, app_do_ruler_drop, app_do_mat_say,
+    app_do_times_add;

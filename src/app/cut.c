@@ -2,12 +2,15 @@
 #include "fabric-internal.h"
 #include "outline-internal.h"
 #include "scrap-internal.h"
+#include "tools-internal.h"
 
 #include "scrap/guillotine.h"
 #include "store/basket.h"
 
 #include <stdlib.h>
 #include <string.h>
+
+enum { LEFTOVERS_MAX = 12 };
 
 /* One piece to plan: a scrap of the book, or an outline that came with the request. */
 typedef struct cut_piece {
@@ -127,6 +130,28 @@ static json_t *plan_document(const cut_piece *piece, const scrap_plan *plan, boo
         "corners_in", corners, "lines_in", lines, "tight", tight);
 }
 
+/* What to do with the scrap, and the strings and bits that its squares leave. */
+static void describe_rest(const cut_piece *piece, const scrap_plan *plan,
+                          const app_cutting *cutting, json_t *document)
+{
+    static const char *const uses[] = { "keep whole", "squares", "string", "too small" };
+    scrap_bit bits[LEFTOVERS_MAX];
+    const scrap_outline *outline = piece_outline(piece);
+    const scrap_thresholds *thresholds = &cutting->thresholds;
+    int count = scrap_pile_leftovers(outline, plan, thresholds, LEFTOVERS_MAX, bits);
+    json_t *list = json_array();
+    for (int i = 0; i < count; i++)
+        json_array_append_new(list,
+                              json_pack("{s:o, s:o, s:o, s:b}", "width_in",
+                                        app_document_inches(bits[i].width), "height_in",
+                                        app_document_inches(bits[i].height), "corners_in",
+                                        app_document_points(4, bits[i].corners), "string",
+                                        bits[i].string));
+    json_object_set_new(document, "leftovers", list);
+    json_object_set_new(document, "use",
+                        json_string(uses[scrap_pile_sort(outline, plan, thresholds)]));
+}
+
 /* More squares first; of equals the one that is quicker to cut. */
 static int better(const scrap_plan *a, const scrap_plan *b)
 {
@@ -136,14 +161,14 @@ static int better(const scrap_plan *a, const scrap_plan *b)
 }
 
 /* Plans a piece both ways, or the one way that was asked; the chosen one comes first. */
-static gboolean plan_piece(const cut_piece *piece, const scrap_plan_request *request,
+static gboolean plan_piece(const cut_piece *piece, const app_cutting *cutting,
                            const char *method, json_t *plans, int *squares,
                            double *minutes, GError **error)
 {
     scrap_plan *made[2] = { NULL, NULL };
     bool grid = method == NULL || strcmp(method, "strips") != 0;
     bool strips = method == NULL || strcmp(method, "grid") != 0;
-    scrap_plan_request each = *request;
+    scrap_plan_request each = cutting->plan;
     int count = 0;
     for (int i = 0; i < 2; i++) {
         each.method = i == 0 ? SCRAP_CUT_GRID : SCRAP_CUT_STRIPS;
@@ -159,7 +184,9 @@ static gboolean plan_piece(const cut_piece *piece, const scrap_plan_request *req
     int first = count == 2 ? better(made[0], made[1]) : 0;
     *squares += made[first]->squares;
     *minutes += made[first]->effort.minutes;
-    json_array_append_new(plans, plan_document(piece, made[first], true));
+    json_t *chosen = plan_document(piece, made[first], true);
+    describe_rest(piece, made[first], cutting, chosen);
+    json_array_append_new(plans, chosen);
     if (count == 2 && (method == NULL || strcmp(method, "best") != 0))
         json_array_append_new(plans, plan_document(piece, made[1 - first], false));
     for (int i = 0; i < count; i++)
@@ -254,10 +281,10 @@ gboolean app_do_cut(app *self, const app_call *call, json_t **ret_document,
                     GError **error)
 {
     app_settings settings;
-    scrap_plan_request plan;
+    app_cutting cutting;
     const char *method;
     if (!app_settings_get(self, &settings, error) ||
-        !app_scrap_plan_requested(self, call, &plan, error) ||
+        !app_cutting_requested(self, call, &cutting, error) ||
         !read_method(call, &method, error))
         return FALSE;
     if (app_request_has(call, "done"))
@@ -272,12 +299,12 @@ gboolean app_do_cut(app *self, const app_call *call, json_t **ret_document,
     double minutes = 0;
     for (guint i = 0; i < pieces->len; i++)
         if (!app_call_step(call, (double)i / pieces->len, "Planning the cuts", error) ||
-            !plan_piece(&g_array_index(pieces, cut_piece, i), &plan, method, plans,
+            !plan_piece(&g_array_index(pieces, cut_piece, i), &cutting, method, plans,
                         &squares, &minutes, error))
             return FALSE;
-    *ret_document =
-        json_pack("{s:o, s:O, s:{s:i, s:f}}", "unit_in", app_document_inches(plan.unit),
-                  "plans", plans, "total", "squares", squares, "minutes", minutes);
+    *ret_document = json_pack("{s:o, s:O, s:{s:i, s:f}}", "unit_in",
+                              app_document_inches(cutting.plan.unit), "plans", plans,
+                              "total", "squares", squares, "minutes", minutes);
     return TRUE;
 }
 
@@ -398,17 +425,18 @@ gboolean app_do_cut_done(app *self, const app_call *call, json_t **ret_document,
                          GError **error)
 {
     app_settings settings;
-    scrap_plan_request plan;
+    app_cutting cutting;
     bool known = true;
     g_autoptr(GArray) harvests = g_array_new(FALSE, TRUE, sizeof(cut_harvest));
     g_array_set_clear_func(harvests, harvest_clear);
     if (app_book(self, error) == NULL || !app_settings_get(self, &settings, error) ||
-        !app_scrap_plan_requested(self, call, &plan, error))
+        !app_cutting_requested(self, call, &cutting, error))
         return FALSE;
     const json_t *rows = json_object_get(call->request, "scraps");
     if (json_is_object(json_array_get(rows, 0))
             ? !harvest_listed(self, rows, harvests, error)
-            : !harvest_planned(self, call, settings.bare, &plan, harvests, &known, error))
+            : !harvest_planned(self, call, settings.bare, &cutting.plan, harvests, &known,
+                               error))
         return FALSE;
     if (harvests->len == 0) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_SCRAP,
@@ -423,11 +451,11 @@ gboolean app_do_cut_done(app *self, const app_call *call, json_t **ret_document,
     g_autofree char *scraps = app_document_count(harvests->len, "scrap");
     g_autofree char *what = g_strdup_printf("Cut %s from %s", count, scraps);
     g_autoptr(store_change) change = store_change_begin(self->book, what, error);
-    if (change == NULL || !put_in(change, harvests, plan.unit, known, error) ||
+    if (change == NULL || !put_in(change, harvests, cutting.plan.unit, known, error) ||
         !store_change_commit(change, error))
         return FALSE;
     *ret_document = json_pack("{s:o, s:[], s:{s:i, s:f}, s:s}", "unit_in",
-                              app_document_inches(plan.unit), "plans", "total", "squares",
-                              squares, "minutes", 0.0, "done", what);
+                              app_document_inches(cutting.plan.unit), "plans", "total",
+                              "squares", squares, "minutes", 0.0, "done", what);
     return TRUE;
 }

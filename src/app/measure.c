@@ -2,6 +2,7 @@
  * shown. */
 #include "fabric-internal.h"
 #include "scrap-internal.h"
+#include "tools-internal.h"
 
 #include "colour/value.h"
 #include "photo/find.h"
@@ -315,12 +316,12 @@ static json_t *measure_one(app *self, const app_call *call, const char *path,
 gboolean app_do_measure(app *self, const app_call *call, json_t **ret_document,
                         GError **error)
 {
-    scrap_plan_request plan;
+    app_cutting cutting;
     g_autoptr(json_t) paths = app_request_list(call, "photos");
     g_autoptr(json_t) names = app_request_list(call, "names");
     g_autoptr(json_t) list = json_array();
     size_t count = json_array_size(paths);
-    if (!app_scrap_plan_requested(self, call, &plan, error))
+    if (!app_cutting_requested(self, call, &cutting, error))
         return FALSE;
     if (count == 0) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
@@ -333,8 +334,8 @@ gboolean app_do_measure(app *self, const app_call *call, json_t **ret_document,
         g_autofree char *name =
             said != NULL ? g_strdup(said) : g_path_get_basename(path == NULL ? "" : path);
         g_autoptr(GError) failed = NULL;
-        json_t *document =
-            measure_one(self, call, path == NULL ? "" : path, name, &plan, &failed);
+        json_t *document = measure_one(self, call, path == NULL ? "" : path, name,
+                                       &cutting.plan, &failed);
         if (document == NULL && count == 1) {
             g_propagate_prefixed_error(error, g_steal_pointer(&failed), "%s: ", name);
             return FALSE;

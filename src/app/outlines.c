@@ -2,6 +2,7 @@
 
 #include "scrap-internal.h"
 #include "scrap/outline.h"
+#include "tools-internal.h"
 
 #include <math.h>
 
@@ -94,12 +95,12 @@ store_outline *app_outline_of_rectangle(length width, length height)
 gboolean app_do_scrap_mend(app *self, const app_call *call, json_t **ret_document,
                            GError **error)
 {
-    scrap_plan_request plan;
+    app_cutting cutting;
     g_auto(store_scrap) scrap = { 0 };
     g_auto(store_scrap) mended = { 0 };
     if (!app_scrap_requested(self, json_object_get(call->request, "scrap"), &scrap,
                              error) ||
-        !app_scrap_plan_requested(self, call, &plan, error))
+        !app_cutting_requested(self, call, &cutting, error))
         return FALSE;
     g_autoptr(store_outline) outline = app_outline_from_json(call->request, error);
     if (outline == NULL)
@@ -116,6 +117,7 @@ gboolean app_do_scrap_mend(app *self, const app_call *call, json_t **ret_documen
     g_autoptr(GArray) references = app_scrap_references(self, error);
     if (references == NULL)
         return FALSE;
-    *ret_document = app_scrap_document_kept(self, &mended, references, &plan, error);
+    *ret_document =
+        app_scrap_document_kept(self, &mended, references, &cutting.plan, error);
     return *ret_document != NULL;
 }

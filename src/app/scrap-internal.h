@@ -31,11 +31,6 @@ json_t *app_scrap_document_kept(app *self, const store_scrap *scrap,
                                 const GArray *references, const scrap_plan_request *plan,
                                 GError **error);
 
-/** The request's unit, angles and the maker's settings as a plan request. */
-gboolean app_scrap_plan_requested(app *self, const app_call *call,
-                                  scrap_plan_request *ret_plan,
-                                  GError **error) G_GNUC_WARN_UNUSED_RESULT;
-
 /** All pictures of fabrics that the book has, as GArray of colour_reference; empty
  * without a book. */
 GArray *app_scrap_references(app *self, GError **error);

@@ -1,30 +1,9 @@
 /* Photos and scraps that are kept: list, show, throw away, mend. */
 #include "fabric-internal.h"
 #include "scrap-internal.h"
+#include "tools-internal.h"
 
 #include <string.h>
-
-gboolean app_scrap_plan_requested(app *self, const app_call *call,
-                                  scrap_plan_request *ret_plan, GError **error)
-{
-    app_settings settings;
-    if (!app_settings_get(self, &settings, error))
-        return FALSE;
-    scrap_plan_request plan = SCRAP_PLAN_USUAL;
-    plan.unit = settings.unit;
-    const char *angles = app_request_text(call, "angles");
-    if (angles != NULL && strcmp(angles, "grain") != 0 && strcmp(angles, "free") != 0) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
-                    "angles: \"%.40s\" is neither grain nor free.", angles);
-        return FALSE;
-    }
-    if (angles != NULL && strcmp(angles, "free") == 0)
-        plan.angles = SCRAP_ANGLES_FREE;
-    if (!app_request_length(call, "unit", settings.bare, &plan.unit, error))
-        return FALSE;
-    *ret_plan = plan;
-    return TRUE;
-}
 
 GArray *app_scrap_references(app *self, GError **error)
 {
@@ -253,11 +232,11 @@ gboolean app_do_photos(app *self, const app_call *call, json_t **ret_document,
                        GError **error)
 {
     int64_t before = 0, limit = 30;
-    scrap_plan_request plan;
+    app_cutting cutting;
     g_autoptr(GArray) photos = NULL;
     g_autoptr(GArray) sources = NULL;
     if (app_book(self, error) == NULL ||
-        !app_scrap_plan_requested(self, call, &plan, error) ||
+        !app_cutting_requested(self, call, &cutting, error) ||
         !app_request_int(call, "before", 0, INT64_MAX, &before, error) ||
         !app_request_int(call, "limit", 1, 200, &limit, error) ||
         !store_photo_list(self->book, before, (int)limit, &photos, error) ||
@@ -269,7 +248,7 @@ gboolean app_do_photos(app *self, const app_call *call, json_t **ret_document,
         g_autoptr(GArray) scraps = NULL;
         int lying, squares;
         if (!store_scrap_of_photo(self->book, photo->id, &scraps, error) ||
-            !photo_squares(scraps, &plan, &lying, &squares, error))
+            !photo_squares(scraps, &cutting.plan, &lying, &squares, error))
             return FALSE;
         g_autofree char *source = app_source_name(sources, photo->source);
         json_array_append_new(
@@ -285,12 +264,12 @@ gboolean app_do_photos(app *self, const app_call *call, json_t **ret_document,
 gboolean app_do_photo(app *self, const app_call *call, json_t **ret_document,
                       GError **error)
 {
-    scrap_plan_request plan;
+    app_cutting cutting;
     g_auto(store_photo) photo = { 0 };
     if (!app_photo_requested(self, call, &photo, error) ||
-        !app_scrap_plan_requested(self, call, &plan, error))
+        !app_cutting_requested(self, call, &cutting, error))
         return FALSE;
-    *ret_document = app_photo_document(self, photo.id, &plan, error);
+    *ret_document = app_photo_document(self, photo.id, &cutting.plan, error);
     return *ret_document != NULL;
 }
 
@@ -313,16 +292,16 @@ gboolean app_do_scraps(app *self, const app_call *call, json_t **ret_document,
                        GError **error)
 {
     int64_t after = 0, limit = 60;
-    scrap_plan_request plan;
+    app_cutting cutting;
     g_autoptr(GArray) scraps = NULL;
     if (app_book(self, error) == NULL ||
-        !app_scrap_plan_requested(self, call, &plan, error) ||
+        !app_cutting_requested(self, call, &cutting, error) ||
         !app_request_int(call, "after", 0, INT64_MAX, &after, error) ||
         !app_request_int(call, "limit", 1, 500, &limit, error) ||
         !store_scrap_list(self->book, STORE_SCRAP_LYING, after, (int)limit, &scraps,
                           error))
         return FALSE;
-    g_autoptr(json_t) list = scrap_list_document(self, scraps, &plan, error);
+    g_autoptr(json_t) list = scrap_list_document(self, scraps, &cutting.plan, error);
     if (list == NULL)
         return FALSE;
     *ret_document = json_pack("{s:O}", "scraps", list);
@@ -332,15 +311,16 @@ gboolean app_do_scraps(app *self, const app_call *call, json_t **ret_document,
 static gboolean answer_scrap(app *self, const app_call *call, int64_t id,
                              json_t **ret_document, GError **error)
 {
-    scrap_plan_request plan;
+    app_cutting cutting;
     g_auto(store_scrap) scrap = { 0 };
-    if (!app_scrap_plan_requested(self, call, &plan, error) ||
+    if (!app_cutting_requested(self, call, &cutting, error) ||
         !store_scrap_get(self->book, id, &scrap, error))
         return FALSE;
     g_autoptr(GArray) references = app_scrap_references(self, error);
     if (references == NULL)
         return FALSE;
-    *ret_document = app_scrap_document_kept(self, &scrap, references, &plan, error);
+    *ret_document =
+        app_scrap_document_kept(self, &scrap, references, &cutting.plan, error);
     return *ret_document != NULL;
 }
 

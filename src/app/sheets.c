@@ -3,6 +3,7 @@
 #include "fabric-internal.h"
 #include "scrap-internal.h"
 #include "sheet-internal.h"
+#include "tools-internal.h"
 
 #include "draw/card.h"
 #include "draw/cutlist.h"
@@ -165,12 +166,12 @@ static draw_scene *draw_entries(GArray *entries, const app_sheet_head *head)
 /* All scraps that lie there and give squares. */
 static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
 {
-    scrap_plan_request request;
+    app_cutting cutting;
     g_auto(app_sheet_head) head = { 0 };
     g_autoptr(GArray) scraps = NULL;
     if (!app_sheet_heading(self, call, "Cutting sheet", &head, error) ||
         app_book(self, error) == NULL ||
-        !app_scrap_plan_requested(self, call, &request, error) ||
+        !app_cutting_requested(self, call, &cutting, error) ||
         !store_scrap_list(self->book, STORE_SCRAP_LYING, 0, 0, &scraps, error))
         return NULL;
     g_autoptr(GArray) entries = g_array_new(FALSE, TRUE, sizeof(cutting_entry));
@@ -178,8 +179,8 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
     for (guint i = 0; i < scraps->len; i++) {
         cutting_entry entry = { 0 };
         if (!app_call_step(call, (double)i / scraps->len, "Drawing the scraps", error) ||
-            !cutting_entry_fill(self, &g_array_index(scraps, store_scrap, i), &request,
-                                &entry, error)) {
+            !cutting_entry_fill(self, &g_array_index(scraps, store_scrap, i),
+                                &cutting.plan, &entry, error)) {
             cutting_entry_clear(&entry);
             return NULL;
         }

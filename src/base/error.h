@@ -158,6 +158,8 @@
     X(APP_BOOK_NOT_EMPTY, "app.book-not-empty", 1,                                       \
       "Give a new file with --book; the demo never goes into a maker's own book.")       \
     X(APP_NO_RENDER, "app.no-sheet", 2, "motley print --help lists the sheets.")         \
+    X(APP_NO_RULER, "app.no-ruler", 1,                                                   \
+      "motley tools lists your rulers; motley ruler add describes one.")                 \
     X(APP_SCRAP_CUT, "app.scrap-cut", 1,                                                 \
       "It was cut already; undo that first if it was a slip.")                           \
     /* web */                                                                            \

@@ -48,6 +48,7 @@ static const cli_flag cut_flags[] = {
     { "method", CLI_VALUE, "grid|strips|best", "how to cut" },
     { "angles", CLI_VALUE, "grain|free", "along the grain, or any way" },
     { "ruler", CLI_VALUE, "NAME", "one of your rulers" },
+    { "trim", CLI_VALUE, "L", "to leave along every edge" },
     { "want", CLI_VALUE, "2in:1,5in:7", "several sizes with their worth" },
     { "done", CLI_MAYBE, "N",
       "cut: put the squares, N if it wasn't as planned, into the basket" },
@@ -58,6 +59,37 @@ static const cli_flag basket_flags[] = {
     { "unit", CLI_VALUE, "U", "their cut size" },
     { "fabric", CLI_VALUE, "F", "number or name of the fabric, where you know it" },
     { "source", CLI_VALUE, "S", "where they came from" },
+    END,
+};
+static const cli_flag weigh_flags[] = {
+    { "sample", CLI_VALUE, "N", "how many squares were weighed first (20)" },
+    { "sample-weight", CLI_VALUE, "W", "what they weigh" },
+    { "pile-weight", CLI_VALUE, "W", "what all of them weigh, on the same balance" },
+    { "unit", CLI_VALUE, "U", "their cut size" },
+    END,
+};
+static const cli_flag rulers_flags[] = {
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    { "rulers", CLI_MANY, "NAME:LxW[:SLOTS:PITCH]", "rulers that you think of" },
+    END,
+};
+static const cli_flag ruler_flags[] = {
+    { "size", CLI_VALUE, "LxW", "cutting length and width" },
+    { "slots", CLI_VALUE, "N", "slots across it; none for a plain ruler" },
+    { "pitch", CLI_VALUE, "L", "from slot to slot" },
+    END,
+};
+static const cli_flag mat_flags[] = {
+    { "size", CLI_VALUE, "WxH", "of the mat" },
+    { "turns", CLI_SWITCH, NULL, "it turns under the cloth" },
+    END,
+};
+static const cli_flag times_flags[] = {
+    { "passes", CLI_VALUE, "N", "layings of the ruler" },
+    { "cuts", CLI_VALUE, "N", "cuts" },
+    { "turns", CLI_VALUE, "N", "turns of the mat" },
+    { "handled", CLI_VALUE, "N", "pieces taken up" },
+    { "seconds", CLI_VALUE, "S", "how long it took" },
     END,
 };
 static const cli_flag designs_flags[] = {
@@ -116,6 +148,20 @@ const cli_command cli_commands[] = {
       cli_text_basket, basket_flags },
     { "basket correct", "basket.correct", NULL, "", CLI_BOOK_MAKE,
       "say how many there really are", cli_text_basket, basket_flags },
+    { "basket weigh", "basket.weigh", NULL, "", CLI_BOOK_MAKE,
+      "count by weight: some squares, then all of them", cli_text_basket, weigh_flags },
+    { "rulers", "rulers", NULL, "", CLI_BOOK_READ,
+      "compare rulers on the scraps that lie there", cli_text_rulers, rulers_flags },
+    { "ruler add", "ruler.keep", NULL, "name", CLI_BOOK_MAKE, "describe a ruler",
+      cli_text_tools, ruler_flags },
+    { "ruler drop", "ruler.drop", NULL, "name", CLI_BOOK_READ, "forget a ruler",
+      cli_text_tools, no_flags },
+    { "mat", "mat.say", NULL, "", CLI_BOOK_MAKE, "describe the mat", cli_text_tools,
+      mat_flags },
+    { "times", "times.add", NULL, "", CLI_BOOK_MAKE, "say how long a pile took to cut",
+      cli_text_tools, times_flags },
+    { "tools", "tools", NULL, "", CLI_BOOK_READ, "your rulers, mat and times",
+      cli_text_tools, no_flags },
     { "basket", "basket", NULL, "", CLI_BOOK_READ, "what is in the basket",
       cli_text_basket, no_flags },
     { "designs", "designs", NULL, "", CLI_BOOK_MAYBE, "the catalogue", cli_text_designs,

@@ -19,3 +19,5 @@ void cli_text_next(const json_t *document, FILE *out);
 void cli_text_made(const json_t *document, FILE *out);
 void cli_text_record(const json_t *document, FILE *out);
 void cli_text_fabric(const json_t *document, FILE *out);
+void cli_text_rulers(const json_t *document, FILE *out);
+void cli_text_tools(const json_t *document, FILE *out);

@@ -153,6 +153,11 @@ void cli_text_basket(const json_t *document, FILE *out)
     char unit[LENGTH_TEXT_SIZE];
     size_t i;
     json_t *row;
+    const json_t *weighed = json_object_get(document, "weighed");
+    if (weighed != NULL)
+        fprintf(out, "Weighed: about %lld, four times in five from %lld to %lld\n",
+                whole_of(weighed, "squares"), whole_of(weighed, "low"),
+                whole_of(weighed, "high"));
     fprintf(out, "%lld unit square%s\n", whole_of(document, "squares"),
             plural(whole_of(document, "squares")));
     json_array_foreach (json_object_get(document, "units"), i, row)
@@ -358,4 +363,51 @@ void cli_text_fabric(const json_t *document, FILE *out)
             text_of(document, "value"),
             json_is_true(json_object_get(document, "exact")) ? "" : "about ",
             whole_of(document, "squares"));
+}
+
+void cli_text_rulers(const json_t *document, FILE *out)
+{
+    char unit[LENGTH_TEXT_SIZE];
+    size_t i;
+    json_t *ruler;
+    fprintf(out, "%lld scraps into squares of %s in\n", whole_of(document, "scraps"),
+            inches(number_of(document, "unit_in"), unit));
+    json_array_foreach (json_object_get(document, "rulers"), i, ruler) {
+        if (*text_of(ruler, "cannot") != '\0')
+            fprintf(out, "%-16s %s\n", text_of(ruler, "ruler"), text_of(ruler, "cannot"));
+        else
+            fprintf(
+                out,
+                "%-16s %lld squares in %lld passes, %lld cuts, %lld turns, %.0f min\n",
+                text_of(ruler, "ruler"), whole_of(ruler, "squares"),
+                whole_of(ruler, "passes"), whole_of(ruler, "cuts"),
+                whole_of(ruler, "turns"), number_of(ruler, "minutes"));
+    }
+}
+
+void cli_text_tools(const json_t *document, FILE *out)
+{
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    size_t i;
+    json_t *ruler;
+    json_array_foreach (json_object_get(document, "rulers"), i, ruler) {
+        fprintf(out, "ruler %-12s %s x %s in", text_of(ruler, "ruler"),
+                inches(number_of(ruler, "reach_in"), a),
+                inches(number_of(ruler, "width_in"), b));
+        if (whole_of(ruler, "slots") > 0)
+            fprintf(out, ", %lld slots every %s in", whole_of(ruler, "slots"),
+                    inches(number_of(ruler, "pitch_in"), a));
+        fprintf(out, "\n");
+    }
+    const json_t *mat = json_object_get(document, "mat");
+    fprintf(out, "mat %s x %s in%s\n", inches(number_of(mat, "width_in"), a),
+            inches(number_of(mat, "height_in"), b),
+            json_is_true(json_object_get(mat, "turns")) ? ", turns" : "");
+    const json_t *times = json_object_get(document, "times");
+    fprintf(out,
+            "times: lay %.1f s, cut %.1f s, turn %.1f s, handle %.1f s, from %lld timed "
+            "pile%s\n",
+            number_of(times, "lay_s"), number_of(times, "cut_s"),
+            number_of(times, "turn_s"), number_of(times, "handle_s"),
+            whole_of(times, "piles"), plural(whole_of(times, "piles")));
 }

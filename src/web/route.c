@@ -19,6 +19,15 @@ static const web_route routes[] = {
     { "POST", "/api/basket/take", WEB_ROUTE_ACTION, "basket.take" },
     { "POST", "/api/basket/correct", WEB_ROUTE_ACTION, "basket.correct" },
 
+    { "POST", "/api/basket/weigh", WEB_ROUTE_ACTION, "basket.weigh" },
+
+    { "GET", "/api/tools", WEB_ROUTE_ACTION, "tools" },
+    { "PUT", "/api/tools/rulers/{name}", WEB_ROUTE_ACTION, "ruler.keep" },
+    { "DELETE", "/api/tools/rulers/{name}", WEB_ROUTE_ACTION, "ruler.drop" },
+    { "PUT", "/api/tools/mat", WEB_ROUTE_ACTION, "mat.say" },
+    { "POST", "/api/tools/times", WEB_ROUTE_ACTION, "times.add" },
+    { "GET", "/api/rulers", WEB_ROUTE_ACTION, "rulers" },
+
     { "GET", "/api/photos", WEB_ROUTE_ACTION, "photos" },
     { "PUT", "/api/photos", WEB_ROUTE_PHOTO, "measure" },
     { "GET", "/api/photos/{photo}", WEB_ROUTE_ACTION, "photo" },

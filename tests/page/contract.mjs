@@ -147,6 +147,15 @@ async function scraps(photoList) {
   await ask('POST /api/cut', { body: { scraps: lying.map(({ id }) => id) } });
   await ask('POST /api/cut', { body: { rect: '10 x 12 in', want: '2in:1,5in:7' } });
   await ask('POST /api/cut', { body: { outline: one.outline_in }, status: 400 });
+  await ask('GET /api/tools');
+  await ask('PUT /api/tools/rulers/{name}', { fields: { name: 'slotted' }, body: { size: '12.5 x 6.5 in', slots: 13, pitch: '0.5 in' } });
+  await ask('PUT /api/tools/rulers/{name}', { fields: { name: 'narrow' }, body: { size: '12 x 1 in' } });
+  await ask('PUT /api/tools/mat', { body: { size: '24 x 18 in', turns: true } });
+  await ask('POST /api/tools/times', { body: { passes: 12, cuts: 40, turns: 3, handled: 4, seconds: 600 } });
+  await ask('GET /api/rulers', { query: { unit: '2in' } });
+  await ask('DELETE /api/tools/rulers/{name}', { fields: { name: 'narrow' } });
+  await ask('DELETE /api/tools/rulers/{name}', { fields: { name: 'narrow' }, status: 404 });
+  await ask('POST /api/basket/weigh', { body: { sample: 20, sample_weight: 14.2, pile_weight: '310.5' } });
   await ask('POST /api/cut/done', { body: { scraps: [{ scrap: other.id, squares: 2 }] } });
   await ask('DELETE /api/photos/{photo}', { fields });
 }
