@@ -57,7 +57,8 @@ static void lay_out(scene_source *self, int across, int down)
     }
     self->chart = (draw_chart){ across,      down,   self->layout.kinds.count,
                                 self->kinds, places, false };
-    self->map = (draw_map){ across, down, self->layout.kinds.count, self->kinds, mapped };
+    self->map =
+        (draw_map){ across, down, self->layout.kinds.count, self->kinds, mapped, false };
     for (int i = 0; i < 24; i++) {
         colour_srgb8 colour = { (uint8_t)(40 + 8 * i), (uint8_t)(220 - 7 * i),
                                 (uint8_t)(90 + 3 * i) };

@@ -4,7 +4,7 @@
 #define CELL_MIN (20 * LENGTH_MM)
 #define CELL_MAX (45 * LENGTH_MM)
 #define GUTTER   (9 * LENGTH_MM)
-#define CAPTION  (7 * LENGTH_MM)
+#define CAPTION  (11 * LENGTH_MM) /* two lines */
 
 /* What the map places again and again. */
 typedef struct map_symbols {
@@ -109,6 +109,12 @@ static void draw_place(draw_scene *scene, const draw_map *map, const map_symbols
     draw_wedge(scene, x, y, side, turn);
 }
 
+/* On point every second row is a place shorter and begins half a cell further in. */
+static bool is_between(const draw_map *map, int row)
+{
+    return map->on_point && row % 2 == 1;
+}
+
 /* Blocks along one way on one page, the pages as even as they can be. */
 static int per_page(int total, length room, length cell)
 {
@@ -130,7 +136,10 @@ static void number_at(draw_scene *scene, length x, length y, int number)
 static void draw_part(draw_scene *scene, const draw_map *map, const draw_frame *frame,
                       const map_symbols *symbols, int row, int rows, int col, int cols)
 {
-    length cell = symbols->cell, wide = cols * cell, high = rows * cell;
+    length cell = symbols->cell, high = rows * cell;
+    /* Where the map goes on, the rows between stick out by half a cell. */
+    length wide =
+        cols * cell + (map->on_point && col + cols < map->across ? cell / 2 : 0);
     length left = frame->left + (frame->right - frame->left - wide) / 2;
     length top = frame->top + CAPTION + GUTTER;
 
@@ -145,8 +154,8 @@ static void draw_part(draw_scene *scene, const draw_map *map, const draw_frame *
                   "%d across, %d down. Here columns %d to %d, rows %d to %d. The "
                   "wedge points to what was the top of the block.",
                   map->across, map->down, col + 1, col + cols, row + 1, row + rows);
-    g_autofree char *fitted = draw_text_fit(&text, caption, frame->right - frame->left);
-    draw_scene_text(scene, &text, frame->left, frame->top + DRAW_PT(10), fitted);
+    draw_scene_paragraph(scene, &text, frame->left, frame->top + DRAW_PT(10),
+                         frame->right - frame->left, caption, true);
 
     for (int c = 0; c < cols; c++) {
         number_at(scene, left + c * cell + cell / 2, top - GUTTER / 2, col + c + 1);
@@ -158,11 +167,13 @@ static void draw_part(draw_scene *scene, const draw_map *map, const draw_frame *
         number_at(scene, left + wide + GUTTER / 2, top + r * cell + cell / 2,
                   row + r + 1);
     }
-    for (int r = 0; r < rows; r++)
-        for (int c = 0; c < cols; c++)
+    for (int r = 0; r < rows; r++) {
+        bool between = is_between(map, row + r);
+        for (int c = 0; c < MIN(cols, map->across - between - col); c++)
             draw_place(scene, map, symbols,
-                       &map->places[(row + r) * map->across + col + c], left + c * cell,
-                       top + r * cell);
+                       &map->places[(row + r) * map->across + col + c],
+                       left + c * cell + (between ? cell / 2 : 0), top + r * cell);
+    }
 }
 
 draw_scene *draw_map_sheet(const draw_map *map, const draw_heading *heading)
@@ -175,11 +186,16 @@ draw_scene *draw_map_sheet(const draw_map *map, const draw_heading *heading)
     length high = frame.bottom - frame.top - 2 * GUTTER - CAPTION;
 
     /* As few pages as cells of 20 mm take, and on these the largest cells. */
-    int cols = per_page(map->across, wide, CELL_MIN),
-        rows = per_page(map->down, high, CELL_MIN);
+    int cols = per_page(map->across, wide, CELL_MIN);
+    int rows = per_page(map->down, high, CELL_MIN);
+    if (map->on_point && cols < map->across)
+        cols = per_page(map->across, wide - CELL_MIN / 2, CELL_MIN);
     map_symbols symbols;
     draw_scene *scene = draw_sheet_new(heading);
-    record_kinds(scene, map, MIN(CELL_MAX, MIN(wide / cols, high / rows)), &symbols);
+    length widest = wide / cols;
+    if (map->on_point && cols < map->across)
+        widest = 2 * wide / (2 * cols + 1);
+    record_kinds(scene, map, MIN(CELL_MAX, MIN(widest, high / rows)), &symbols);
     for (int row = 0; row < map->down; row += rows)
         for (int col = 0; col < map->across; col += cols) {
             if (row > 0 || col > 0)

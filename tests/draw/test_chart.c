@@ -203,6 +203,28 @@ static void every_place_is_on_some_page_once(void **state)
     }
 }
 
+/* On point every second row is a place shorter: 2 n m - n - m + 1 blocks of n along the
+ * upper and m along the left edge, that is n and m rows of each sort interlocked. */
+static void on_point_rows_between_are_shorter(void **state)
+{
+    (void)state;
+    for (int n = 1; n <= 9; n += 4)
+        for (int m = 1; m <= 7; m += 3) {
+            sample s;
+            lay_sample(&s, n, 2 * m - 1);
+            s.chart.on_point = true;
+            g_autoptr(draw_scene) scene = draw_chart_screen(&s.chart, "on point");
+            g_autofree char *svg = svg_text(scene, 0);
+            assert_int_equal(count(svg, "class=\"cell "), 2 * n * m - n - m + 1);
+            draw_chart_geometry g;
+            draw_chart_screen_geometry(n, 2 * m - 1, true, &g);
+            g_autofree char *head =
+                g_strdup_printf("width=\"%g\" height=\"%g\"", g.width_px, g.height_px);
+            assert_non_null(strstr(svg, head));
+            g_free(s.places);
+        }
+}
+
 /* Mean grey of each kind's sample on a page printed without colour. */
 static void kinds_differ_in_black_and_white(void **state)
 {
@@ -273,6 +295,7 @@ int main(void)
         cmocka_unit_test(the_geometry_finds_the_cells),
         cmocka_unit_test(the_sheet_says_what_it_is),
         cmocka_unit_test(every_place_is_on_some_page_once),
+        cmocka_unit_test(on_point_rows_between_are_shorter),
         cmocka_unit_test(kinds_differ_in_black_and_white),
         cmocka_unit_test(the_page_is_well_formed_and_the_file_sound),
     };

@@ -300,6 +300,30 @@ static void the_same_scene_gives_the_same_bytes(void **state)
     assert_true(g_bytes_equal(c, d));
 }
 
+static gpointer draw_again(gpointer want)
+{
+    for (int i = 0; i < 8; i++) {
+        g_autoptr(draw_scene) scene = a_bit_of_all(DRAW_ASK);
+        g_autoptr(GBytes) png = draw_scene_png(scene, 0, 300, NULL);
+        g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
+        if (pdf == NULL || !g_bytes_equal(png, want))
+            return GINT_TO_POINTER(1);
+    }
+    return NULL;
+}
+
+static void threads_draw_alike(void **state)
+{
+    (void)state;
+    g_autoptr(draw_scene) scene = a_bit_of_all(DRAW_ASK);
+    g_autoptr(GBytes) want = draw_scene_png(scene, 0, 300, NULL);
+    GThread *threads[4];
+    for (int i = 0; i < 4; i++)
+        threads[i] = g_thread_new("draw", draw_again, want);
+    for (int i = 0; i < 4; i++)
+        assert_null(g_thread_join(threads[i]));
+}
+
 static void nothing_in_an_svg_needs_a_style_of_its_own(void **state)
 {
     (void)state;
@@ -449,6 +473,7 @@ int main(void)
         cmocka_unit_test(svg_and_png_look_alike),
         cmocka_unit_test(pdf_and_png_look_alike),
         cmocka_unit_test(the_same_scene_gives_the_same_bytes),
+        cmocka_unit_test(threads_draw_alike),
         cmocka_unit_test(nothing_in_an_svg_needs_a_style_of_its_own),
         cmocka_unit_test(four_turns_come_back),
         cmocka_unit_test(what_is_no_picture_is_refused),

@@ -72,7 +72,7 @@ static draw_scene *map_of(const sample *s, const draw_heading *heading)
                                       .label = i % 9 == 8 ? NULL : labels->pdata[i] };
     }
     const draw_map map = { s->layout.across, s->layout.down, s->layout.kinds.count,
-                           s->kinds, places };
+                           s->kinds,         places,         false };
     return draw_map_sheet(&map, heading);
 }
 
@@ -410,6 +410,44 @@ static void the_cloth_is_drawn_with_every_strip_and_piece(void **state)
     quilt_layout_clear(&s.layout);
 }
 
+/* On point: rows of 5 and of 4, each place labelled once, what pads the short rows never,
+ * on one page and over several. */
+static void a_map_on_point_shows_every_place_once(void **state)
+{
+    (void)state;
+    static const int sizes[][2] = { { 5, 7 }, { 13, 9 }, { 2, 31 } };
+    for (size_t size = 0; size < G_N_ELEMENTS(sizes); size++) {
+        int across = sizes[size][0], down = sizes[size][1];
+        g_autofree draw_map_place *places = g_new0(draw_map_place, across * down);
+        g_autoptr(GPtrArray) labels = g_ptr_array_new_with_free_func(g_free);
+        sample s;
+        make_sample(&s, 4, 4);
+        for (int i = 0; i < across * down; i++) {
+            g_ptr_array_add(labels, g_strdup_printf("k%d", i));
+            places[i] = (draw_map_place){ .label = labels->pdata[i] };
+        }
+        const draw_map map = {
+            across, down, s.layout.kinds.count, s.kinds, places, true
+        };
+        const draw_heading heading = { DRAW_A4, "Arrangement map", NULL, NULL };
+        g_autoptr(draw_scene) scene = draw_map_sheet(&map, &heading);
+        g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
+        g_autofree char *path = drawing_write("map.pdf", pdf);
+        double wide, high;
+        g_autoptr(GArray) words = words_of(path, &wide, &high);
+        check_words("map on point", words, wide, high);
+        for (int i = 0; i < across * down; i++) {
+            bool padding = i / across % 2 == 1 && i % across == across - 1;
+            int seen = 0;
+            for (guint k = 0; k < words->len; k++)
+                seen += strcmp(g_array_index(words, word, k).text, labels->pdata[i]) == 0;
+            if (seen != !padding)
+                fail_msg("%d x %d: place %d is seen %d times", across, down, i, seen);
+        }
+        quilt_layout_clear(&s.layout);
+    }
+}
+
 /* ---- Blocks ---- */
 
 /* Colours of the middles of the patches, by our own PNG, for each turn against the room
@@ -497,6 +535,7 @@ int main(void)
         cmocka_unit_test(the_scale_lines_are_true),
         cmocka_unit_test(the_shopping_list_names_every_amount),
         cmocka_unit_test(the_cloth_is_drawn_with_every_strip_and_piece),
+        cmocka_unit_test(a_map_on_point_shows_every_place_once),
         cmocka_unit_test(a_turned_block_shows_its_patches_where_they_go),
         cmocka_unit_test(a_design_is_drawn_in_its_true_shape),
     };
