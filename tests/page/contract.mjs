@@ -5,34 +5,14 @@
 //
 // MOTLEY is the program; it serves a demo book in a folder of its own, which goes away
 // again. Prints TAP.
-import { spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { readFileSync } from 'node:fs';
 import Ajv2020 from 'ajv/dist/2020.js';
+import { start } from './program.mjs';
 
 const [program] = process.argv.slice(2);
 const photo = new URL('../photos/scraps-1.jpg', import.meta.url);
-const folder = mkdtempSync(join(tmpdir(), 'motley-contract-'));
-const book = join(folder, 'contract.book');
 
-/** Starts the program; resolves with it and its address. */
-function serve() {
-  const server = spawn(program, ['serve', '--book', book, '--port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
-  return new Promise((resolve, reject) => {
-    let said = '';
-    server.on('exit', (status) => reject(new Error(`serve ended with ${status}`)));
-    server.stdout.on('data', (data) => {
-      said += data;
-      const address = /http:\/\/\S+/.exec(said);
-      if (address) resolve([server, address[0].replace(/\/$/, '')]);
-    });
-  });
-}
-
-const demo = spawnSync(program, ['demo', '--book', book], { encoding: 'utf8' });
-if (demo.status !== 0) throw new Error(`demo: ${demo.stderr}`);
-const [server, address] = await serve();
+const { address, stop } = await start(program);
 const openapi = await (await fetch(`${address}/openapi.json`)).json();
 const ajv = new Ajv2020({ strict: false, allErrors: true });
 ajv.addSchema(openapi, 'openapi');
@@ -222,10 +202,8 @@ try {
   report('every operation was asked for', [...left]);
 } catch (error) {
   report('the contract', [error.stack]);
-} finally {
-  console.log(`1..${number}`);
-  server.removeAllListeners('exit');
-  server.kill();
-  rmSync(folder, { recursive: true, force: true });
 }
+const ending = await stop();
+report('the program ends as it was asked to', ending === 0 ? [] : [`exit status ${ending}`]);
+console.log(`1..${number}`);
 process.exitCode = faults ? 1 : 0;

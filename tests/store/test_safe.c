@@ -282,8 +282,8 @@ static void a_folder_that_is_no_export_is_refused_with_its_place(void **state)
         "gibberish\n",
         "\n",
         "[1, 2]\n",
-        "{\"id\":99,\"at\":0,\"day\":1,\"change\":77,\"layer\":1,\"unit\":1,\"count\":1,"
-        "\"how\":\"cut\",\"inward\":1,\"fabric_known\":1,\"counted\":1}\n",
+        ("{\"id\":99,\"at\":0,\"day\":1,\"change\":77,\"layer\":1,\"unit\":1,\"count\":1,"
+         "\"how\":\"cut\",\"inward\":1,\"fabric_known\":1,\"counted\":1}\n"),
     };
     for (size_t i = 0; i < G_N_ELEMENTS(wrong); i++) {
         g_autofree char *spoilt = g_strconcat(lines, wrong[i], NULL);

@@ -1,0 +1,32 @@
+// The program itself, serving a demo book in a folder of its own that goes away again.
+import { spawn, spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+
+/** Starts the program; resolves with its address (without a last slash) and how to stop it. */
+export async function start(program) {
+  const folder = mkdtempSync(join(tmpdir(), 'motley-page-'));
+  const book = join(folder, 'page.book');
+  const demo = spawnSync(program, ['demo', '--book', book], { encoding: 'utf8' });
+  if (demo.status !== 0) throw new Error(`demo: ${demo.stderr}`);
+  const server = spawn(program, ['serve', '--book', book, '--port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const gone = new Promise((resolve) => { server.once('exit', resolve); });
+  const address = await new Promise((resolve, reject) => {
+    let said = '';
+    server.once('exit', (status) => reject(new Error(`serve ended with ${status}`)));
+    server.stdout.on('data', (data) => {
+      said += data;
+      const found = /http:\/\/\S+/.exec(said);
+      if (found) resolve(found[0].replace(/\/$/, ''));
+    });
+  });
+  /** Resolves with its exit status. */
+  const stop = async () => {
+    server.kill('SIGTERM');
+    const status = await gone;
+    rmSync(folder, { recursive: true });
+    return status;
+  };
+  return { address, stop };
+}
