@@ -14,6 +14,8 @@ static const double bow_spread_in = 0.03, print_spread = 0.001;
 /* Spread that an edge point is taken to have at least. Neighbouring points err alike, so
  * the fit must not trust their number. */
 static const double edge_noise_px = 0.2;
+/* Lengths that may be farther off than this are not worth giving. */
+static const double length_error_max = 0.02;
 
 bool photo_pose_to_px(const photo_pose *pose, photo_point table_in, photo_point *ret_px)
 {
@@ -245,6 +247,24 @@ static double fit_all(const photo_picture *picture, const photo_tags *tags, int 
     return spread;
 }
 
+/* Farthest that a tag's corner was seen from where the fit puts it, in pixels of the
+ * file. */
+static double corner_misfit(const photo_tags *tags, int anchor, const fit_state *state,
+                            int shrink)
+{
+    fit_view view = fit_view_of(state);
+    double worst = 0;
+    for (int t = 0; t < tags->count; t++)
+        for (int i = 0; i < 4; i++) {
+            photo_point px, seen = tags->tag[t].corners_px[i];
+            int other = tags->tag[t].id / CARD_TAGS * CARD_TAGS != anchor;
+            if (!fit_project(&view, other, tag_corner(tags->tag[t].id, i), &px))
+                return INFINITY;
+            worst = fmax(worst, hypot(px.x * shrink - seen.x, px.y * shrink - seen.y));
+        }
+    return worst;
+}
+
 /* The pose in the anchor's frame becomes that in the frame of the other card. */
 static void to_other_frame(const fit_state *state, double table_to_ray[static 9])
 {
@@ -397,20 +417,34 @@ gboolean photo_solve_pose(const photo_picture *picture, const photo_tags *tags,
         return FALSE;
     }
     solve_sums sums;
+    fit_state start = state;
     double spread = fit_all(picture, tags, anchor, &prior, &state, &sums, &pose.blur_px);
-    if (!isfinite(spread)) {
+    if (isfinite(spread) && fabs(state.value[FIT_OTHER_SCALE]) > 2.5 * print_spread) {
+        /* Not from one printer after all: ask again without that belief. */
+        prior.sd[FIT_OTHER_SCALE] = 0.1;
+        state = start;
+        spread = fit_all(picture, tags, anchor, &prior, &state, &sums, &pose.blur_px);
+    }
+    pose_of_state(&state, picture->shrink, &pose);
+    pose.pixels_per_in = pixels_per_in(&pose);
+    if (!isfinite(spread) || corner_misfit(tags, anchor, &state, picture->shrink) >
+                                 0.08 * pose.pixels_per_in) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_CARDS_CLASH,
-                            "The card's tags do not lie as on one flat card.");
+                            "The tags do not lie as on flat cards.");
         return FALSE;
     }
 
-    pose_of_state(&state, picture->shrink, &pose);
-    pose.pixels_per_in = pixels_per_in(&pose);
     pose.error_in = spread * picture->shrink / pose.pixels_per_in;
     pose.blur_px *= picture->shrink;
     pose.length_error = expect_error(picture, &state, &sums);
     pose.lens.focal_sd_px = pose.lens.focal_px * spread_of(&sums, FIT_FOCAL);
     pose.lens.k1_sd = spread_of(&sums, FIT_K1);
+    if (!(pose.length_error < length_error_max)) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_HALF_CARD,
+                    "Only %d of the card's 4 tags can be seen, too few for a sure scale.",
+                    tags->count);
+        return FALSE;
+    }
     pose.tilt_deg = acos(fmin(1, fabs(state.turn[2][2]))) * 180 / G_PI;
     pose.bow_in = fmax(fabs(state.value[FIT_BOW]), fabs(state.value[FIT_BOW + 1]));
     if (anchor != 0 && state.unknowns == FIT_UNKNOWNS)

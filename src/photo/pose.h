@@ -34,7 +34,7 @@ typedef struct photo_pose {
     photo_lens lens; /* with the spread that this photo leaves */
     int card_count;  /* 0 when the scale came from a thing of known size */
     photo_card card[CARD_KINDS];
-    double error_in;      /* root mean square misfit of the tags' edges or corners */
+    double error_in;      /* spread (sigma) of the tags' edges or corners about the fit */
     double length_error;  /* expected 95th percentile of the relative error of a length
                              within 15 in of the card */
     double blur_px;       /* spread (sigma) of the tags' edges, pixels of the file; 0 when

@@ -106,7 +106,7 @@ static int by_value(const void *a, const void *b)
 }
 
 /* The spread of the residuals by their median size (which is 0.6745 sigma of a normal
- * one), and Tukey's weights from it. */
+ * one), and Tukey's weights from it or from the least noise if that is more. */
 static double weigh(const fit_state *state, int count, fit_sight *sights, double noise_px)
 {
     g_autofree double *sizes = g_new(double, count), *sorted = g_new(double, count);
@@ -117,9 +117,9 @@ static double weigh(const fit_state *state, int count, fit_sight *sights, double
         sorted[i] = sizes[i] = fabs(sizes[i]);
     }
     qsort(sorted, (size_t)count, sizeof sorted[0], by_value);
-    double spread = fmax(noise_px, sorted[count / 2] / 0.6745);
+    double spread = sorted[count / 2] / 0.6745, taken = fmax(noise_px, spread);
     for (int i = 0; i < count; i++) {
-        double u = sizes[i] / (4.685 * spread);
+        double u = sizes[i] / (4.685 * taken);
         sights[i].weight = u < 1 ? (1 - u * u) * (1 - u * u) : 0;
     }
     return spread;
@@ -223,11 +223,11 @@ double fit_run(fit_state *state, const fit_prior *prior, int count, fit_sight *s
         spread = weigh(state, count, sights, noise_px);
         if (!isfinite(spread))
             return NAN;
-        descend(state, prior, count, sights, spread, &sums);
+        descend(state, prior, count, sights, fmax(noise_px, spread), &sums);
     }
     spread = weigh(state, count, sights, noise_px);
     if (isfinite(spread))
-        sum_up(state, prior, count, sights, spread, &sums);
+        sum_up(state, prior, count, sights, fmax(noise_px, spread), &sums);
     if (!isfinite(sums.cost))
         return NAN;
     if (ret_sums != NULL)
