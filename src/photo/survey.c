@@ -15,8 +15,7 @@ gboolean photo_survey_run(const char *path, const photo_lens *lens,
     survey->plan = photo_make_plan(survey->picture, &survey->pose, watch, error);
     if (survey->plan == NULL)
         return FALSE;
-    photo_judge(survey->picture, &survey->tags, &survey->pose, survey->plan,
-                &survey->quality, &survey->warnings);
+    photo_judge(&survey->pose, survey->plan, &survey->quality, &survey->warnings);
     return TRUE;
 }
 
