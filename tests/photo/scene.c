@@ -131,6 +131,8 @@ static photo_point meet(const camera *cam, photo_point ray, double z)
 static photo_point into_card(const scene_card *card, photo_point at)
 {
     double x = at.x - card->centre_in.x, y = at.y - card->centre_in.y;
+    if (card->angle_rad == 0)
+        return (photo_point){ x / card->scale, y / card->scale };
     double c = cos(card->angle_rad), s = sin(card->angle_rad);
     return (photo_point){ (c * x + s * y) / card->scale, (-s * x + c * y) / card->scale };
 }
@@ -218,10 +220,10 @@ static photo_point ray_at(const scene *drawn, const camera *cam, double x_px, do
 {
     double u = (x_px - drawn->width / 2.0) / cam->focal_px;
     double v = (y_px - drawn->height / 2.0) / cam->focal_px;
-    double bent = hypot(u, v), r = bent;
-    for (int turn = 0; turn < 4; turn++)
-        r -= (r * (1 + cam->k1 * r * r) - bent) / (1 + 3 * cam->k1 * r * r);
-    double by = bent > 0 ? r / bent : 1;
+    /* by (1 + k1 (by bent)^2) = 1, by Newton. */
+    double k = cam->k1 * (u * u + v * v), by = 1;
+    for (int turn = 0; turn < 3 && k != 0; turn++)
+        by -= (by * (1 + k * by * by) - 1) / (1 + 3 * k * by * by);
     return (photo_point){ u * by, v * by };
 }
 
@@ -242,12 +244,12 @@ static float *draw(const scene *drawn, const camera *cam)
         for (size_t c = 0; c <= width; c++)
             below[c] = look(drawn, cam, ray_at(drawn, cam, (double)c, (double)r + 1));
         for (size_t c = 0; c < width; c++) {
-            surface middle =
-                look(drawn, cam, ray_at(drawn, cam, (double)c + 0.5, (double)r + 0.5));
+            /* Nothing drawn is thinner than a pixel, so what the corners agree on is all
+             * that the pixel shows. */
             float *out = light + 3 * (r * width + c);
-            memcpy(out, middle.rgb, sizeof middle.rgb);
-            if (above[c].what == middle.what && above[c + 1].what == middle.what &&
-                below[c].what == middle.what && below[c + 1].what == middle.what)
+            memcpy(out, above[c].rgb, sizeof above[c].rgb);
+            if (above[c + 1].what == above[c].what && below[c].what == above[c].what &&
+                below[c + 1].what == above[c].what)
                 continue;
             out[0] = out[1] = out[2] = 0;
             for (int s = 0; s < FINE * FINE; s++) {
@@ -265,18 +267,21 @@ static float *draw(const scene *drawn, const camera *cam)
 
 static void shine(const scene *drawn, float *light)
 {
+    g_autofree double *across = g_new(double, drawn->width);
+    for (int c = 0; c < drawn->width; c++)
+        across[c] =
+            drawn->exposure * pow(drawn->fall_off, 0.5 - (c + 0.5) / drawn->width);
     double middle_x = drawn->width / 2.0, middle_y = drawn->height / 2.0;
     for (int r = 0; r < drawn->height; r++)
         for (int c = 0; c < drawn->width; c++) {
-            double by =
-                drawn->exposure * pow(drawn->fall_off, 0.5 - (c + 0.5) / drawn->width);
             float *out = light + 3 * ((size_t)r * (size_t)drawn->width + (size_t)c);
-            double from =
-                hypot(c - middle_x, r - middle_y) / drawn->width * drawn->distance_in;
-            double burnt =
-                drawn->glare_in > 0 ? 2 * exp(-pow(from / drawn->glare_in, 4)) : 0;
+            double burnt = 0;
+            if (drawn->glare_in > 0) {
+                double from = hypot(c - middle_x, r - middle_y) / drawn->width;
+                burnt = 2 * exp(-pow(from * drawn->distance_in / drawn->glare_in, 4));
+            }
             for (int band = 0; band < 3; band++)
-                out[band] = (float)(out[band] * by * drawn->gain[band] + burnt);
+                out[band] = (float)(out[band] * across[c] * drawn->gain[band] + burnt);
         }
 }
 
