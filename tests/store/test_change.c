@@ -107,6 +107,162 @@ static void squares_taken_back_are_rows_that_name_what_they_reverse(void **state
     assert_string_equal(rows, "7|cut|-|\n-7|reversed|1|\n7|reversed|2|\n");
 }
 
+static void a_new_change_drops_what_could_be_done_again(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    set(f->book, "a", "1");
+    set(f->book, "b", "1");
+    set(f->book, "c", "1");
+    MUST(store_undo(f->book, NULL, &error));
+    MUST(store_undo(f->book, NULL, &error));
+    g_auto(store_journal_head) head = { 0 }, later = { 0 };
+    MUST(store_journal_head_get(f->book, &head, &error));
+    assert_string_equal(head.undo, "a");
+    assert_string_equal(head.redo, "b"); /* the last undone comes first */
+
+    set(f->book, "d", "1");
+    MUST_FAIL(store_redo(f->book, NULL, &error), "store.nothing-to-redo");
+    MUST(store_journal_head_get(f->book, &later, &error));
+    assert_string_equal(later.undo, "d");
+    assert_null(later.redo);
+    assert_int_equal(later.redo_id, 0);
+    /* past it, to what came before */
+    MUST(store_undo(f->book, NULL, &error));
+    MUST(store_undo(f->book, NULL, &error));
+    MUST_FAIL(store_undo(f->book, NULL, &error), "store.nothing-to-undo");
+    assert_int_equal(ask_number(f->path, "SELECT count(*) FROM setting"), 0);
+}
+
+static void the_history_keeps_every_deed(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    set(f->book, "a", "1");
+    MUST(store_undo(f->book, NULL, &error));
+    MUST(store_redo(f->book, NULL, &error));
+    MUST(store_undo(f->book, NULL, &error));
+    set(f->book, "b", "1");
+    g_autoptr(GArray) entries = NULL, older = NULL;
+    MUST(store_journal_list(f->book, 0, 10, &entries, &error));
+    static const struct {
+        const char *what;
+        store_deed deed;
+        bool stands;
+    } wanted[] = {
+        { "b", STORE_DID, true },    { "a", STORE_UNDID, false },
+        { "a", STORE_REDID, false }, { "a", STORE_UNDID, false },
+        { "a", STORE_DID, false },
+    };
+    assert_int_equal(entries->len, G_N_ELEMENTS(wanted));
+    for (guint i = 0; i < entries->len; i++) {
+        const store_journal_entry *entry =
+            &g_array_index(entries, store_journal_entry, i);
+        if (strcmp(entry->what, wanted[i].what) != 0 || entry->deed != wanted[i].deed ||
+            entry->stands != wanted[i].stands)
+            fail_msg("entry %u: %s, deed %d, stands %d", i, entry->what, (int)entry->deed,
+                     entry->stands);
+        assert_int_equal(entry->of, i == 0 ? 5 : 1);
+    }
+    MUST(store_journal_list(f->book, 3, 1, &older, &error));
+    assert_int_equal(older->len, 1);
+    assert_int_equal(g_array_index(older, store_journal_entry, 0).id, 2);
+}
+
+static void a_change_that_alters_nothing_leaves_no_trace(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    set(f->book, "a", "1");
+    set(f->book, "b", "1");
+    MUST(store_undo(f->book, NULL, &error));
+    int64_t journal = ask_number(f->path, "SELECT count(*) FROM journal");
+    set(f->book, "a", "1");  /* as it is */
+    set(f->book, "z", NULL); /* was never there */
+    assert_int_equal(ask_number(f->path, "SELECT count(*) FROM journal"), journal);
+    /* so what was undone can still be done again */
+    MUST(store_redo(f->book, NULL, &error));
+    assert_setting(f->book, "b", "1");
+}
+
+static void a_quiet_change_is_seen_but_not_undone(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    int64_t device;
+    set(f->book, "a", "1");
+    int64_t revision = store_revision(f->book);
+    {
+        g_autoptr(store_change) change = store_change_begin_quiet(f->book, &error);
+        MUST(change != NULL);
+        MUST(store_device_add(change, "Phone", "token", &device, &error));
+        MUST(store_change_commit(change, &error));
+    }
+    assert_true(store_revision(f->book) > revision);
+    MUST(store_undo(f->book, NULL, &error));
+    assert_setting(f->book, "a", NULL);
+    assert_int_equal(ask_number(f->path, "SELECT count(*) FROM device"), 1);
+}
+
+static void undo_changes_nothing_where_the_book_was_altered_by_other_means(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    int64_t quilt, fabric;
+    {
+        g_autoptr(store_change) change =
+            store_change_begin(f->book, "Three things", &error);
+        MUST(change != NULL);
+        MUST(store_setting_set(change, "a", "1", &error));
+        MUST(store_setting_set(change, "b", "1", &error));
+        MUST(store_fabric_add(change, NULL, -1, &fabric, &error));
+        const store_quilt start = { .name = (char *)"Q",
+                                    .design = (char *)"d",
+                                    .design_text = (char *)"",
+                                    .across = 1,
+                                    .down = 1,
+                                    .unit = UNIT };
+        MUST(store_quilt_add(change, &start, &quilt, &error));
+        MUST(store_change_commit(change, &error));
+    }
+    static const char *const altered[] = {
+        "UPDATE setting SET value = 'other' WHERE key = 'b'", /* another value */
+        "DELETE FROM setting WHERE key = 'b'",                /* the row is gone */
+        "INSERT INTO quilt_role VALUES (1, 1, 1)",            /* a row points to it */
+    };
+    static const char *const mended[] = {
+        "UPDATE setting SET value = '1' WHERE key = 'b'",
+        "INSERT INTO setting VALUES ('b', '1')",
+        "DELETE FROM quilt_role",
+    };
+    for (size_t i = 0; i < G_N_ELEMENTS(altered); i++) {
+        assert_int_equal(run_sql(f->path, altered[i]), SQLITE_OK);
+        g_autofree char *before = dump(f->path);
+        MUST_FAIL(store_undo(f->book, NULL, &error), "store.undo-conflict");
+        g_autofree char *after = dump(f->path);
+        assert_string_equal(before, after);
+        assert_int_equal(run_sql(f->path, mended[i]), SQLITE_OK);
+    }
+    MUST(store_undo(f->book, NULL, &error));
+}
+
+static void words_and_time_can_be_set_before_the_end(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    {
+        g_autoptr(store_change) change = store_change_begin(f->book, "Cut", &error);
+        MUST(change != NULL);
+        assert_ptr_equal(store_change_book(change), f->book);
+        store_change_set_time(change, 1000000000);
+        MUST(store_setting_set(change, "a", "1", &error));
+        store_change_set_what(change, "Cut 11 squares");
+        MUST(store_change_commit(change, &error));
+    }
+    g_autofree char *row = ask_text(f->path, "SELECT at, what, deed, state FROM journal");
+    assert_string_equal(row, "1000000000|Cut 11 squares|did|done|\n");
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, book_setup, book_teardown)
@@ -114,6 +270,12 @@ int main(void)
         TEST(a_change_left_without_commit_changes_nothing),
         TEST(undo_and_redo_go_back_and_forth),
         TEST(squares_taken_back_are_rows_that_name_what_they_reverse),
+        TEST(a_new_change_drops_what_could_be_done_again),
+        TEST(the_history_keeps_every_deed),
+        TEST(a_change_that_alters_nothing_leaves_no_trace),
+        TEST(a_quiet_change_is_seen_but_not_undone),
+        TEST(undo_changes_nothing_where_the_book_was_altered_by_other_means),
+        TEST(words_and_time_can_be_set_before_the_end),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
