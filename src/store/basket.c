@@ -36,20 +36,24 @@ gboolean store_layer_add(store_change *change, int64_t *ret_layer, GError **erro
     return TRUE;
 }
 
-gboolean store_ledger_append(store_change *change, const store_ledger_row *row,
-                             int64_t *ret_id, GError **error)
+/* Compiled once for many rows: its trigger makes it the costliest statement of the room.
+ */
+static sqlite3_stmt *prepare_append(store_change *change, GError **error)
 {
     g_assert(change->id != 0); /* a quiet change has no place in the ledger */
-    g_assert(row->count != 0 && row->unit > 0 && row->how != STORE_REVERSED);
-
-    g_autoptr(sqlite3_stmt) insert = store_change_prepare(
+    return store_change_prepare(
         change,
         "INSERT INTO ledger (at, day, change, layer, unit, fabric, source, count, how,"
         "                    inward, fabric_known, counted, block)"
         " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?8 > 0, ?10, ?11, ?12)",
         error);
-    if (insert == NULL)
-        return FALSE;
+}
+
+static gboolean append(store_change *change, sqlite3_stmt *insert,
+                       const store_ledger_row *row, GError **error)
+{
+    g_assert(row->count != 0 && row->unit > 0 && row->how != STORE_REVERSED);
+    sqlite3_reset(insert);
     sqlite3_bind_int64(insert, 1, change->at);
     sqlite3_bind_int(insert, 2, change->day);
     sqlite3_bind_int64(insert, 3, change->id);
@@ -62,7 +66,14 @@ gboolean store_ledger_append(store_change *change, const store_ledger_row *row,
     sqlite3_bind_int(insert, 10, row->fabric_known);
     sqlite3_bind_int(insert, 11, row->counted);
     store_bind_id(insert, 12, row->block);
-    if (!store_run(insert, error))
+    return store_run(insert, error);
+}
+
+gboolean store_ledger_append(store_change *change, const store_ledger_row *row,
+                             int64_t *ret_id, GError **error)
+{
+    g_autoptr(sqlite3_stmt) insert = prepare_append(change, error);
+    if (insert == NULL || !append(change, insert, row, error))
         return FALSE;
     if (ret_id != NULL)
         *ret_id = sqlite3_last_insert_rowid(change->book->writer);
@@ -230,6 +241,9 @@ static gboolean take_some(store_change *change, const store_take *take, bool cou
     if (!find_heaps(change, take, count, &heaps, error))
         return FALSE;
     int taken = take_from_layers(heaps, count);
+    g_autoptr(sqlite3_stmt) insert = prepare_append(change, error);
+    if (insert == NULL)
+        return FALSE;
 
     for (guint i = 0; i < heaps->len; i++) {
         const heap *from = &g_array_index(heaps, heap, i);
@@ -244,7 +258,7 @@ static gboolean take_some(store_change *change, const store_take *take, bool cou
             .counted = counted,
             .block = take->block,
         };
-        if (from->taken > 0 && !store_ledger_append(change, &row, NULL, error))
+        if (from->taken > 0 && !append(change, insert, &row, error))
             return FALSE;
     }
     if (ret_taken != NULL)

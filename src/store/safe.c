@@ -185,6 +185,7 @@ gboolean store_book_restore(store_book *book, const char *backup, char **ret_kep
                             GError **error)
 {
     g_assert(!book->read_only);
+    g_assert(g_atomic_pointer_get(&book->writer_thread) != g_thread_self());
     g_autoptr(store_book) sound = open_sound(backup, error);
     if (sound == NULL)
         return FALSE;

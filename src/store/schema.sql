@@ -29,7 +29,8 @@ CREATE TABLE journal (
   CHECK ((deed = 'did') = (state IS NOT NULL))
 ) STRICT;
 CREATE INDEX journal_of ON journal (of) WHERE of IS NOT NULL;
-CREATE INDEX journal_state ON journal (state, id) WHERE state IN ('done', 'undone');
+CREATE INDEX journal_done ON journal (id) WHERE state = 'done';
+CREATE INDEX journal_undone ON journal (id) WHERE state = 'undone';
 
 CREATE TABLE picture (
   -- Small JPEGs, each kept once; rows never change. Photos, swatches, blocks and quilts
