@@ -190,6 +190,77 @@ static void choose_swatch(const photo_surface *s, const photo_piece *piece,
         (photo_swatch){ x + piece->left + 0.5, y + piece->top + 0.5, 2 * w, 2 * h, turn };
 }
 
+static void add_remark(photo_scraps *scraps, const char *code, int scrap,
+                       const scrap_point *place, const char *message)
+{
+    scraps->remark =
+        g_renew(photo_remark, scraps->remark, (gsize)scraps->remark_count + 1);
+    photo_remark *remark = &scraps->remark[scraps->remark_count++];
+    *remark = (photo_remark){ .code = code, .scrap = scrap, .has_place = place != NULL };
+    if (place != NULL)
+        remark->place = *place;
+    g_strlcpy(remark->message, message, sizeof remark->message);
+}
+
+/* The middle of a ring's extent. */
+static scrap_point middle_of(const scrap_ring *ring)
+{
+    length x0 = INT32_MAX, x1 = INT32_MIN, y0 = INT32_MAX, y1 = INT32_MIN;
+    for (int i = 0; i < ring->count; i++) {
+        x0 = MIN(x0, ring->points[i].x);
+        x1 = MAX(x1, ring->points[i].x);
+        y0 = MIN(y0, ring->points[i].y);
+        y1 = MAX(y1, ring->points[i].y);
+    }
+    return (scrap_point){ x0 + (x1 - x0) / 2, y0 + (y1 - y0) / 2 };
+}
+
+static void remark_on_scraps(photo_scraps *scraps)
+{
+    static const struct {
+        photo_doubt doubt;
+        const char *code, *message;
+    } table[] = {
+        { PHOTO_DOUBT_HAND, "scraps.hand", "This looks like a hand. Is it cloth?" },
+        { PHOTO_DOUBT_TOOL, "scraps.tool",
+          "This looks like a ruler or another tool. Is it cloth?" },
+        { PHOTO_DOUBT_PILE, "scraps.pile",
+          "This may be several scraps that overlap. Cut it in two, or lay them apart." },
+        { PHOTO_DOUBT_EDGE, "scraps.edge",
+          "This scrap runs out of the picture; its size is only what can be seen." },
+        { PHOTO_DOUBT_FAINT, "scraps.faint",
+          "This scrap hardly differs from the surface. Check its outline." },
+    };
+    if (scraps->count == 0)
+        add_remark(
+            scraps, "scraps.none", -1, NULL,
+            "No scraps were found. Lay them on a plain surface of another colour.");
+    for (int i = 0; i < scraps->count; i++)
+        for (size_t k = 0; k < G_N_ELEMENTS(table); k++)
+            if (scraps->scrap[i].doubts & (unsigned)table[k].doubt) {
+                scrap_point place = middle_of(&scraps->scrap[i].outline.outer);
+                add_remark(scraps, table[k].code, i, &place, table[k].message);
+                break;
+            }
+}
+
+static void remark_on_rejects(const photo_surface *s, const photo_plan *plan,
+                              GPtrArray *rejects, photo_scraps *scraps)
+{
+    static const double least_sq_in = 0.3;
+    for (guint i = 0; i < rejects->len; i++) {
+        const photo_piece *piece = rejects->pdata[i];
+        if ((double)photo_bits_count(piece->mask) < least_sq_in * s->per_in * s->per_in)
+            continue;
+        double x, y;
+        photo_plan_to_table(plan, piece->left + piece->mask->width / 2.0,
+                            piece->top + piece->mask->height / 2.0, &x, &y);
+        scrap_point place = { to_length(x), to_length(y) };
+        add_remark(scraps, "scraps.maybe", -1, &place,
+                   "Something may lie here. Tap it twice if it is a scrap.");
+    }
+}
+
 static int by_place(const void *a, const void *b)
 {
     const photo_piece *p = *(photo_piece *const *)a, *q = *(photo_piece *const *)b;
@@ -315,7 +386,7 @@ void photo_swatch_to_srgb(const photo_plan *plan, const photo_swatch *swatch, in
 }
 
 photo_scraps *photo_describe(const photo_surface *surface, const photo_plan *plan,
-                             GPtrArray *pieces)
+                             GPtrArray *pieces, GPtrArray *rejects)
 {
     photo_scraps *scraps = g_new0(photo_scraps, 1);
     scraps->scrap = g_new0(photo_scrap, pieces->len);
@@ -340,6 +411,9 @@ photo_scraps *photo_describe(const photo_surface *surface, const photo_plan *pla
         choose_swatch(surface, piece, scrap);
     }
     group_fabrics(scraps);
+    remark_on_scraps(scraps);
+    if (rejects != NULL)
+        remark_on_rejects(surface, plan, rejects, scraps);
     return scraps;
 }
 

@@ -32,6 +32,8 @@ gboolean photo_find_scraps(const photo_plan *plan, const photo_watch *watch,
 
     for (guint i = 0; i < pieces->len; i++)
         photo_piece_trace(pieces->pdata[i], plan);
-    *ret_scraps = photo_describe(surface, plan, pieces);
+    g_autoptr(GPtrArray) rejects = photo_pieces_new_list();
+    photo_pieces_verify(surface, pieces, rejects);
+    *ret_scraps = photo_describe(surface, plan, pieces, rejects);
     return photo_watch_tell(watch, 1, "Scraps found", NULL);
 }

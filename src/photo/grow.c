@@ -125,7 +125,7 @@ gboolean photo_grow_scrap(const photo_plan *plan, scrap_point one, scrap_point o
         g_ptr_array_remove_index(
             pieces, photo_bits_count(a->mask) < photo_bits_count(b->mask) ? 0 : 1);
     }
-    photo_scraps *scraps = photo_describe(surface, plan, pieces);
+    photo_scraps *scraps = photo_describe(surface, plan, pieces, NULL);
     if (scraps->count == 0) {
         photo_scraps_free(scraps);
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_NOTHING_THERE,

@@ -22,7 +22,11 @@ typedef struct photo_piece {
     bool on_edge;
     double sure;
     unsigned doubts;
-    double step;   /* colour step at its edge, CIELAB, median */
+    /* by photo_pieces_verify(): */
+    double edge;     /* share of its edge where the colour changes at once */
+    double step;     /* change of colour at its edge, CIELAB, median */
+    double contrast; /* distance from the surface, median */
+    /* by photo_piece_trace(): */
     double ragged; /* share of the edge whose step was not found */
 } photo_piece;
 

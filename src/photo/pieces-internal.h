@@ -8,6 +8,9 @@
  * the surface's print on the way. Free with photo_bits_free(). */
 photo_bits *photo_pieces_mask(photo_surface *surface);
 
+/** An empty list of photo_piece that owns them. Free with g_ptr_array_unref(). */
+GPtrArray *photo_pieces_new_list(void);
+
 /** The pieces of the mask, each closed and filled by itself, as photo_piece. Free with
  * g_ptr_array_unref(). */
 GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask);
@@ -22,3 +25,8 @@ void photo_piece_tidy(const photo_surface *surface, photo_piece *piece);
 
 /** Divides pieces that are scraps of different cloth side by side. */
 void photo_pieces_split(const photo_surface *surface, GPtrArray *pieces);
+
+/** Judges traced pieces: those without a sharp edge go to rejects, the others get what
+ * is doubtful about them. */
+void photo_pieces_verify(const photo_surface *surface, GPtrArray *pieces,
+                         GPtrArray *rejects);

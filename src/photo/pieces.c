@@ -10,12 +10,14 @@ static const double peak_window_in = 0.12;
 static const double gap_in = 0.03; /* radius of the gaps between a print's fine stripes */
 static const double away_in =
     0.12; /* lines this far from pieces show the print's colour */
+static const double small_print_sq_in = 0.3;
 static const double crumb_px =
     1.5; /* radius of what is left where a line was taken off */
 static const double stripe_in = 0.05;
 static const double line_in = 0.055; /* radius that grid lines and numerals lack */
 static const double thin_in = 0.2;   /* inscribed radius of a fragment */
 static const double join_in = 0.09;  /* fragments nearer than twice this are one */
+static const double near_in = 0.045, small_sq_in = 2.5;
 static const double close_in = 0.2;
 static const double fillet_in = 0.04; /* more than the inscribed radius of a fillet */
 static const double hole_sq_in = 0.2;
@@ -91,20 +93,21 @@ static part *measure_parts(int width, int height, const int32_t *label, int coun
     return parts;
 }
 
-/* A part that spans the mask but fills little of it is a grid. */
-static bool holds_grid(const photo_bits *mask)
+/* What is narrow and hangs together all over the mask is a grid. */
+static bool holds_grid(const photo_bits *mask, double wide_px)
 {
     int w = mask->width, h = mask->height;
+    photo_bits *wide = photo_bits_copy(mask), *narrow = photo_bits_copy(mask);
+    photo_bits_open(wide, wide_px);
+    photo_bits_and_not(narrow, wide);
+    photo_bits_free(wide);
     g_autofree int32_t *label = g_new(int32_t, (gsize)w * (gsize)h);
-    int count = photo_bits_label(mask, label);
+    int count = photo_bits_label(narrow, label);
+    photo_bits_free(narrow);
     g_autofree part *parts = measure_parts(w, h, label, count);
-    for (int i = 1; i <= count; i++) {
-        const part *p = &parts[i];
-        double across = p->x1 - p->x0, down = p->y1 - p->y0;
-        if (across > 0.4 * w && down > 0.4 * h &&
-            (double)p->pixels < 0.35 * across * down)
+    for (int i = 1; i <= count; i++)
+        if (parts[i].x1 - parts[i].x0 > w / 3 && parts[i].y1 - parts[i].y0 > h / 3)
             return true;
-    }
     return false;
 }
 
@@ -116,7 +119,7 @@ static double line_radius(const photo_bits *raw, double radius_px)
     for (size_t i = 0; i + 1 < G_N_ELEMENTS(wider); i++) {
         photo_bits *open = photo_bits_copy(raw);
         photo_bits_open(open, wider[i] * radius_px);
-        bool grid = holds_grid(open);
+        bool grid = holds_grid(open, 2.2 * radius_px);
         photo_bits_free(open);
         if (!grid)
             return wider[i] * radius_px;
@@ -209,31 +212,42 @@ static photo_bits *like_print(const photo_surface *s, const photo_bits *mask)
     return like;
 }
 
-/* Takes the surface's print off the edges of pieces whose own cloth has other colours. */
+/* Takes the surface's print off the edges of pieces whose own cloth has other colours,
+ * and small parts that are nothing but print, where lines cross. */
 static void take_print_off(const photo_surface *s, const photo_bits *like,
                            photo_bits *mask)
 {
     enum { DEEP_PX = 5 };
-    static const double share = 0.1;
-    g_autofree int32_t *label = g_new(int32_t, (gsize)s->width * (gsize)s->height);
+    static const double few = 0.1, nearly_all = 0.8;
+    size_t pixels = (size_t)s->width * (size_t)s->height;
+    g_autofree int32_t *label = g_new(int32_t, pixels);
     int count = photo_bits_label(mask, label);
+    g_autofree int *all = g_new0(int, count + 1);
+    g_autofree int *all_like = g_new0(int, count + 1);
     g_autofree int *deep = g_new0(int, count + 1);
-    g_autofree int *alike = g_new0(int, count + 1);
+    g_autofree int *deep_like = g_new0(int, count + 1);
     photo_bits *core = photo_bits_copy(mask);
     photo_bits_shrink(core, DEEP_PX);
     for (int y = 0; y < s->height; y++)
-        for (int x = 0; x < s->width; x++)
-            if (photo_bits_get(core, x, y)) {
-                int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-                deep[i]++;
-                alike[i] += photo_bits_get(like, x, y);
-            }
+        for (int x = 0; x < s->width; x++) {
+            int i = label[(size_t)y * (size_t)s->width + (size_t)x];
+            if (i == 0)
+                continue;
+            int alike = photo_bits_get(like, x, y), inside = photo_bits_get(core, x, y);
+            all[i]++;
+            all_like[i] += alike;
+            deep[i] += inside;
+            deep_like[i] += alike && inside;
+        }
     photo_bits_free(core);
+    double small = small_print_sq_in * s->per_in * s->per_in;
     for (int y = 0; y < s->height; y++)
         for (int x = 0; x < s->width; x++) {
             int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            if (i != 0 && deep[i] > 0 && alike[i] < share * deep[i] &&
-                photo_bits_get(like, x, y))
+            if (i == 0 || !photo_bits_get(like, x, y))
+                continue;
+            if ((deep[i] > 0 && deep_like[i] < few * deep[i]) ||
+                (all[i] < small && all_like[i] > nearly_all * all[i]))
                 photo_bits_row(mask, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
         }
 }
@@ -413,37 +427,68 @@ static void close_alone(const photo_surface *s, photo_piece *piece)
     photo_bits_free(stripes);
 }
 
+static void mark_of_kind(const int32_t *label, const uint8_t *kind, uint8_t which,
+                         photo_bits *bits)
+{
+    for (int y = 0; y < bits->height; y++)
+        for (int x = 0; x < bits->width; x++)
+            if (kind[label[(size_t)y * (size_t)bits->width + (size_t)x]] & which)
+                photo_bits_set(bits, x, y);
+}
+
+/* What belongs together although the mask shows it apart: fragments too narrow to be
+ * cloth by themselves with what is near, small parts (the squares of a check) with what
+ * is very near, and all across gaps that are no more than the blur between dark and
+ * light of a print. @label is room for the mask's pixels. */
+static photo_bits *join_fragments(const photo_surface *s, const photo_bits *mask,
+                                  int32_t *label)
+{
+    enum { NARROW = 1, SMALL = 2 };
+    int count = photo_bits_label(mask, label);
+    g_autofree part *parts = measure_parts(s->width, s->height, label, count);
+    g_autofree uint8_t *kind = g_new0(uint8_t, count + 1);
+    double small = small_sq_in * s->per_in * s->per_in;
+    for (int i = 1; i <= count; i++)
+        kind[i] = NARROW | ((double)parts[i].pixels < small ? SMALL : 0);
+    photo_bits *core = photo_bits_copy(mask);
+    photo_bits_shrink(core, thin_in * s->per_in);
+    for (int y = 0; y < s->height; y++)
+        for (int x = 0; x < s->width; x++)
+            if (photo_bits_get(core, x, y))
+                kind[label[(size_t)y * (size_t)s->width + (size_t)x]] &= (uint8_t)~NARROW;
+    photo_bits_free(core);
+
+    photo_bits *joined = photo_bits_new(s->width, s->height);
+    photo_bits *near = photo_bits_new(s->width, s->height);
+    mark_of_kind(label, kind, NARROW, joined);
+    photo_bits_close(joined, join_in * s->per_in);
+    mark_of_kind(label, kind, SMALL, near);
+    photo_bits_close(near, near_in * s->per_in);
+    photo_bits_or(joined, near);
+    photo_bits_free(near);
+    photo_bits_or(joined, mask);
+    photo_bits_close(joined, gap_in * s->per_in);
+    return joined;
+}
+
+static void free_piece(gpointer piece)
+{
+    photo_piece_free(piece);
+}
+
+GPtrArray *photo_pieces_new_list(void)
+{
+    return g_ptr_array_new_with_free_func(free_piece);
+}
+
 GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask)
 {
     const photo_surface *s = surface;
     size_t pixels = (size_t)s->width * (size_t)s->height;
-    GPtrArray *pieces =
-        g_ptr_array_new_with_free_func((GDestroyNotify)(void (*)(void))photo_piece_free);
+    GPtrArray *pieces = photo_pieces_new_list();
 
-    /* Fragments that are too thin for cloth join what lies near; wide parts stay apart.
-     */
     g_autofree int32_t *label = g_new(int32_t, pixels);
-    int count = photo_bits_label(mask, label);
-    photo_bits *core = photo_bits_copy(mask);
-    photo_bits_shrink(core, thin_in * s->per_in);
-    g_autofree uint8_t *wide = g_new0(uint8_t, count + 1);
-    for (int y = 0; y < s->height; y++)
-        for (int x = 0; x < s->width; x++)
-            if (photo_bits_get(core, x, y))
-                wide[label[(size_t)y * (size_t)s->width + (size_t)x]] = 1;
-    photo_bits_free(core);
-
-    photo_bits *joined = photo_bits_new(s->width, s->height);
-    for (int y = 0; y < s->height; y++)
-        for (int x = 0; x < s->width; x++) {
-            int32_t i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            if (i != 0 && !wide[i])
-                photo_bits_set(joined, x, y);
-        }
-    photo_bits_close(joined, join_in * s->per_in);
-    photo_bits_or(joined, mask);
-    /* where dark and light meet in a print, the blur between may look like the surface */
-    photo_bits_close(joined, gap_in * s->per_in);
+    photo_bits *joined = join_fragments(s, mask, label);
     int groups = photo_bits_label(joined, label);
     photo_bits_free(joined);
 

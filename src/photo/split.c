@@ -17,7 +17,7 @@ static const double least_distance = 5; /* of the two signatures */
 static const double least_whole = 0.93; /* of each part hangs together */
 static const double straight_in = 0.07; /* root mean square from a line */
 static const double notch_in = 0.25; /* radius in which two outlines that meet are seen */
-static const double notch_fill = 0.6, sure_unlike = 0.9;
+static const double notch_fill = 0.545, sure_unlike = 0.9;
 static const double refit_in = 0.3; /* how near the line the pixels are cut by it */
 enum { BLOCK = 4, COLOURS = 8, SAMPLE_MAX = 2000, DEEP = 4 };
 
@@ -422,6 +422,15 @@ static void find_ends(const photo_bits *m, border *line)
                                 (int)floor(y - BESIDE * line->ny)))
                 break;
             far[side] = t;
+        }
+        /* on to the outline, which an oblique line meets later than its sides do */
+        for (double t = far[side]; t < far[side] + BESIDE + 1; t += 0.5) {
+            if (!photo_bits_get(m, (int)floor(mx - sign * t * line->ny),
+                                (int)floor(my + sign * t * line->nx)) ||
+                t >= far[side] + BESIDE) {
+                far[side] = t;
+                break;
+            }
         }
     }
     line->x0 = mx + far[0] * line->ny, line->y0 = my - far[0] * line->nx;
