@@ -363,6 +363,11 @@ export async function startMock(scene = 'demo', port = 0) {
         return scrap;
       });
     }],
+    ['PUT', /^\/api\/scraps\/([^/]+)\/outline$/, ([, id], { body }) => {
+      const scrap = scrapOf(id);
+      if (body.outline_in.length < 3) throw new Refused(400, 'outline.small', 'An outline needs three corners.', 'Add one.');
+      return doing(`mend the outline of scrap ${scrap.number}`, () => Object.assign(scrap, { outline_in: body.outline_in, mended: true }));
+    }],
     ['GET', /^\/api\/scraps$/, () => ({ scraps: book.photos.flatMap((one) => one.scraps) })],
     ['POST', /^\/api\/cut$/, (_, { body }) => {
       const plans = (body.scraps ?? []).flatMap((id) => (body.method ? [body.method] : ['grid', 'strips']).map((method) => {

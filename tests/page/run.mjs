@@ -15,6 +15,7 @@ globalThis.document = { documentElement: {} };
 const catalogue = await import('../../ui/text/en.js');
 const amount = await import('../../ui/lib/amount.js');
 
+
 const ui = fileURLToPath(new URL('../../ui/', import.meta.url));
 const sources = readdirSync(ui, { recursive: true }).filter((name) => name.endsWith('.js'));
 const own = sources.filter((name) => !name.startsWith('vendor/'));
@@ -80,7 +81,7 @@ await test('lengths_are_set_with_real_fractions_and_nothing_is_lost', async () =
 // ---- the views -----------------------------------------------------------------------------
 
 const views = [
-  ['scraps', ['scraps']], ['photo', ['scraps', 'p1']], ['cut', ['scraps', 'p1', 'cut']], ['basket', ['basket']],
+  ['scraps', ['scraps']], ['photo', ['scraps', 'p1']], ['cut', ['scraps', 'p1', 'cut']], ['mend', ['scraps', 'p1', 'mend', 's5-3']], ['basket', ['basket']],
   ['quilts', ['quilts']], ['start', ['quilts', 'start']], ['start-size', ['quilts', 'start', 'lattice-chain']],
   ['chart', ['quilts', 'Tideline']], ['next', ['quilts', 'Tideline', 'next']], ['buy', ['quilts', 'Tideline', 'buy']],
   ['paper', ['quilts', 'Tideline', 'paper']], ['record', ['record']], ['settings', ['settings']],
@@ -264,6 +265,40 @@ await journey('a_tap_on_the_cloth_opens_the_fabric', async (page) => {
   await accessible(page, 'fabric sheet');
   await page.keyboard.press('Escape');
   await page.getByRole('dialog').waitFor({ state: 'detached' });
+});
+
+await journey('an_outline_is_mended_by_drag_by_tap_and_tap_and_by_keys', async (page, mock) => {
+  const scrap = mock.book.photos[0].scraps[2];
+  const before = structuredClone(scrap.outline_in);
+  await page.place('scraps', 'p1', 'mend', scrap.id);
+  const corner = (n) => page.getByRole('button', { name: new RegExp(`^Corner ${n} of`) });
+  const middle = async (n) => {
+    const box = await corner(n).locator('rect').boundingBox();
+    return [box.x + box.width / 2, box.y + box.height / 2];
+  };
+  await page.waitForFunction(() => document.querySelector('.handle rect')?.getBoundingClientRect().width > 5);
+  const [x, y] = await middle(1);
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x + 20, y + 12, { steps: 4 });
+  await page.locator('.loupe').waitFor();
+  await picture(page, `mend-dragged-${page.size.name}`);
+  await page.mouse.up();
+  const [x1, y1] = await middle(1);
+  expect(Math.abs(x1 - x - 20) < 3 && Math.abs(y1 - y - 12) < 3, `corner 1 went by ${x1 - x}, ${y1 - y}`);
+  await page.mouse.click(x1, y1); // what was dragged is still chosen: this lets go
+  const [x3, y3] = await middle(3);
+  await page.mouse.click(x3, y3);
+  await page.mouse.click(x3 - 30, y3 - 5);
+  const [x4] = await middle(3);
+  expect(Math.abs(x4 - x3 + 30) < 3, `corner 3 went by ${x4 - x3}`);
+  await corner(2).focus();
+  await page.keyboard.press('ArrowRight');
+  await accessible(page, 'mend');
+  await press(page, 'Keep this outline');
+  await shows(page, 'Outline of scrap 3 mended');
+  const moved = scrap.outline_in.filter((p, i) => before.every((q) => Math.hypot(p[0] - q[0], p[1] - q[1]) > 0.01)).length;
+  same(moved, 3, 'corners moved');
 });
 
 await journey('a_scrap_is_told_apart_by_one_tap_on_a_picture', async (page, mock) => {

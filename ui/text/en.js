@@ -110,6 +110,16 @@ export const en = {
   'questions.n': ({ n }) => (n === 1 ? '1 thing to look at' : `${n} things to look at`),
   'questions.show': 'Show me where',
 
+  mend: 'Mend its outline',
+  'mend.title': 'Mend scrap {n}',
+  'mend.how': 'Drag a corner, or tap it and then tap where it belongs. Arrow keys move it too.',
+  'mend.picture': 'Scrap {n} with the corners of its outline',
+  'mend.corner': 'Corner {n} of {of}',
+  'mend.add': 'One more corner',
+  'mend.out': 'Take this corner out',
+  'mend.keep': 'Keep this outline',
+  'mend.done': 'Outline of scrap {n} mended',
+
   'cut.these': 'Cut these',
   'cut.title': 'Cut these',
   'cut.promise': ({ n, unit }) => `${n1(n, 'square', 'squares')} of ${unit}`,

@@ -4,7 +4,7 @@ import { Choice, Cloth, Empty, Figure, Seam, Sheet, Stepper, Trouble, Waiting } 
 import { undyed } from '../lib/weave.js';
 import { QuiltCloth, layCells } from '../lib/quiltcloth.js';
 import { BasketDrawing } from '../lib/drawings.js';
-import { change, useDocument } from '../lib/book.js';
+import { change, refresh, useDocument } from '../lib/book.js';
 import { count, day, share, squares, unit as unitWords, unitText } from '../lib/amount.js';
 import { to } from '../lib/route.js';
 import { has, t } from '../text/text.js';
@@ -166,7 +166,7 @@ export function Basket() {
   const [open, setOpen] = useState(null);
   const fabrics = useMemo(() => [...(data?.fabrics ?? [])].filter((one) => one.squares > 0).sort(byColour), [data]);
   const title = html`<h1 tabindex="-1">${t('basket')}</h1>`;
-  if (fault) return html`${title}<${Trouble} fault=${fault} />`;
+  if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data) return html`${title}<${Waiting} />`;
   if (data.squares === 0 && fabrics.length === 0) {
     return html`${title}<div class="narrow">

@@ -16,7 +16,7 @@ const numbers = 26; // room for the row and column numbers
 const key = (row, column) => `${row},${column}`;
 
 /** One row, drawn again only when one of its places has changed. */
-function Row({ row, places, made, at, onPress, kinds, words }) {
+function Row({ row, named, places, made, at, onPress, kinds, words }) {
   const drawn = useMemo(() => places.map((place, c) => {
     const is = made[c];
     const here = at === c;
@@ -33,7 +33,7 @@ function Row({ row, places, made, at, onPress, kinds, words }) {
     </div>`;
   }), [places, made.join(), at, kinds]);
   return html`<div role="row" class=${(row + 1) % 10 === 0 ? 'chart-row tenth' : 'chart-row'}>
-    <span role="rowheader" class="number">${row + 1}</span>${drawn}
+    <span role="rowheader" class="number">${named ? row + 1 : html`<span class="unseen">${row + 1}</span>`}</span>${drawn}
   </div>`;
 }
 
@@ -65,6 +65,9 @@ export function Chart({ name, quilt }) {
     walk.current = false;
     view.box.current?.querySelector(`[data-at="${key(...at)}"]`)?.focus();
   }, [at]);
+
+  /** Where places are narrow, every fifth number has room. */
+  const isNamed = (i) => side >= 18 || i === 0 || (i + 1) % 5 === 0;
 
   const press = async (r, c) => {
     const next = !isMade(r, c);
@@ -116,8 +119,8 @@ export function Chart({ name, quilt }) {
         ref=${(it) => { if (it) it.style.setProperty('--place', `${side}px`); }}>
         <div role="row" class="chart-row heads"><span role="columnheader" class="number corner"><span class="unseen">${t('chart.rows')}</span></span>
           ${quilt.places[0]?.map((_, c) => html`<span key=${c} role="columnheader" class=${`number head ${(c + 1) % 10 === 0 ? 'tenth' : ''}`}>${
-            side >= 18 || (c + 1) % 5 === 0 || c === 0 ? c + 1 : html`<span class="unseen">${c + 1}</span>`}</span>`)}</div>
-        ${quilt.places.map((places, r) => html`<${Row} key=${r} row=${r} places=${places} kinds=${kinds} words=${words}
+            isNamed(c) ? c + 1 : html`<span class="unseen">${c + 1}</span>`}</span>`)}</div>
+        ${quilt.places.map((places, r) => html`<${Row} key=${r} row=${r} named=${isNamed(r)} places=${places} kinds=${kinds} words=${words}
           at=${at[0] === r ? at[1] : -1} made=${places.map((_, c) => isMade(r, c))} />`)}
       </div>
     </div>

@@ -2,7 +2,7 @@
 import { html, useEffect, useMemo, useState } from '../lib/html.js';
 import { Choice, Seam, Stepper, Trouble, Waiting } from '../lib/parts.js';
 import { ScrapPicture, planFor } from '../lib/plan.js';
-import { ask, change, useDocument } from '../lib/book.js';
+import { ask, change, refresh, useDocument } from '../lib/book.js';
 import { unit as unitWords } from '../lib/amount.js';
 import { go, to } from '../lib/route.js';
 import { t } from '../text/text.js';
@@ -27,7 +27,7 @@ export function Cut({ id }) {
   }, [ids, method]);
 
   const back = html`<a class="back" href=${to('scraps', id)}>${t('photo.back')}</a>`;
-  if (fault) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Trouble} fault=${fault} />`;
+  if (fault) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Trouble} fault=${fault} again=${refresh} />`;
   if (!photo || (!answer.cut && !answer.trouble && ids)) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Waiting} />`;
   if (answer.trouble) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Trouble} fault=${answer.trouble} />`;
 

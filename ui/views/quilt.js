@@ -1,7 +1,7 @@
 // One quilt: its chart, the next block, what to buy, and its sheets of paper.
 import { html, useState } from '../lib/html.js';
 import { Cloth, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
-import { change, useDocument } from '../lib/book.js';
+import { change, refresh, useDocument } from '../lib/book.js';
 import { count, long, size } from '../lib/amount.js';
 import { keptCell } from '../lib/cell.js';
 import { go, to } from '../lib/route.js';
@@ -68,7 +68,7 @@ export function Next({ name, quilt }) {
   const { data: basket } = useDocument('/api/basket');
   const shown = data ?? last;
   if (quilt.left === 0) return html`<p class="middling">${t('next.none')}</p>`;
-  if (fault) return html`<${Trouble} fault=${fault} />`;
+  if (fault) return html`<${Trouble} fault=${fault} again=${refresh} />`;
   const block = withSwatches(shown?.blocks?.[0], basket);
   if (!block) return shown ? html`<p class="middling">${t('next.none')}</p>` : html`<${Waiting} />`;
   const [row, column] = block.place ?? [];
@@ -99,7 +99,7 @@ function Buy({ name, quilt }) {
   const system = useSystem();
   const { data, fault } = useDocument(api(name, '/buy'));
   const ticked = ticks.use();
-  if (fault) return html`<${Trouble} fault=${fault} />`;
+  if (fault) return html`<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data) return html`<${Waiting} />`;
   const pieces = (cut) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system) })).join(', ');
   return html`<ul class="buy plain-list">${(data.items ?? []).map((item) => {
@@ -143,7 +143,7 @@ export function Quilt({ name, what = 'chart' }) {
   const wide = useWide();
   const { data: quilt, fault } = useDocument(api(name));
   const back = html`<a class="back" href=${to('quilts')}>${t('quilt.all')}</a>`;
-  if (fault && !quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Trouble} fault=${fault} />`;
+  if (fault && !quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Trouble} fault=${fault} again=${refresh} />`;
   if (!quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Waiting} />`;
   const blocks = quilt.made + quilt.left;
   const part = parts.includes(what) ? what : 'chart';

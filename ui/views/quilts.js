@@ -2,7 +2,7 @@
 import { html, useState } from '../lib/html.js';
 import { Empty, Picture, Seam, Sewing, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
 import { QuiltDrawing } from '../lib/drawings.js';
-import { change, useDocument } from '../lib/book.js';
+import { change, refresh, useDocument } from '../lib/book.js';
 import { count, unitText } from '../lib/amount.js';
 import { go, to } from '../lib/route.js';
 import { keptCell } from '../lib/cell.js';
@@ -34,7 +34,7 @@ const draft = keptCell('start', { across: 12, down: 16, name: '' });
 
 function Designs() {
   const { data, fault } = useDocument('/api/designs');
-  if (fault) return html`<${Trouble} fault=${fault} />`;
+  if (fault) return html`<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data) return html`<${Waiting} />`;
   return html`<p class="step">${t('start.step', { n: 1, of: 3 })}</p>
     <h2>${t('start.pattern')}</h2>
@@ -116,7 +116,7 @@ export function Quilts({ rest }) {
   }
   if (name) return html`<${Quilt} name=${name} what=${what} key=${name} />`;
   const title = html`<h1 tabindex="-1">${t('quilts')}</h1>`;
-  if (fault) return html`${title}<${Trouble} fault=${fault} />`;
+  if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data) return html`${title}<${Waiting} />`;
   if (data.quilts.length === 0) {
     return html`${title}<div class="narrow"><${Empty} picture=${html`<${QuiltDrawing} />`} title=${t('quilts.empty')}>

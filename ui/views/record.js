@@ -2,7 +2,7 @@
 import { html } from '../lib/html.js';
 import { Empty, Seam, Sewing, Trouble, Waiting } from '../lib/parts.js';
 import { RecordDrawing } from '../lib/drawings.js';
-import { useDocument } from '../lib/book.js';
+import { refresh, useDocument } from '../lib/book.js';
 import { count, day, month } from '../lib/amount.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
@@ -69,7 +69,7 @@ const withShares = (sources) => {
 export function Record() {
   const { data, fault } = useDocument('/api/record');
   const title = html`<h1 tabindex="-1">${t('record')}</h1>`;
-  if (fault) return html`${title}<${Trouble} fault=${fault} />`;
+  if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data) return html`${title}<${Waiting} />`;
   const months = data.months ?? [];
   const quilts = data.quilts ?? [];

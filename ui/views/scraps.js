@@ -4,13 +4,14 @@ import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, Waiting, us
 import { PlanPicture, ScrapPicture, planFor } from '../lib/plan.js';
 import { ZoomButtons, useZoom } from '../lib/zoom.js';
 import { bringAll, forget, source, uploads } from '../lib/photos.js';
-import { ask, change, useDocument } from '../lib/book.js';
+import { ask, change, refresh, useDocument } from '../lib/book.js';
 import { area, count, day, share } from '../lib/amount.js';
 import { go, to } from '../lib/route.js';
 import { ScrapsDrawing } from '../lib/drawings.js';
 import { useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
 import { Cut } from './cut.js';
+import { Mend } from './mend.js';
 
 /** The most of the two ways to cut; what the picture promises, before anybody has cut. */
 const squaresOf = (scrap) => Math.max(scrap.squares?.grid ?? 0, scrap.squares?.strips ?? 0);
@@ -130,6 +131,7 @@ function ScrapSheet({ scrap, document, onClose }) {
     </li>`)}</ul>
     <${WhichFabric} scrap=${scrap} />
     <div class="row">
+      ${scrap.state === 'lying' && html`<a class="button" href=${to('scraps', String(document.photo.id), 'mend', String(scrap.id))}>${t('mend')}</a>`}
       <button class="button ${thrown ? '' : 'stop'}" onClick=${() => {
         change('POST', `/api/scraps/${encodeURIComponent(scrap.id)}/${thrown ? 'keep' : 'throw'}`, {}, {
           done: t(thrown ? 'scrap.kept' : 'scrap.thrown', { n: scrap.number }),
@@ -215,17 +217,18 @@ export function Wider({ zoom, children }) {
   return html`<div class="wider" ref=${(it) => { if (it) it.style.width = `${zoom * 100}%`; }}>${children}</div>`;
 }
 
-export function Scraps({ rest: [id, what] }) {
+export function Scraps({ rest: [id, what, which] }) {
   const wide = useWide();
   const { data, fault } = useDocument('/api/photos');
   const photos = data?.photos ?? [];
   if (what === 'cut') return html`<${Cut} id=${id} />`;
+  if (what === 'mend') return html`<${Mend} id=${id} scrap=${which} />`;
   const shownId = id ?? (wide && photos.length > 0 ? String(photos[0].photo) : undefined);
   const left = html`<div class="pile-side">
     <div class="thumb"><${PhotoButton} main=${!(wide && shownId)} /></div>
     <${SourceChoice} />
     <${Uploads} />
-    ${fault && html`<${Trouble} fault=${fault} />`}
+    ${fault && html`<${Trouble} fault=${fault} again=${refresh} />`}
     ${photos.length > 0 && html`<${Seam} /><${Piles} photos=${photos} current=${shownId} />`}
   </div>`;
   if (data && photos.length === 0) {

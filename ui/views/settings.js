@@ -1,7 +1,7 @@
 // Settings: said once, kept at once; each line answers where it stands.
 import { html, useState } from '../lib/html.js';
 import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
-import { change, redo, undo, useDocument } from '../lib/book.js';
+import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
 import { t } from '../text/text.js';
 
@@ -36,7 +36,7 @@ export function Settings() {
   const { data, fault } = useDocument('/api/settings');
   const { data: book } = useDocument('/api/book');
   const title = html`<h1 tabindex="-1">${t('settings')}</h1>`;
-  if (fault) return html`${title}<${Trouble} fault=${fault} />`;
+  if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data || !book) return html`${title}<${Waiting} />`;
   const paper = data.paper ?? 'a4';
   return html`${title}<div class="narrow settings">
