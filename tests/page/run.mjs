@@ -273,6 +273,7 @@ await journey('an_outline_is_mended_by_drag_by_tap_and_tap_and_by_keys', async (
   await page.place('scraps', 'p1', 'mend', scrap.id);
   const corner = (n) => page.getByRole('button', { name: new RegExp(`^Corner ${n} of`) });
   const middle = async (n) => {
+    await page.waitForTimeout(80); // drawing follows the event
     const box = await corner(n).locator('rect').boundingBox();
     return [box.x + box.width / 2, box.y + box.height / 2];
   };
