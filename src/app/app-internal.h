@@ -44,7 +44,7 @@ app_run app_do_cut, app_do_cut_done;
 app_run app_do_basket, app_do_basket_add, app_do_basket_take, app_do_basket_correct,
     app_do_basket_weigh;
 app_run app_do_designs, app_do_design, app_do_design_check;
-app_run app_do_plan, app_do_buy;
+app_run app_do_plan, app_do_buy, app_do_backgrounds, app_do_reuse;
 app_run app_do_quilts, app_do_quilt, app_do_quilt_start, app_do_quilt_close,
     app_do_quilt_delete;
 app_run app_do_next, app_do_made;

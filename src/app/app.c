@@ -35,6 +35,8 @@ static const app_action actions[] = {
     { "design.check", app_do_design_check, false, false },
     { "plan", app_do_plan, false, false },
     { "buy", app_do_buy, false, false },
+    { "backgrounds", app_do_backgrounds, false, false },
+    { "reuse", app_do_reuse, false, false },
     { "quilts", app_do_quilts, false, false },
     { "quilt", app_do_quilt, false, false },
     { "quilt.start", app_do_quilt_start, true, false },

@@ -107,6 +107,24 @@ static json_t *shopping_document(const quilt_shopping *shopping)
         app_document_inches(shopping->binding.bias_square));
 }
 
+static gboolean read_triangles_way(const app_call *call, quilt_hst *ret_way,
+                                   GError **error)
+{
+    static const char *const ways[] = { "two", "trimmed", "eight", "corner" };
+    const char *said = app_request_text(call, "triangles");
+    if (said == NULL)
+        return TRUE;
+    for (int i = 0; i < 4; i++) {
+        if (strcmp(ways[i], said) == 0) {
+            *ret_way = (quilt_hst)i;
+            return TRUE;
+        }
+    }
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                "triangles: \"%.40s\" is none of two, trimmed, eight, corner.", said);
+    return FALSE;
+}
+
 /* Her settings, and what the request says of this one. */
 static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_buying,
                             GError **error)
@@ -114,16 +132,35 @@ static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_b
     app_settings settings;
     if (!app_settings_get(self, &settings, error))
         return FALSE;
+    int64_t shrink = 0, share = 0;
     quilt_buying buying = quilt_buying_defaults();
     buying.cloth = buying.backing_cloth = settings.width_of_fabric;
     buying.binding = settings.binding;
-    if (!app_request_length(call, "width_of_fabric", settings.bare, &buying.cloth,
-                            error) ||
-        !app_request_length(call, "overage", settings.bare, &buying.overage, error) ||
-        !app_request_length(call, "binding", settings.bare, &buying.binding, error))
+    const struct {
+        const char *field;
+        length *to;
+    } lengths[] = {
+        { "width_of_fabric", &buying.cloth },
+        { "overage", &buying.overage },
+        { "binding", &buying.binding },
+        { "sleeve", &buying.sleeve },
+        { "backing_margin", &buying.backing_margin },
+        { "batting_margin", &buying.batting_margin },
+    };
+    for (size_t i = 0; i < G_N_ELEMENTS(lengths); i++)
+        if (!app_request_length(call, lengths[i].field, settings.bare, lengths[i].to,
+                                error))
+            return FALSE;
+    if (!app_request_int(call, "shrink", 0, 49, &shrink, error) ||
+        !app_request_int(call, "spare", 0, 49, &share, error) ||
+        !read_triangles_way(call, &buying.hst, error))
         return FALSE;
     if (app_request_has(call, "width_of_fabric"))
         buying.backing_cloth = buying.cloth;
+    buying.shrink = (int)shrink * 10; /* per cent to thousandths */
+    buying.share = (int)share * 10;
+    buying.binding_bias = app_request_flag(call, "bias");
+    buying.step = settings.system == LENGTH_METRIC ? LENGTH_MM : LENGTH_INCH / 8;
     *ret_buying = buying;
     return TRUE;
 }

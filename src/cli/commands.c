@@ -25,8 +25,16 @@
 #define BUY_FLAGS                                                                        \
     { "width-of-fabric", CLI_VALUE, "L", "usable width of cloth" },                      \
         { "overage", CLI_VALUE, "L", "cloth to spare" },                                 \
+        { "binding", CLI_VALUE, "L", "width that binding strips are cut to" },           \
+        { "bias", CLI_SWITCH, NULL, "cut the binding on the bias" },                     \
+        { "sleeve", CLI_VALUE, "L", "finished height of a hanging sleeve" },             \
+        { "triangles", CLI_VALUE, "two|trimmed|eight|corner",                            \
+          "how half-squares are made" },                                                 \
+        { "shrink", CLI_VALUE, "N", "per cent that the cloth loses in the wash" },       \
+        { "spare", CLI_VALUE, "N", "per cent to buy over, for safety" },                 \
+        { "backing-margin", CLI_VALUE, "L", "backing beyond the top on each side" },     \
     {                                                                                    \
-        "binding", CLI_VALUE, "L", "width that binding strips are cut to"                \
+        "batting-margin", CLI_VALUE, "L", "batting beyond the top on each side"          \
     }
 
 static const cli_flag no_flags[] = { END };
@@ -98,6 +106,16 @@ static const cli_flag designs_flags[] = {
 };
 static const cli_flag plan_flags[] = { PLAN_FLAGS, END };
 static const cli_flag buy_flags[] = { PLAN_FLAGS, BUY_FLAGS, END };
+static const cli_flag backgrounds_flags[] = {
+    { "fabric", CLI_VALUE, "F", "one of your fabrics instead of the wheel of solids" },
+    { "count", CLI_VALUE, "N", "how many to show (12)" },
+    END,
+};
+static const cli_flag reuse_flags[] = {
+    { "across", CLI_VALUE, "N", "blocks across, where they differ" },
+    { "down", CLI_VALUE, "M", "blocks down" },
+    END,
+};
 static const cli_flag next_flags[] = {
     { "count", CLI_VALUE, "N", "how many blocks" },
     { "seed", CLI_VALUE, "N", "another number, other blocks" },
@@ -174,6 +192,12 @@ const cli_command cli_commands[] = {
       cli_text_plan, plan_flags },
     { "buy", "buy", NULL, "[quilt]", CLI_BOOK_MAYBE,
       "everything to buy and cut for a quilt", cli_text_buy, buy_flags },
+    { "backgrounds", "backgrounds", NULL, "", CLI_BOOK_READ,
+      "backgrounds ranked against what is in the basket", cli_text_backgrounds,
+      backgrounds_flags },
+    { "reuse", "reuse", NULL, "[quilt]", CLI_BOOK_READ,
+      "designs that take the blocks or squares that you have", cli_text_reuse,
+      reuse_flags },
     { "quilt start", "quilt.start", NULL, "quilt", CLI_BOOK_MAKE, "start a quilt",
       cli_text_quilt, plan_flags },
     { "quilt list", "quilts", NULL, "", CLI_BOOK_READ, "all quilts", cli_text_quilts,

@@ -21,3 +21,5 @@ void cli_text_record(const json_t *document, FILE *out);
 void cli_text_fabric(const json_t *document, FILE *out);
 void cli_text_rulers(const json_t *document, FILE *out);
 void cli_text_tools(const json_t *document, FILE *out);
+void cli_text_backgrounds(const json_t *document, FILE *out);
+void cli_text_reuse(const json_t *document, FILE *out);

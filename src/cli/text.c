@@ -411,3 +411,27 @@ void cli_text_tools(const json_t *document, FILE *out)
             number_of(times, "turn_s"), number_of(times, "handle_s"),
             whole_of(times, "piles"), plural(whole_of(times, "piles")));
 }
+
+void cli_text_backgrounds(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *one;
+    json_array_foreach (json_object_get(document, "backgrounds"), i, one) {
+        double lighter = number_of(one, "lighter");
+        fprintf(out,
+                "%-16s %2.0f %% of the squares melt into it; %.0f from them, %.0f %s\n",
+                text_of(one, "name"), 100 * number_of(one, "melting"),
+                number_of(one, "apart"), lighter < 0 ? -lighter : lighter,
+                lighter < 0 ? "darker" : "lighter");
+    }
+}
+
+void cli_text_reuse(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *one;
+    json_array_foreach (json_object_get(document, "designs"), i, one)
+        fprintf(out, "%-24s takes %lld blocks, %lld to make, %lld squares (%lld short)\n",
+                text_of(one, "name"), whole_of(one, "taken"), whole_of(one, "left"),
+                whole_of(one, "squares_needed"), whole_of(one, "squares_short"));
+}

@@ -20,9 +20,9 @@ typedef struct draw_map {
     int kind_count;
     const draw_chart_kind *kinds;
     const draw_map_place *places; /* down * across, row by row */
-    /* Blocks stand on a corner; down then counts all rows, and every second one is a place
-     * shorter (what `places` has at its end is not read). The map draws them upright, as
-     * bricks: rows between begin half a cell further in. */
+    /* Blocks stand on a corner; down then counts all rows, and every second one is a
+     * place shorter (what `places` has at its end is not read). The map draws them
+     * upright, as bricks: rows between begin half a cell further in. */
     bool on_point;
 } draw_map;
 

@@ -53,6 +53,9 @@ static const web_route routes[] = {
     { "GET", "/api/plan", WEB_ROUTE_ACTION, "plan" },
     { "GET", "/api/buy", WEB_ROUTE_ACTION, "buy" },
 
+    { "GET", "/api/backgrounds", WEB_ROUTE_ACTION, "backgrounds" },
+    { "GET", "/api/reuse", WEB_ROUTE_ACTION, "reuse" },
+
     { "GET", "/api/quilts", WEB_ROUTE_ACTION, "quilts" },
     { "POST", "/api/quilts", WEB_ROUTE_ACTION, "quilt.start" },
     { "GET", "/api/quilts/{quilt}", WEB_ROUTE_ACTION, "quilt" },

@@ -150,6 +150,7 @@ async function fabrics() {
 }
 
 async function quilts() {
+  await ask('GET /api/backgrounds', { query: { count: 5 } });
   const { designs } = await ask('GET /api/designs');
   await ask('GET /api/designs', { query: { block: 3 } });
   const fields = { design: designs[0].design };
@@ -191,6 +192,8 @@ async function rest() {
   await ask('POST /api/redo');
   await ask('GET /api/settings');
   await ask('PUT /api/settings', { body: { system: 'metric', paper: 'letter' } });
+  await ask('GET /api/reuse');
+  await ask('GET /api/reuse', { query: { quilt: 'Tideline' } });
   await ask('GET /api/record');
 }
 
