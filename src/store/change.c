@@ -1,11 +1,14 @@
 #include "store/book-internal.h"
 
 /* What an undo takes back by the changeset. Not among them: the ledger and what it points
- * to (append-only), pictures, devices, and what is worked out. None of them may delete by
- * ON DELETE CASCADE: doing a change again would then find rows gone that it deletes. */
+ * to (append-only), pictures, devices, and running totals. Colours are worked out, but
+ * what a change taught of a fabric or read in an outline must go with it. None of them
+ * may delete by ON DELETE CASCADE: doing a change again would then find rows gone that it
+ * deletes. */
 static const char *const undoable[] = {
-    "setting", "source_said", "fabric_said", "swatch",      "photo",  "scrap",
-    "quilt",   "quilt_role",  "block",       "block_patch", "bought",
+    "setting", "source_said",   "fabric_said",      "swatch", "photo",
+    "scrap",   "quilt",         "quilt_role",       "block",  "block_patch",
+    "bought",  "scrap_colours", "fabric_signature",
 };
 
 int store_day_of(int64_t at)

@@ -6,6 +6,7 @@ void store_photo_clear(store_photo *photo)
     g_clear_pointer(&photo->sha256, g_free);
     g_clear_pointer(&photo->name, g_free);
     g_clear_pointer(&photo->warnings, g_free);
+    g_clear_pointer(&photo->geometry, g_free);
 }
 
 gboolean store_photo_add(store_change *change, const store_photo *photo, GBytes *plan,
@@ -27,8 +28,8 @@ gboolean store_photo_add(store_change *change, const store_photo *photo, GBytes 
         change,
         "INSERT INTO photo (added, sha256, name, width, height, taken, source, plan,"
         "  plan_left, plan_top, plan_pixels_per_in, card_tags, card_error_in,"
-        "  pixels_per_in, warnings)"
-        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
+        "  pixels_per_in, warnings, geometry)"
+        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
         error);
     if (insert == NULL)
         return FALSE;
@@ -47,6 +48,7 @@ gboolean store_photo_add(store_change *change, const store_photo *photo, GBytes 
     sqlite3_bind_double(insert, 13, photo->card_error_in);
     sqlite3_bind_double(insert, 14, photo->pixels_per_in);
     store_bind_text(insert, 15, photo->warnings);
+    store_bind_text(insert, 16, photo->geometry);
     if (!store_run(insert, error))
         return FALSE;
     *ret_id = sqlite3_last_insert_rowid(change->book->writer);
@@ -55,8 +57,8 @@ gboolean store_photo_add(store_change *change, const store_photo *photo, GBytes 
 
 #define PHOTO_COLUMNS                                                                    \
     "SELECT id, added, sha256, name, width, height, taken, source, plan, plan_left,"     \
-    " plan_top, plan_pixels_per_in, card_tags, card_error_in, pixels_per_in, warnings"   \
-    " FROM photo "
+    " plan_top, plan_pixels_per_in, card_tags, card_error_in, pixels_per_in, warnings,"  \
+    " geometry FROM photo "
 
 static void read_photo(sqlite3_stmt *row, void *ret)
 {
@@ -77,6 +79,7 @@ static void read_photo(sqlite3_stmt *row, void *ret)
     photo->card_error_in = sqlite3_column_double(row, 13);
     photo->pixels_per_in = sqlite3_column_double(row, 14);
     photo->warnings = store_column_text(row, 15);
+    photo->geometry = store_column_text(row, 16);
 }
 
 gboolean store_photo_get(store_book *book, int64_t photo, store_photo *ret_photo,
@@ -125,15 +128,34 @@ gboolean store_photo_list(store_book *book, int64_t before, int limit,
                       (GDestroyNotify)store_photo_clear, ret_photos, error);
 }
 
+gboolean store_photo_set_warnings(store_change *change, int64_t photo,
+                                  const char *warnings, GError **error)
+{
+    g_autoptr(sqlite3_stmt) update = store_change_prepare(
+        change, "UPDATE photo SET warnings = ?2 WHERE id = ?1", error);
+    if (update == NULL)
+        return FALSE;
+    sqlite3_bind_int64(update, 1, photo);
+    store_bind_text(update, 2, warnings);
+    return store_run_one(update, "photo", photo, error);
+}
+
 gboolean store_photo_remove(store_change *change, int64_t photo, GError **error)
 {
+    g_autoptr(sqlite3_stmt) colours =
+        store_change_prepare(change,
+                             "DELETE FROM scrap_colours"
+                             " WHERE scrap IN (SELECT id FROM scrap WHERE photo = ?1)",
+                             error);
     g_autoptr(sqlite3_stmt) scraps =
         store_change_prepare(change, "DELETE FROM scrap WHERE photo = ?1", error);
     g_autoptr(sqlite3_stmt) erase =
         store_change_prepare(change, "DELETE FROM photo WHERE id = ?1", error);
-    if (scraps == NULL || erase == NULL)
+    if (colours == NULL || scraps == NULL || erase == NULL)
         return FALSE;
+    sqlite3_bind_int64(colours, 1, photo);
     sqlite3_bind_int64(scraps, 1, photo);
     sqlite3_bind_int64(erase, 1, photo);
-    return store_run(scraps, error) && store_run_one(erase, "photo", photo, error);
+    return store_run(colours, error) && store_run(scraps, error) &&
+           store_run_one(erase, "photo", photo, error);
 }

@@ -123,7 +123,9 @@ CREATE TABLE photo (
   card_tags          INTEGER NOT NULL,
   card_error_in      REAL NOT NULL,
   pixels_per_in      REAL NOT NULL,     -- of the original, at the card
-  warnings           TEXT               -- JSON
+  warnings           TEXT,              -- JSON
+  geometry           TEXT               -- JSON: how the camera saw the mat, so that the
+                                        -- plan can be measured again
 ) STRICT;
 
 CREATE TABLE scrap (
@@ -140,14 +142,16 @@ CREATE TABLE scrap (
   sure           REAL NOT NULL CHECK (sure BETWEEN 0 AND 1),
   on_edge        INTEGER NOT NULL CHECK (on_edge IN (0, 1)),
   state          TEXT NOT NULL CHECK (state IN ('lying', 'cut', 'thrown')),
+  again_of       INTEGER,               -- the scrap of another photo that this one is seen
+                                        -- again: it counts there, as long as that is there
+  again_sure     INTEGER NOT NULL DEFAULT 0 CHECK (again_sure IN (0, 1)),  -- 0: asked
   CHECK ((outline_mended IS NULL) = (area_mended IS NULL))
 ) STRICT;
 CREATE INDEX scrap_photo ON scrap (photo, number);
 CREATE INDEX scrap_state ON scrap (state, id);
 
 CREATE TABLE scrap_colours (
-  -- WORKED OUT from the photo; as in fabric_signature. It may outlive a scrap that was
-  -- undone, which can come back.
+  -- WORKED OUT from the photo; as in fabric_signature.
   scrap   INTEGER PRIMARY KEY,
   value   INTEGER NOT NULL CHECK (value BETWEEN 0 AND 2),
   colours BLOB NOT NULL

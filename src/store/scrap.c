@@ -49,9 +49,9 @@ gboolean store_scrap_add(store_change *change, const store_scrap *scrap, int64_t
     g_autoptr(sqlite3_stmt) insert = store_change_prepare(
         change,
         "INSERT INTO scrap (photo, number, fabric, source, outline, area, outline_mended,"
-        "                   area_mended, sure, on_edge, state)"
-        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, iif(?7, ?5, NULL), iif(?7, ?6, NULL), ?8, ?9, "
-        "?10)",
+        "                   area_mended, sure, on_edge, state, again_of, again_sure)"
+        " VALUES (?1, ?2, ?3, ?4, ?5, ?6, iif(?7, ?5, NULL), iif(?7, ?6, NULL), ?8, ?9,"
+        "         ?10, ?11, ?12)",
         error);
     if (insert == NULL)
         return FALSE;
@@ -65,6 +65,8 @@ gboolean store_scrap_add(store_change *change, const store_scrap *scrap, int64_t
     sqlite3_bind_double(insert, 8, scrap->sure);
     sqlite3_bind_int(insert, 9, scrap->on_edge);
     store_bind_text(insert, 10, state_words[scrap->state]);
+    store_bind_id(insert, 11, scrap->again_of);
+    sqlite3_bind_int(insert, 12, scrap->again_sure);
     if (!store_run(insert, error))
         return FALSE;
 
@@ -107,6 +109,31 @@ gboolean store_scrap_say(store_change *change, int64_t scrap, int64_t fabric,
     return store_run_one(update, "scrap", scrap, error);
 }
 
+gboolean store_scrap_again(store_change *change, int64_t scrap, int64_t of, bool sure,
+                           GError **error)
+{
+    g_autoptr(sqlite3_stmt) update = store_change_prepare(
+        change, "UPDATE scrap SET again_of = ?2, again_sure = ?3 WHERE id = ?1", error);
+    if (update == NULL)
+        return FALSE;
+    sqlite3_bind_int64(update, 1, scrap);
+    store_bind_id(update, 2, of);
+    sqlite3_bind_int(update, 3, of != 0 && sure);
+    return store_run_one(update, "scrap", scrap, error);
+}
+
+gboolean store_scrap_set_sure(store_change *change, int64_t scrap, double sure,
+                              GError **error)
+{
+    g_autoptr(sqlite3_stmt) update =
+        store_change_prepare(change, "UPDATE scrap SET sure = ?2 WHERE id = ?1", error);
+    if (update == NULL)
+        return FALSE;
+    sqlite3_bind_int64(update, 1, scrap);
+    sqlite3_bind_double(update, 2, sure);
+    return store_run_one(update, "scrap", scrap, error);
+}
+
 gboolean store_scrap_set_state(store_change *change, int64_t scrap,
                                store_scrap_state state, GError **error)
 {
@@ -121,12 +148,15 @@ gboolean store_scrap_set_state(store_change *change, int64_t scrap,
 
 gboolean store_scrap_remove(store_change *change, int64_t scrap, GError **error)
 {
+    g_autoptr(sqlite3_stmt) colours =
+        store_change_prepare(change, "DELETE FROM scrap_colours WHERE scrap = ?1", error);
     g_autoptr(sqlite3_stmt) erase =
         store_change_prepare(change, "DELETE FROM scrap WHERE id = ?1", error);
-    if (erase == NULL)
+    if (colours == NULL || erase == NULL)
         return FALSE;
+    sqlite3_bind_int64(colours, 1, scrap);
     sqlite3_bind_int64(erase, 1, scrap);
-    return store_run_one(erase, "scrap", scrap, error);
+    return store_run(colours, error) && store_run_one(erase, "scrap", scrap, error);
 }
 
 /* --- reading
@@ -135,7 +165,8 @@ gboolean store_scrap_remove(store_change *change, int64_t scrap, GError **error)
 #define SCRAP_COLUMNS                                                                    \
     "SELECT c.id, c.photo, c.number, ifnull(s.same_as, c.fabric), c.source,"             \
     " ifnull(c.outline_mended, c.outline), c.outline_mended IS NOT NULL,"                \
-    " ifnull(c.area_mended, c.area), c.sure, c.on_edge, c.state, w.colours, w.value"     \
+    " ifnull(c.area_mended, c.area), c.sure, c.on_edge, c.state, w.colours, w.value,"    \
+    " (SELECT id FROM scrap WHERE id = c.again_of), c.again_sure"                        \
     " FROM scrap c LEFT JOIN fabric_said s ON s.fabric = c.fabric"                       \
     " LEFT JOIN scrap_colours w ON w.scrap = c.id "
 
@@ -160,6 +191,8 @@ static void read_scrap(sqlite3_stmt *row, void *ret)
     store_colours_unpack(row, 11, &scrap->colours);
     scrap->value =
         sqlite3_column_type(row, 12) == SQLITE_NULL ? -1 : sqlite3_column_int(row, 12);
+    scrap->again_of = sqlite3_column_int64(row, 13);
+    scrap->again_sure = scrap->again_of != 0 && sqlite3_column_int(row, 14);
 }
 
 gboolean store_scrap_get(store_book *book, int64_t scrap, store_scrap *ret_scrap,

@@ -20,6 +20,7 @@ typedef struct store_photo {
     double card_error_in; /* remaining error of the card's corners */
     double pixels_per_in; /* of the original, at the card */
     char *warnings;       /* JSON list of {code, message}; or NULL */
+    char *geometry;       /* JSON, as app writes it: how the camera saw the mat; or NULL */
 } store_photo;
 
 void store_photo_clear(store_photo *photo);
@@ -47,6 +48,11 @@ gboolean store_photo_find(store_book *book, const char *sha256, int64_t *ret_id,
  * most `limit` (0: all). */
 gboolean store_photo_list(store_book *book, int64_t before, int limit,
                           GArray **ret_photos, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Other remarks on a photo: JSON list, or NULL. Errors: store.unknown. */
+gboolean store_photo_set_warnings(store_change *change, int64_t photo,
+                                  const char *warnings,
+                                  GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** Removes a photo and its scraps. The ledger stays. Errors: store.unknown. */
 gboolean store_photo_remove(store_change *change, int64_t photo,
@@ -86,6 +92,8 @@ typedef struct store_scrap {
     store_scrap_state state;
     colour_signature colours; /* worked out; count 0 when there are none yet */
     int value;                /* colour_value of the colours; -1: none yet */
+    int64_t again_of;         /* the scrap of another photo that it is seen again; or 0 */
+    bool again_sure;          /* else she is asked */
 } store_scrap;
 
 void store_scrap_clear(store_scrap *scrap);
@@ -106,6 +114,15 @@ gboolean store_scrap_mend(store_change *change, int64_t scrap,
 gboolean store_scrap_say(store_change *change, int64_t scrap, int64_t fabric,
                          int64_t source, GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** It is `of` seen again in another photo, for sure or to be asked; of 0: it is none but
+ * itself. When `of` goes out of the book, it is itself again. Errors: store.unknown. */
+gboolean store_scrap_again(store_change *change, int64_t scrap, int64_t of, bool sure,
+                           GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Whether it is a whole scrap after all, 0 to 1. Errors: store.unknown. */
+gboolean store_scrap_set_sure(store_change *change, int64_t scrap, double sure,
+                              GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** Errors: store.unknown. */
 gboolean store_scrap_set_state(store_change *change, int64_t scrap,
                                store_scrap_state state,
@@ -115,7 +132,8 @@ gboolean store_scrap_set_state(store_change *change, int64_t scrap,
 gboolean store_scrap_remove(store_change *change, int64_t scrap,
                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** Colours as worked out (anew). May stand in a quiet change. */
+/** Colours as worked out (anew). May stand in a quiet change. In one that can be undone
+ * they go back with it. */
 gboolean store_scrap_set_colours(store_change *change, int64_t scrap,
                                  const colour_signature *colours, colour_value value,
                                  GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -28,10 +28,25 @@ static gboolean reverse_ledger(store_change *change, int64_t of, GError **error)
 /* --- everything else
  * ------------------------------------------------------------------------ */
 
+/* Colours may have been worked out anew since, in a quiet change: that is no conflict
+ * with what she said, and neither stands in the way of the other. */
 static int refuse_conflict(void *data, int conflict, sqlite3_changeset_iter *at)
 {
-    (void)data, (void)conflict, (void)at;
-    return SQLITE_CHANGESET_ABORT;
+    (void)data;
+    const char *table = "";
+    int columns, operation, indirect;
+    if (sqlite3changeset_op(at, &table, &columns, &operation, &indirect) != SQLITE_OK ||
+        !(g_str_equal(table, "scrap_colours") || g_str_equal(table, "fabric_signature")))
+        return SQLITE_CHANGESET_ABORT;
+    switch (conflict) {
+    case SQLITE_CHANGESET_DATA:
+    case SQLITE_CHANGESET_CONFLICT:
+        return SQLITE_CHANGESET_REPLACE;
+    case SQLITE_CHANGESET_NOTFOUND:
+        return SQLITE_CHANGESET_OMIT;
+    default:
+        return SQLITE_CHANGESET_ABORT;
+    }
 }
 
 static gboolean apply(store_change *change, int size, void *changeset, GError **error)
