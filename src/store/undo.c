@@ -35,18 +35,14 @@ static int refuse_conflict(void *data, int conflict, sqlite3_changeset_iter *at)
     (void)data;
     const char *table = "";
     int columns, operation, indirect;
-    if (sqlite3changeset_op(at, &table, &columns, &operation, &indirect) != SQLITE_OK ||
+    /* Of a broken reference there is no row to look at. */
+    if (conflict == SQLITE_CHANGESET_FOREIGN_KEY ||
+        conflict == SQLITE_CHANGESET_CONSTRAINT ||
+        sqlite3changeset_op(at, &table, &columns, &operation, &indirect) != SQLITE_OK ||
         !(g_str_equal(table, "scrap_colours") || g_str_equal(table, "fabric_signature")))
         return SQLITE_CHANGESET_ABORT;
-    switch (conflict) {
-    case SQLITE_CHANGESET_DATA:
-    case SQLITE_CHANGESET_CONFLICT:
-        return SQLITE_CHANGESET_REPLACE;
-    case SQLITE_CHANGESET_NOTFOUND:
-        return SQLITE_CHANGESET_OMIT;
-    default:
-        return SQLITE_CHANGESET_ABORT;
-    }
+    return conflict == SQLITE_CHANGESET_NOTFOUND ? SQLITE_CHANGESET_OMIT
+                                                 : SQLITE_CHANGESET_REPLACE;
 }
 
 static gboolean apply(store_change *change, int size, void *changeset, GError **error)
