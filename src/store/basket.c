@@ -12,14 +12,6 @@ static const char *const how_words[] = {
     [STORE_REVERSED] = "reversed",
 };
 
-static store_how how_of(const char *word)
-{
-    for (size_t how = 0; how < G_N_ELEMENTS(how_words); how++)
-        if (g_str_equal(word, how_words[how]))
-            return (store_how)how;
-    g_assert_not_reached(); /* the table's CHECK allows no other */
-}
-
 /* --- appending
  * ------------------------------------------------------------------------------ */
 
@@ -499,7 +491,8 @@ static void read_ledger_row(sqlite3_stmt *row, void *ret)
     read->fabric = sqlite3_column_int64(row, 5);
     read->source = sqlite3_column_int64(row, 6);
     read->count = sqlite3_column_int(row, 7);
-    read->how = how_of((const char *)sqlite3_column_text(row, 8));
+    read->how = (store_how)store_column_choice(row, 8, G_N_ELEMENTS(how_words), how_words,
+                                               STORE_CORRECTED);
     read->fabric_known = sqlite3_column_int(row, 9);
     read->counted = sqlite3_column_int(row, 10);
     read->block = sqlite3_column_int64(row, 11);

@@ -140,7 +140,7 @@ static void read_block(sqlite3_stmt *row, void *ret)
     store_block *block = ret;
     block->id = sqlite3_column_int64(row, 0);
     block->quilt = sqlite3_column_int64(row, 1);
-    block->kind = store_column_text(row, 2);
+    block->kind = store_column_words(row, 2);
     block->row = sqlite3_column_int(row, 3);
     block->col = sqlite3_column_int(row, 4);
     block->turn = sqlite3_column_int(row, 5);

@@ -84,6 +84,11 @@ void store_bind_text(sqlite3_stmt *statement, int place, const char *text);
 
 /** Copies the text of a column; NULL for NULL. */
 char *store_column_text(sqlite3_stmt *row, int column);
+/** The same where the schema allows no NULL; empty when a damaged file gives one. */
+char *store_column_words(sqlite3_stmt *row, int column);
+/** Which of the words a column holds; `otherwise` when a damaged file gives another. */
+int store_column_choice(sqlite3_stmt *row, int column, size_t count,
+                        const char *const words[], int otherwise);
 
 /** Fills a cleared struct from a row. */
 typedef void store_read_row(sqlite3_stmt *row, void *ret);

@@ -11,14 +11,6 @@ static const char *const kind_words[] = {
     [STORE_SOURCE_OTHER] = "other",
 };
 
-static store_source_kind kind_of(const char *word)
-{
-    for (size_t kind = 0; kind < G_N_ELEMENTS(kind_words); kind++)
-        if (g_str_equal(word, kind_words[kind]))
-            return (store_source_kind)kind;
-    g_assert_not_reached(); /* the table's CHECK allows no other */
-}
-
 void store_source_clear(store_source *source)
 {
     g_clear_pointer(&source->name, g_free);
@@ -128,8 +120,9 @@ static void read_source(sqlite3_stmt *row, void *ret)
     store_source *source = ret;
     source->id = sqlite3_column_int64(row, 0);
     source->created = sqlite3_column_int64(row, 1);
-    source->name = store_column_text(row, 2);
-    source->kind = kind_of((const char *)sqlite3_column_text(row, 3));
+    source->name = store_column_words(row, 2);
+    source->kind = (store_source_kind)store_column_choice(
+        row, 3, G_N_ELEMENTS(kind_words), kind_words, STORE_SOURCE_OTHER);
     source->note = store_column_text(row, 4);
 }
 

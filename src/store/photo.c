@@ -65,8 +65,8 @@ static void read_photo(sqlite3_stmt *row, void *ret)
     store_photo *photo = ret;
     photo->id = sqlite3_column_int64(row, 0);
     photo->added = sqlite3_column_int64(row, 1);
-    photo->sha256 = store_column_text(row, 2);
-    photo->name = store_column_text(row, 3);
+    photo->sha256 = store_column_words(row, 2);
+    photo->name = store_column_words(row, 3);
     photo->width = sqlite3_column_int(row, 4);
     photo->height = sqlite3_column_int(row, 5);
     photo->taken = sqlite3_column_int64(row, 6);

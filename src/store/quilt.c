@@ -232,9 +232,9 @@ static void read_quilt(sqlite3_stmt *row, void *ret)
     quilt->id = sqlite3_column_int64(row, 0);
     quilt->started = sqlite3_column_int64(row, 1);
     quilt->closed = sqlite3_column_int64(row, 2);
-    quilt->name = store_column_text(row, 3);
-    quilt->design = store_column_text(row, 4);
-    quilt->design_text = store_column_text(row, 5);
+    quilt->name = store_column_words(row, 3);
+    quilt->design = store_column_words(row, 4);
+    quilt->design_text = store_column_words(row, 5);
     quilt->across = sqlite3_column_int(row, 6);
     quilt->down = sqlite3_column_int(row, 7);
     quilt->unit = sqlite3_column_int(row, 8);
@@ -243,7 +243,8 @@ static void read_quilt(sqlite3_stmt *row, void *ret)
     quilt->overage_permille = sqlite3_column_int(row, 11);
     quilt->sash = sqlite3_column_int(row, 12);
     quilt->on_point = sqlite3_column_int(row, 13);
-    read_borders((const char *)sqlite3_column_text(row, 14), quilt);
+    g_autofree char *borders = store_column_words(row, 14);
+    read_borders(borders, quilt);
     quilt->binding = sqlite3_column_int(row, 15);
     quilt->options = store_column_text(row, 16);
     quilt->picture = sqlite3_column_int64(row, 17);
@@ -292,8 +293,8 @@ static void read_line(sqlite3_stmt *row, void *ret)
     line->id = sqlite3_column_int64(row, 0);
     line->started = sqlite3_column_int64(row, 1);
     line->closed = sqlite3_column_int64(row, 2);
-    line->name = store_column_text(row, 3);
-    line->design = store_column_text(row, 4);
+    line->name = store_column_words(row, 3);
+    line->design = store_column_words(row, 4);
     line->across = sqlite3_column_int(row, 5);
     line->down = sqlite3_column_int(row, 6);
     line->made = sqlite3_column_int(row, 7);
@@ -339,7 +340,9 @@ gboolean store_quilt_fabrics(store_book *book, int64_t quilt,
             return FALSE;
         if (!row)
             break;
-        fabrics[sqlite3_column_int(query, 0)] = sqlite3_column_int64(query, 1);
+        int role = sqlite3_column_int(query, 0);
+        if (role > QUILT_SCRAP && role < QUILT_ROLES)
+            fabrics[role] = sqlite3_column_int64(query, 1);
     }
     for (int role = 0; role < QUILT_ROLES; role++)
         ret_fabrics[role] = fabrics[role];
@@ -374,7 +377,7 @@ gboolean store_bought_set(store_change *change, int64_t quilt, const store_bough
 static void read_bought(sqlite3_stmt *row, void *ret)
 {
     store_bought *bought = ret;
-    bought->item = store_column_text(row, 0);
+    bought->item = store_column_words(row, 0);
     bought->length_bought = sqlite3_column_int(row, 1);
     bought->ticked = sqlite3_column_int(row, 2);
 }

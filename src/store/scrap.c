@@ -8,14 +8,6 @@ static const char *const state_words[] = {
     [STORE_SCRAP_THROWN] = "thrown",
 };
 
-static store_scrap_state state_of(const char *word)
-{
-    for (size_t state = 0; state < G_N_ELEMENTS(state_words); state++)
-        if (g_str_equal(word, state_words[state]))
-            return (store_scrap_state)state;
-    g_assert_not_reached(); /* the table's CHECK allows no other */
-}
-
 void store_scrap_clear(store_scrap *scrap)
 {
     g_clear_pointer(&scrap->outline, store_outline_free);
@@ -179,15 +171,18 @@ static void read_scrap(sqlite3_stmt *row, void *ret)
     scrap->number = sqlite3_column_int(row, 2);
     scrap->fabric = sqlite3_column_int64(row, 3);
     scrap->source = sqlite3_column_int64(row, 4);
-    scrap->outline = store_outline_read((const char *)sqlite3_column_text(row, 5));
-    /* Written by another hand; a scrap without corners gives no squares. */
+    const char *outline = (const char *)sqlite3_column_text(row, 5);
+    if (outline != NULL)
+        scrap->outline = store_outline_read(outline);
+    /* Written by another hand, or damaged; a scrap without corners gives no squares. */
     if (scrap->outline == NULL)
         scrap->outline = store_outline_copy(&nothing);
     scrap->mended = sqlite3_column_int(row, 6);
     scrap->area = sqlite3_column_int64(row, 7);
     scrap->sure = sqlite3_column_double(row, 8);
     scrap->on_edge = sqlite3_column_int(row, 9);
-    scrap->state = state_of((const char *)sqlite3_column_text(row, 10));
+    scrap->state = (store_scrap_state)store_column_choice(
+        row, 10, G_N_ELEMENTS(state_words), state_words, STORE_SCRAP_LYING);
     store_colours_unpack(row, 11, &scrap->colours);
     scrap->value =
         sqlite3_column_type(row, 12) == SQLITE_NULL ? -1 : sqlite3_column_int(row, 12);

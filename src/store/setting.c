@@ -39,8 +39,8 @@ gboolean store_setting_set(store_change *change, const char *key, const char *va
 static void read_setting(sqlite3_stmt *row, void *ret)
 {
     store_setting *setting = ret;
-    setting->key = store_column_text(row, 0);
-    setting->value = store_column_text(row, 1);
+    setting->key = store_column_words(row, 0);
+    setting->value = store_column_words(row, 1);
 }
 
 static void clear_setting(void *data)
@@ -143,8 +143,8 @@ static void read_device(sqlite3_stmt *row, void *ret)
     device->created = sqlite3_column_int64(row, 1);
     device->seen = sqlite3_column_int64(row, 2);
     device->revoked = sqlite3_column_int64(row, 3);
-    device->name = store_column_text(row, 4);
-    device->token_sha256 = store_column_text(row, 5);
+    device->name = store_column_words(row, 4);
+    device->token_sha256 = store_column_words(row, 5);
 }
 
 gboolean store_device_list(store_book *book, GArray **ret_devices, GError **error)

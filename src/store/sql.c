@@ -148,6 +148,22 @@ char *store_column_text(sqlite3_stmt *row, int column)
     return g_strdup((const char *)sqlite3_column_text(row, column));
 }
 
+char *store_column_words(sqlite3_stmt *row, int column)
+{
+    char *text = store_column_text(row, column);
+    return text != NULL ? text : g_strdup("");
+}
+
+int store_column_choice(sqlite3_stmt *row, int column, size_t count,
+                        const char *const words[], int otherwise)
+{
+    const char *word = (const char *)sqlite3_column_text(row, column);
+    for (size_t i = 0; i < count; i++)
+        if (g_strcmp0(word, words[i]) == 0)
+            return (int)i;
+    return otherwise;
+}
+
 gboolean store_list(sqlite3_stmt *query, size_t size, store_read_row *read,
                     GDestroyNotify clear, GArray **ret_list, GError **error)
 {

@@ -96,7 +96,7 @@ static void read_recorded(sqlite3_stmt *row, void *ret)
 {
     recorded *change = ret;
     change->id = sqlite3_column_int64(row, 0);
-    change->what = store_column_text(row, 1);
+    change->what = store_column_words(row, 1);
     change->changeset =
         g_bytes_new(sqlite3_column_blob(row, 2), (gsize)sqlite3_column_bytes(row, 2));
 }
@@ -233,7 +233,7 @@ static void read_entry(sqlite3_stmt *row, void *ret)
     entry->deed = sqlite3_column_int(row, 2);
     entry->of = sqlite3_column_int64(row, 3);
     entry->stands = sqlite3_column_int(row, 4);
-    entry->what = store_column_text(row, 5);
+    entry->what = store_column_words(row, 5);
 }
 
 static void clear_entry(void *data)

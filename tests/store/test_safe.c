@@ -2,6 +2,7 @@
 
 #include <sys/stat.h>
 
+#include "base/random.h"
 #include "book-fixture.h"
 #include "store/export.h"
 
@@ -309,6 +310,91 @@ static void a_folder_that_is_no_export_is_refused_with_its_place(void **state)
     assert_string_equal(before, after);
 }
 
+/* --- a file that has rotted
+ * ---------------------------------------------------------------- */
+
+/* Asks for all that a page might show. What comes may be wrong or an error, but it comes
+ * whole. */
+static void read_everything(store_book *book)
+{
+    int64_t fabrics[QUILT_ROLES];
+    store_quilt quilt = { 0 };
+    store_scrap scrap = { 0 };
+    store_fabric fabric = { 0 };
+    GArray *list = NULL;
+#define LIST(call)                                                                       \
+    do {                                                                                 \
+        if (call)                                                                        \
+            g_clear_pointer(&list, g_array_unref);                                       \
+    } while (0)
+    LIST(store_basket_units(book, &list, NULL));
+    LIST(store_basket_fabrics(book, 0, &list, NULL));
+    LIST(store_basket_values(book, 0, &list, NULL));
+    LIST(store_basket_top(book, UNIT, 0, &list, NULL));
+    LIST(store_ledger_list(book, 0, 100, &list, NULL));
+    LIST(store_source_list(book, &list, NULL));
+    LIST(store_fabric_list(book, 0, 0, &list, NULL));
+    LIST(store_signature_list(book, 0, &list, NULL));
+    LIST(store_photo_list(book, 0, 0, &list, NULL));
+    LIST(store_scrap_list(book, STORE_SCRAP_LYING, 0, 0, &list, NULL));
+    LIST(store_scrap_of_photo(book, 1, &list, NULL));
+    LIST(store_quilt_list(book, &list, NULL));
+    LIST(store_block_list(book, 1, &list, NULL));
+    LIST(store_patch_of_quilt(book, 1, &list, NULL));
+    LIST(store_setting_list(book, &list, NULL));
+    LIST(store_journal_list(book, 0, 100, &list, NULL));
+#undef LIST
+    if (store_quilt_get(book, 1, &quilt, NULL))
+        assert_non_null(quilt.name);
+    if (store_scrap_get(book, 1, &scrap, NULL))
+        assert_non_null(scrap.outline);
+    if (store_fabric_get(book, 1, &fabric, NULL))
+        assert_true(fabric.value >= -1);
+    (void)!store_quilt_fabrics(book, 1, fabrics, NULL);
+    store_quilt_clear(&quilt);
+    store_scrap_clear(&scrap);
+    store_fabric_clear(&fabric);
+    GBytes *picture = store_picture(book, 1, NULL);
+    if (picture != NULL)
+        g_bytes_unref(picture);
+}
+
+static void a_rotten_file_gives_errors_or_nonsense_but_no_crash(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    char *bytes = NULL;
+    gsize size = 0;
+    motley_random random;
+    motley_random_seed(&random, 77);
+    g_autofree char *path = g_build_filename(f->folder, "sound.book", NULL);
+    g_autofree char *rotten = g_build_filename(f->folder, "rotten.book", NULL);
+    fill(f->book);
+    MUST(store_book_backup(f->book, path, &error));
+    assert_true(g_file_get_contents(path, &bytes, &size, NULL));
+    int opened = 0, complained = 0;
+    for (int round = 0; round < 300; round++) {
+        g_autofree char *spoilt = g_memdup2(bytes, size);
+        for (int i = 0; i < 60; i++)
+            spoilt[100 + motley_random_below(&random, (uint32_t)size - 100)] =
+                (char)motley_random_bits(&random);
+        FILE *file = fopen(rotten, "wb");
+        assert_non_null(file);
+        assert_int_equal(fwrite(spoilt, 1, size, file), size);
+        fclose(file);
+        g_autoptr(store_book) book = store_book_open(rotten, STORE_OPEN_READ_ONLY, NULL);
+        g_autoptr(GPtrArray) complaints = NULL;
+        if (book == NULL)
+            continue;
+        opened++;
+        read_everything(book);
+        if (store_book_check(book, &complaints, NULL) && complaints->len > 0)
+            complained++;
+    }
+    g_free(bytes);
+    assert_true(opened > 0 && complained > 0);
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, book_setup, book_teardown)
@@ -320,6 +406,7 @@ int main(void)
         TEST(an_export_reads_back_as_the_same_book),
         TEST(an_exports_sheets_are_quoted_as_rfc_4180_asks),
         TEST(a_folder_that_is_no_export_is_refused_with_its_place),
+        TEST(a_rotten_file_gives_errors_or_nonsense_but_no_crash),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
