@@ -187,11 +187,15 @@ int photo_bits_label(const photo_bits *bits, int32_t *label)
     for (int y = 0; y < bits->height; y++) {
         int32_t *line = label + (int64_t)y * width;
         const int32_t *above = line - width;
+        const uint64_t *row = photo_bits_row(bits, y);
+        memset(line, 0, (size_t)width * sizeof line[0]);
         for (int x = 0; x < width; x++) {
-            if (!photo_bits_get(bits, x, y)) {
-                line[x] = 0;
+            uint64_t ahead = row[x >> 6] >> (x & 63);
+            if (ahead == 0) {
+                x |= 63; /* nothing more in this word */
                 continue;
             }
+            x += __builtin_ctzll(ahead);
             int32_t left = x > 0 ? line[x - 1] : 0, up = y > 0 ? above[x] : 0;
             if (left == 0 && up == 0) {
                 int32_t fresh = (int32_t)parent->len;
@@ -215,6 +219,7 @@ int photo_bits_label(const photo_bits *bits, int32_t *label)
     for (int32_t i = 1; i < (int32_t)parent->len; i++)
         number[i] = p[i] == i ? ++count : number[root_of(p, i)];
     for (int64_t i = 0; i < (int64_t)width * bits->height; i++)
-        label[i] = number[label[i]];
+        if (label[i] != 0)
+            label[i] = number[label[i]];
     return count;
 }

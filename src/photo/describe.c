@@ -1,6 +1,7 @@
 #include "photo/describe-internal.h"
 
 #include "colour/value.h"
+#include "photo/parallel-internal.h"
 
 #include <math.h>
 #include <string.h>
@@ -73,14 +74,29 @@ static void read_colours(const photo_surface *s, const photo_piece *piece,
     scrap->value = colour_value_of(scrap->mean.l, &colour_value_defaults);
 }
 
-/* How deep inside its piece each pixel lies, in whole px: how often the mask can shrink
- * before it goes. */
+/* A quarter of the size: a pixel where all sixteen are set. */
+static photo_bits *quartered(const photo_bits *mask)
+{
+    photo_bits *small = photo_bits_new((mask->width + 3) / 4, (mask->height + 3) / 4);
+    for (int y = 0; y + 3 < mask->height; y += 4)
+        for (int x = 0; x + 3 < mask->width; x += 4) {
+            uint64_t all = 15;
+            for (int k = 0; k < 4; k++)
+                all &= photo_bits_row(mask, y + k)[x >> 6] >> (x & 63);
+            if (all == 15)
+                photo_bits_set(small, x / 4, y / 4);
+        }
+    return small;
+}
+
+/* The place deepest inside a mask and how deep it is, in its pixels: how far the mask can
+ * shrink before it goes. */
 static void deepest(const photo_bits *mask, int *ret_x, int *ret_y, double *ret_depth)
 {
     /* halving the step finds the depth in few shrinkings */
     double depth = 0;
     photo_bits *best = photo_bits_copy(mask);
-    for (double step = 128; step >= 1; step /= 2) {
+    for (double step = 32; step >= 1; step /= 2) {
         photo_bits *less = photo_bits_copy(mask);
         photo_bits_shrink(less, depth + step);
         if (photo_bits_count(less) > 0) {
@@ -171,7 +187,12 @@ static void choose_swatch(const photo_surface *s, const photo_piece *piece,
     photo_bits_shrink(inner, inside_px);
     int x, y;
     double depth;
-    deepest(inner, &x, &y, &depth);
+    photo_bits *small = quartered(inner);
+    deepest(small, &x, &y, &depth);
+    photo_bits_free(small);
+    x = 4 * x + 2;
+    y = 4 * y + 2;
+    depth *= 4;
     double turn = prevailing_turn(s, piece), turn_rad = turn * (M_PI / 180);
     double most = LONGEST_IN * s->per_in / 2.0;
     double w = fmin(most, depth / M_SQRT2), h = w;
@@ -385,11 +406,25 @@ void photo_swatch_to_srgb(const photo_plan *plan, const photo_swatch *swatch, in
     }
 }
 
+typedef struct describing {
+    const photo_surface *surface;
+    const photo_piece **of; /* each scrap */
+    photo_scraps *scraps;
+} describing;
+
+static void describe_one(int i, void *data)
+{
+    describing *job = data;
+    read_colours(job->surface, job->of[i], &job->scraps->scrap[i]);
+    choose_swatch(job->surface, job->of[i], &job->scraps->scrap[i]);
+}
+
 photo_scraps *photo_describe(const photo_surface *surface, const photo_plan *plan,
                              GPtrArray *pieces, GPtrArray *rejects)
 {
     photo_scraps *scraps = g_new0(photo_scraps, 1);
     scraps->scrap = g_new0(photo_scrap, pieces->len);
+    g_autofree const photo_piece **of = g_new(const photo_piece *, pieces->len);
     g_ptr_array_sort(pieces, by_place);
     for (guint i = 0; i < pieces->len; i++) {
         const photo_piece *piece = pieces->pdata[i];
@@ -407,9 +442,10 @@ photo_scraps *photo_describe(const photo_surface *surface, const photo_plan *pla
         scrap->on_edge = piece->on_edge;
         scrap->sure = piece->sure;
         scrap->doubts = piece->doubts;
-        read_colours(surface, piece, scrap);
-        choose_swatch(surface, piece, scrap);
+        of[scraps->count - 1] = piece;
     }
+    describing job = { surface, of, scraps };
+    photo_parallel(scraps->count, describe_one, &job);
     group_fabrics(scraps);
     remark_on_scraps(scraps);
     if (rejects != NULL)

@@ -24,47 +24,37 @@ static const double hole_sq_in = 0.2;
 static const double piece_sq_in = 0.15;
 static const double outside_contact_in = 3;
 
-/* Greyscale dilation of one line by a window, in blocks whose running maxima from both
- * ends meet (M. van Herk 1992; J. Gil, M. Werman 1993). */
-static void widest(int n, const float *in, size_t stride, int reach, float *left,
-                   float *right, float *out)
+/* into[x] = max(into[x], from[x]) for n values. */
+static void rise(size_t n, const float *from, float *into)
 {
-    int window = 2 * reach + 1;
-    int padded = (n + 2 * reach + window - 1) / window * window;
-    for (int i = 0; i < padded; i++) {
-        int at = i - reach;
-        left[i] = right[i] = at >= 0 && at < n ? in[(size_t)at * stride] : 0;
-    }
-    for (int i = 1; i < padded; i++)
-        if (i % window != 0)
-            left[i] = fmaxf(left[i], left[i - 1]);
-    for (int i = padded - 2; i >= 0; i--)
-        if (i % window != window - 1)
-            right[i] = fmaxf(right[i], right[i + 1]);
-    for (int i = 0; i < n; i++)
-        out[(size_t)i * stride] = fmaxf(right[i], left[i + window - 1]);
+    for (size_t x = 0; x < n; x++)
+        into[x] = from[x] > into[x] ? from[x] : into[x];
 }
 
+/* The largest distance in a square window round each pixel. */
 static float *local_peak(const photo_surface *s, int reach)
 {
-    size_t pixels = (size_t)s->width * (size_t)s->height;
-    float *out = g_new(float, pixels);
-    int longest = MAX(s->width, s->height) + 4 * reach + 2;
-    g_autofree float *left = g_new(float, longest);
-    g_autofree float *right = g_new(float, longest);
-    for (int y = 0; y < s->height; y++)
-        widest(s->width, s->distance + (size_t)y * (size_t)s->width, 1, reach, left,
-               right, out + (size_t)y * (size_t)s->width);
-    g_autofree float *line = g_new(float, longest);
-    for (int x = 0; x < s->width; x++) {
-        for (int y = 0; y < s->height; y++)
-            line[y] = out[(size_t)y * (size_t)s->width + (size_t)x];
-        /* line has stride 1, out has that of the picture: through a second line */
-        widest(s->height, line, 1, reach, left, right, line);
-        for (int y = 0; y < s->height; y++)
-            out[(size_t)y * (size_t)s->width + (size_t)x] = line[y];
+    size_t width = (size_t)s->width, r = (size_t)reach;
+    float *across = g_new(float, width *(size_t)s->height);
+    for (int y = 0; y < s->height; y++) {
+        const float *in = s->distance + (size_t)y * width;
+        float *out = across + (size_t)y * width;
+        memcpy(out, in, width * sizeof in[0]);
+        for (size_t k = 1; k <= r && k < width; k++) {
+            rise(width - k, in + k, out);
+            rise(width - k, in, out + k);
+        }
     }
-    return out;
+    float *peak = g_new(float, width *(size_t)s->height);
+    for (int y = 0; y < s->height; y++) {
+        float *out = peak + (size_t)y * width;
+        memcpy(out, across + (size_t)y * width, width * sizeof out[0]);
+        for (int k = MAX(0, y - reach); k <= MIN(s->height - 1, y + reach); k++)
+            if (k != y)
+                rise(width, across + (size_t)k * width, out);
+    }
+    g_free(across);
+    return peak;
 }
 
 /* Extent and size of each label. */
@@ -72,7 +62,6 @@ typedef struct part {
     int x0, y0, x1, y1; /* x1, y1 beyond */
     int64_t pixels;
     int contact; /* pixels at the edge of what the photo covers */
-    bool core;   /* wide enough to be cloth by itself */
 } part;
 
 static part *measure_parts(int width, int height, const int32_t *label, int count)
@@ -82,7 +71,10 @@ static part *measure_parts(int width, int height, const int32_t *label, int coun
         parts[i] = (part){ .x0 = width, .y0 = height };
     for (int y = 0; y < height; y++) {
         for (int x = 0; x < width; x++) {
-            part *p = &parts[label[(size_t)y * (size_t)width + (size_t)x]];
+            int32_t i = label[(size_t)y * (size_t)width + (size_t)x];
+            if (i == 0)
+                continue;
+            part *p = &parts[i];
             p->x0 = MIN(p->x0, x);
             p->x1 = MAX(p->x1, x + 1);
             p->y0 = MIN(p->y0, y);
@@ -262,6 +254,8 @@ photo_bits *photo_pieces_mask(photo_surface *surface)
         for (int x = 0; x < s->width; x++) {
             size_t at = (size_t)y * (size_t)s->width + (size_t)x;
             float d = s->distance[at];
+            if (d <= least)
+                continue;
             float bound = CLAMP(noise_times * noise[x / s->cell], least, most);
             if (d > bound && 2 * d >= fminf(peak[at], peak_cap))
                 photo_bits_set(raw, x, y);

@@ -1,6 +1,7 @@
 #include "photo/pieces-internal.h"
 
 #include "colour/lab.h"
+#include "photo/parallel-internal.h"
 
 #include <math.h>
 #include <string.h>
@@ -209,6 +210,19 @@ static void refine(const photo_surface *s, const photo_bits *others, photo_piece
     piece->mask = decided;
 }
 
+typedef struct refining {
+    const photo_surface *surface;
+    const photo_bits *all;
+    GPtrArray *pieces;
+} refining;
+
+static void refine_one(int i, void *data)
+{
+    refining *job = data;
+    refine(job->surface, job->all, job->pieces->pdata[i]);
+    photo_piece_tidy(job->surface, job->pieces->pdata[i]);
+}
+
 void photo_pieces_refine(const photo_surface *surface, GPtrArray *pieces)
 {
     photo_bits *all = photo_bits_new(surface->width, surface->height);
@@ -219,9 +233,7 @@ void photo_pieces_refine(const photo_surface *surface, GPtrArray *pieces)
                 if (photo_bits_get(piece->mask, x, y))
                     photo_bits_set(all, x + piece->left, y + piece->top);
     }
-    for (guint i = 0; i < pieces->len; i++) {
-        refine(surface, all, pieces->pdata[i]);
-        photo_piece_tidy(surface, pieces->pdata[i]);
-    }
+    refining job = { surface, all, pieces };
+    photo_parallel((int)pieces->len, refine_one, &job);
     photo_bits_free(all);
 }

@@ -30,6 +30,9 @@ typedef struct photo_surface {
 
 /** Free with photo_surface_free(). */
 photo_surface *photo_surface_new(const photo_plan *plan);
+
+/** The same at half the size, for a first look; free alike. */
+photo_surface *photo_surface_halved(const photo_surface *surface);
 void photo_surface_free(photo_surface *surface);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(photo_surface, photo_surface_free)
 

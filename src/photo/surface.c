@@ -1,5 +1,7 @@
 #include "photo/surface-internal.h"
 
+#include "photo/parallel-internal.h"
+
 #include <glib.h>
 #include <math.h>
 #include <string.h>
@@ -67,42 +69,87 @@ static void blurred_row(const photo_plan *plan, int y, float *sum, float *out)
     }
 }
 
-photo_surface *photo_surface_new(const photo_plan *plan)
+static const float *lab_at(const photo_surface *s, int x, int y)
+{
+    return s->lab + ((size_t)y * (size_t)s->width + (size_t)x) * 3;
+}
+
+static photo_surface *new_of_size(int width, int height, int per_in)
 {
     photo_surface *s = g_new0(photo_surface, 1);
-    s->width = plan->width;
-    s->height = plan->height;
-    s->per_in = plan->pixels_per_in;
-    s->cell = (int)(cell_in * plan->pixels_per_in);
-    s->columns = (plan->width + s->cell - 1) / s->cell;
-    s->rows = (plan->height + s->cell - 1) / s->cell;
-    size_t pixels = (size_t)plan->width * (size_t)plan->height;
+    s->width = width;
+    s->height = height;
+    s->per_in = per_in;
+    s->cell = (int)(cell_in * per_in);
+    s->columns = (width + s->cell - 1) / s->cell;
+    s->rows = (height + s->cell - 1) / s->cell;
+    size_t pixels = (size_t)width * (size_t)height;
     size_t cells = (size_t)s->columns * (size_t)s->rows;
     s->lab = g_new(float, pixels * 3);
     s->distance = g_new0(float, pixels);
     s->back = g_new0(float, cells * 3);
     s->noise = g_new0(float, cells);
-    s->covered = photo_bits_new(plan->width, plan->height);
+    s->covered = photo_bits_new(width, height);
+    return s;
+}
 
-    g_autofree colour_tables *tables = g_new(colour_tables, 1);
-    colour_tables_init(tables);
+typedef struct reading {
+    const photo_plan *plan;
+    photo_surface *s;
+    colour_tables tables;
+} reading;
+
+static void read_row(int y, void *data)
+{
+    reading *job = data;
+    const photo_plan *plan = job->plan;
     size_t n = (size_t)plan->width * 3;
     g_autofree float *sum = g_new(float, n);
     g_autofree float *row = g_new(float, n);
-    for (int y = 0; y < plan->height; y++) {
-        blurred_row(plan, y, sum, row);
-        colour_lab_linear_picture(tables, (size_t)plan->width, row,
-                                  s->lab + (size_t)y * n);
-        const uint8_t *covered = plan->covered + (size_t)y * (size_t)plan->width;
-        for (int x = 0; x < plan->width; x++)
-            if (covered[x])
-                photo_bits_set(s->covered, x, y);
-    }
+    blurred_row(plan, y, sum, row);
+    colour_lab_linear_picture(&job->tables, (size_t)plan->width, row,
+                              job->s->lab + (size_t)y * n);
+    const uint8_t *covered = plan->covered + (size_t)y * (size_t)plan->width;
+    for (int x = 0; x < plan->width; x++)
+        if (covered[x])
+            photo_bits_set(job->s->covered, x, y);
+}
+
+photo_surface *photo_surface_new(const photo_plan *plan)
+{
+    photo_surface *s = new_of_size(plan->width, plan->height, plan->pixels_per_in);
+    g_autofree reading *job = g_new(reading, 1);
+    job->plan = plan;
+    job->s = s;
+    colour_tables_init(&job->tables);
+    photo_parallel(plan->height, read_row, job);
     /* the blur mixes in the blackness beyond the photo */
     photo_bits_shrink(s->covered, 1.5);
     s->usable = photo_bits_copy(s->covered);
     for (int i = 0; i < plan->card_count; i++)
         mark_card(plan, &plan->card[i], card_margin_in, false, s->usable);
+    return s;
+}
+
+photo_surface *photo_surface_halved(const photo_surface *surface)
+{
+    const photo_surface *from = surface;
+    photo_surface *s = new_of_size(from->width / 2, from->height / 2, from->per_in / 2);
+    s->usable = photo_bits_new(s->width, s->height);
+    for (int y = 0; y < s->height; y++) {
+        float *out = s->lab + (size_t)y * (size_t)s->width * 3;
+        for (int x = 0; x < s->width; x++) {
+            const float *up = lab_at(from, 2 * x, 2 * y);
+            const float *low = lab_at(from, 2 * x, 2 * y + 1);
+            for (int k = 0; k < 3; k++)
+                out[3 * x + k] = (up[k] + up[3 + k] + low[k] + low[3 + k]) / 4;
+            if (photo_bits_get(from->usable, 2 * x, 2 * y) &&
+                photo_bits_get(from->usable, 2 * x + 1, 2 * y + 1))
+                photo_bits_set(s->usable, x, y);
+            if (photo_bits_get(from->covered, 2 * x, 2 * y))
+                photo_bits_set(s->covered, x, y);
+        }
+    }
     return s;
 }
 
@@ -118,11 +165,6 @@ void photo_surface_free(photo_surface *surface)
     photo_bits_free(surface->usable);
     photo_bits_free(surface->narrow);
     g_free(surface);
-}
-
-static const float *lab_at(const photo_surface *s, int x, int y)
-{
-    return s->lab + ((size_t)y * (size_t)s->width + (size_t)x) * 3;
 }
 
 static bool near_to(const float *a, const float *b)
@@ -370,19 +412,33 @@ static inline float distance_from(const float *c, const float *back)
     return sqrtf(l * l + a * a + b * b);
 }
 
-static void measure_distance(photo_surface *s)
+/* One row: the cells are blended downward once, then across pixel by pixel. */
+static void measure_row(int y, void *data)
 {
-    for (int y = 0; y < s->height; y++) {
-        float *out = s->distance + (size_t)y * (size_t)s->width;
-        for (int x = 0; x < s->width; x++) {
-            float back[3];
-            if (!photo_bits_get(s->usable, x, y)) {
-                out[x] = 0;
-                continue;
-            }
-            photo_surface_at(s, x, y, back);
-            out[x] = distance_from(lab_at(s, x, y), back);
+    photo_surface *s = data;
+    int n = s->columns;
+    float v = CLAMP(((float)y + 0.5f) / (float)s->cell - 0.5f, 0, (float)(s->rows - 1));
+    int r = MIN((int)v, MAX(0, s->rows - 2)), down = r + 1 < s->rows ? 3 * n : 0;
+    g_autofree float *line = g_new(float, 3 * (gsize)n);
+    const float *cells = s->back + 3 * (size_t)r * (size_t)n;
+    for (int i = 0; i < 3 * n; i++)
+        line[i] = cells[i] + (v - (float)r) * (cells[down + i] - cells[i]);
+
+    float *out = s->distance + (size_t)y * (size_t)s->width;
+    const float *lab = lab_at(s, 0, y);
+    for (int x = 0; x < s->width; x++) {
+        if (!photo_bits_get(s->usable, x, y)) {
+            out[x] = 0;
+            continue;
         }
+        float u = CLAMP(((float)x + 0.5f) / (float)s->cell - 0.5f, 0, (float)(n - 1));
+        int c = MIN((int)u, MAX(0, n - 2)), right = c + 1 < n ? 3 : 0;
+        const float *at = line + 3 * c;
+        float p = u - (float)c;
+        const float back[3] = { at[0] + p * (at[right] - at[0]),
+                                at[1] + p * (at[right + 1] - at[1]),
+                                at[2] + p * (at[right + 2] - at[2]) };
+        out[x] = distance_from(lab + 3 * x, back);
     }
 }
 
@@ -498,7 +554,7 @@ void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
         g_free(g.value[i]);
 
     span_unknown(s, state);
-    measure_distance(s);
+    photo_parallel(s->height, measure_row, s);
     measure_noise(s, covered);
 }
 
