@@ -35,7 +35,9 @@ static gboolean read_port(const json_t *request, uint16_t *ret_port, GError **er
 static gboolean serve(app *book, const json_t *request, GError **error)
 {
     web_options options = { .port = 8766,
-                            .lan = json_is_true(json_object_get(request, "lan")) };
+                            .lan = json_is_true(json_object_get(request, "lan")),
+                            .verbose = json_is_true(json_object_get(request, "verbose")),
+                            .quiet = json_is_true(json_object_get(request, "quiet")) };
     if (!read_port(request, &options.port, error))
         return FALSE;
     g_autoptr(web_server) server = web_server_start(book, &options, error);

@@ -12,6 +12,8 @@
 
 #include <string.h>
 
+enum { CHART_PLACES_MAX = 40000 }; /* some seventy sheets of A4 */
+
 gboolean app_sheet_heading(app *self, const app_call *call, const char *title,
                            app_sheet_head *ret_head, GError **error)
 {
@@ -45,6 +47,12 @@ static draw_scene *chart_sheet(app *self, const app_call *call, GError **error)
     if (!app_sheet_heading(self, call, "Chart to cross off", &head, error) ||
         !app_chart_of(self, call, &chart, error))
         return NULL;
+    if (chart.chart.across * chart.chart.down > CHART_PLACES_MAX) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_CHART_TOO_LARGE,
+                    "A chart of %d x %d blocks would fill hundreds of sheets.",
+                    chart.chart.across, chart.chart.down);
+        return NULL;
+    }
     head.heading.quilt = chart.quilt.name;
     return draw_chart_sheet(&chart.chart, &head.heading);
 }

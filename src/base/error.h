@@ -160,6 +160,8 @@
     X(APP_NO_RENDER, "app.no-sheet", 2, "motley print --help lists the sheets.")         \
     X(APP_NO_RULER, "app.no-ruler", 1,                                                   \
       "motley tools lists your rulers; motley ruler add describes one.")                 \
+    X(APP_CHART_TOO_LARGE, "app.chart-too-large", 1,                                     \
+      "Cross blocks off on the page instead.")                                           \
     X(APP_SCRAP_CUT, "app.scrap-cut", 1,                                                 \
       "It was cut already; undo that first if it was a slip.")                           \
     /* web */                                                                            \

@@ -64,8 +64,12 @@ static gboolean run_command(app *book, const cli_arguments *arguments, cli_serve
                             FILE *out, FILE *err, GError **error)
 {
     const cli_command *command = arguments->command;
-    if (command->action == NULL)
+    if (command->action == NULL) {
+        json_object_set_new(arguments->request, "verbose",
+                            json_boolean(arguments->verbose));
+        json_object_set_new(arguments->request, "quiet", json_boolean(arguments->quiet));
         return serve(book, arguments->request, error);
+    }
 
     const app_action *action = app_action_find(command->action);
     g_assert(action != NULL);

@@ -192,7 +192,8 @@ static void no_placing_exceeds_the_bound(void **state)
         int most = most_anywhere(&view.feasible, unit.k, 0, placed, 0, 0);
         int strips =
             MAX(yield_strips(&view, false, &room), yield_strips(&view, true, &room));
-        int bound = yield_bound(&view, -1, &room), area = yield_area_bound(&outline, &unit);
+        int bound = yield_bound(&view, -1, &room),
+            area = yield_area_bound(&outline, &unit);
         room_free(&room);
         if (strips > most || most > bound || most > area)
             fail_msg("round %d: strips %d, anywhere %d, bound %d, by area %d", round,
