@@ -68,6 +68,26 @@
     X(SCRAP_PLAN_WRONG, "scrap.plan-wrong", 1,                                           \
       "This is a fault of the program. Do not cut by this plan.")                        \
     /* plan */                                                                           \
+    X(PLAN_KIND, "plan.kind-without-place", 1,                                           \
+      "The design may have changed since these blocks were made. Leave them for "        \
+      "another quilt, or bring the design back.")                                        \
+    X(PLAN_PIN_PLACE, "plan.pin-place-taken", 2,                                         \
+      "Pin one block at a place; take one of the pins off.")                             \
+    X(PLAN_PIN_BLOCK, "plan.pin-block-twice", 2,                                         \
+      "Pin a block at one place; take one of its pins off.")                             \
+    X(PLAN_PIN_KIND, "plan.pin-does-not-belong", 2,                                      \
+      "Pin the block at a place of its own kind, turned as the design draws it.")        \
+    X(PLAN_NO_PLACE, "plan.no-such-place", 2,                                            \
+      "Places count from 1, row then column; blocks have their numbers in the "          \
+      "list.")                                                                           \
+    X(PLAN_FABRIC, "plan.fabric-unknown", 1,                                             \
+      "Look at the fabrics of that block again; one is not in the book any "             \
+      "more.")                                                                           \
+    X(PLAN_TOO_MANY, "plan.too-many-blocks", 1,                                          \
+      "Arrange up to 8192 blocks at once: a part of the quilt, then the next.")          \
+    X(PLAN_WEIGHTS, "plan.weights", 2, "Give each weight from 0 to 10; 1 is usual.")     \
+    X(PLAN_MEMORY, "plan.out-of-memory", 1,                                              \
+      "Close other programs, or arrange fewer blocks at once.")                          \
     /* photo */                                                                          \
     X(PHOTO_EMPTY_FILE, "photo.empty-file", 1,                                           \
       "The file holds nothing. Take it from the phone again.")                           \
