@@ -58,6 +58,11 @@ await test('the_whole_script_is_under_60_kB_compressed', () => {
   expect(bytes < 60000, `${bytes} bytes`);
 });
 
+await test('every_module_is_asked_for_at_once', () => {
+  const asked = [...read('index.html').matchAll(/modulepreload" href="([^"]+)"/g)].map(([, name]) => name);
+  same(asked.sort(), sources.filter((name) => name !== 'main.js').sort(), 'modules in index.html');
+});
+
 await test('no_line_of_the_page_makes_nodes_from_text', () => {
   for (const name of own) {
     expect(!/innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\(|new Function|dangerouslySet| style="/.test(read(name)), name);

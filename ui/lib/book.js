@@ -49,6 +49,7 @@ export const ask = (path, body, signal) => call('POST', path, body, signal);
 
 // ---- documents -------------------------------------------------------------------------
 
+let heard = 0; // the newest revision that the program has told of
 const documents = new Map(); // path -> { data, fault, watchers, fetching, stale }
 const most = 60; // documents kept that nobody watches
 
@@ -73,6 +74,7 @@ async function fetchInto(path, it) {
     try {
       it.data = await get(path);
       it.fault = undefined;
+      if (path === '/api/book' && it.data.revision < heard) refresh();
     } catch (fault) {
       it.fault = fault;
     }
@@ -176,12 +178,10 @@ export function listen() {
   const news = new EventSource('/api/events');
   let missed = false;
   news.addEventListener('change', (event) => {
-    let revision;
-    try {
-      revision = JSON.parse(event.data).revision;
-    } catch { /* a change without a number is a change */ }
+    heard = Math.max(heard, JSON.parse(event.data).revision);
+    // Before the book has come, what is on its way is compared when it is here.
     const known = documents.get('/api/book')?.data?.revision;
-    if (revision === undefined || known === undefined || revision > known) refresh();
+    if (known !== undefined && heard > known) refresh();
   });
   news.addEventListener('open', () => {
     offline.set(false);
