@@ -34,15 +34,11 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(measured_photo, measured_clear)
 
 static char *hash_of(const char *path, GError **error)
 {
-    g_autofree char *bytes = NULL;
     gsize size;
-    g_autoptr(GError) unreadable = NULL;
-    if (!g_file_get_contents(path, &bytes, &size, &unreadable)) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNREADABLE, "%s",
-                    unreadable->message);
-        return NULL;
-    }
-    return g_compute_checksum_for_data(G_CHECKSUM_SHA256, (const guchar *)bytes, size);
+    g_autofree char *bytes = app_file_read(path, &size, error);
+    return bytes == NULL ? NULL
+                         : g_compute_checksum_for_data(G_CHECKSUM_SHA256,
+                                                       (const guchar *)bytes, size);
 }
 
 /* Light and dark beside what she already has. */

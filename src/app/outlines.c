@@ -61,14 +61,10 @@ store_outline *app_outline_from_json(const json_t *document, GError **error)
 store_outline *app_outline_from_file(const char *path, GError **error)
 {
     json_error_t fault;
-    g_autofree char *text = NULL;
     gsize size;
-    g_autoptr(GError) unreadable = NULL;
-    if (!g_file_get_contents(path, &text, &size, &unreadable)) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNREADABLE, "%s",
-                    unreadable->message);
+    g_autofree char *text = app_file_read(path, &size, error);
+    if (text == NULL)
         return NULL;
-    }
     g_autoptr(json_t) document = json_loadb(text, size, 0, &fault);
     if (document == NULL) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,

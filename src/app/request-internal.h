@@ -45,3 +45,6 @@ gboolean app_request_item_id(const json_t *item, const char *field, int64_t *ret
 /** Tells how far a long action is; returns FALSE with `cancelled` when it shall stop. */
 gboolean app_call_step(const app_call *call, double done, const char *doing,
                        GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** A whole file, free with g_free(). Errors: file.unreadable. */
+char *app_file_read(const char *path, gsize *ret_size, GError **error);

@@ -159,3 +159,13 @@ gboolean app_call_step(const app_call *call, double done, const char *doing,
         call->progress(done, doing, call->data);
     return TRUE;
 }
+
+char *app_file_read(const char *path, gsize *ret_size, GError **error)
+{
+    char *bytes = NULL;
+    g_autoptr(GError) unreadable = NULL;
+    if (!g_file_get_contents(path, &bytes, ret_size, &unreadable))
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNREADABLE, "%s",
+                    unreadable->message);
+    return bytes;
+}
