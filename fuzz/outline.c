@@ -53,6 +53,8 @@ static void plan_and_check(const scrap_outline *outline,
         g_printerr("%s\n", error->message);
         abort();
     }
+    if (best->squares % 4 != 0) /* the rest is slow: not every time */
+        return;
     scrap_bit bits[8];
     scrap_pile_leftovers(outline, best, &SCRAP_THRESHOLDS_USUAL, 8, bits);
     scrap_pile_sort(outline, best, &SCRAP_THRESHOLDS_USUAL);

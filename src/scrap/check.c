@@ -137,29 +137,96 @@ static bool is_inside(const scrap_outline *outline, frame f, const box *square,
                                f.sine * x + f.cosine * y);
 }
 
-static bool is_cut_through(const scrap_plan *plan, frame f, const box *square)
+/* Cuts and sides of the outline in the frame of the plan. Those along it are sorted by
+ * where they lie, so that each square is held only against those near it. */
+typedef struct rule {
+    double at; /* y of a level one, x of an upright one */
+    span along;
+    double off;  /* how far from `at` it may part a square's side */
+    bool is_cut; /* else a side of the outline */
+} rule;
+
+typedef struct rules {
+    int count[2]; /* level, upright */
+    rule *list[2];
+    bool all_cuts_along; /* no cut leans */
+} rules;
+
+static int by_at(const void *a, const void *b)
 {
-    for (int i = 0; i < plan->cut_count; i++) {
-        span part = part_inside(f, plan->cuts[i].from, plan->cuts[i].to, square, rounded);
-        if (part.from < part.to)
-            return true;
-    }
-    return false;
+    const rule *p = a, *q = b;
+    return (p->at > q->at) - (p->at < q->at);
 }
 
-/* Adds to spans what a to b covers of a square's side: the level one at `at` when not
- * upright. */
-static int add_cover(frame f, scrap_point a, scrap_point b, bool upright, double at,
-                     double off, int count, span spans[])
+static bool add_rule(rules *rs, frame f, scrap_point a, scrap_point b, double off,
+                     bool is_cut)
 {
     double x[2], y[2];
     turn(f, a, &x[0], &y[0]);
     turn(f, b, &x[1], &y[1]);
-    const double *across = upright ? x : y, *along = upright ? y : x;
-    if (fabs(across[0] - at) > off || fabs(across[1] - at) > off)
-        return count;
-    spans[count] = (span){ fmin(along[0], along[1]), fmax(along[0], along[1]) };
-    return count + 1;
+    bool fits = false;
+    for (int upright = 0; upright < 2; upright++) {
+        const double *across = upright ? x : y, *along = upright ? y : x;
+        if (fabs(across[0] - across[1]) > off)
+            continue;
+        fits = true;
+        rs->list[upright][rs->count[upright]++] = (rule){
+            (across[0] + across[1]) / 2,
+            { fmin(along[0], along[1]), fmax(along[0], along[1]) },
+            off,
+            is_cut,
+        };
+    }
+    return fits;
+}
+
+static void rules_fill(rules *rs, const scrap_plan *plan, const scrap_outline *outline,
+                       frame f, double over)
+{
+    rs->all_cuts_along = true;
+    for (int i = 0; i < plan->cut_count; i++)
+        if (!add_rule(rs, f, plan->cuts[i].from, plan->cuts[i].to, rounded, true))
+            rs->all_cuts_along = false;
+    for (int r = 0; r <= outline->hole_count; r++) {
+        const scrap_ring *ring = r == 0 ? &outline->outer : &outline->holes[r - 1];
+        for (int i = 0; i < ring->count; i++)
+            add_rule(rs, f, ring->points[i], ring->points[(i + 1) % ring->count],
+                     over + rounded, false);
+    }
+    for (int upright = 0; upright < 2; upright++)
+        qsort(rs->list[upright], (size_t)rs->count[upright], sizeof(rule), by_at);
+}
+
+/* The first rule at or after a place. */
+static int first_at(const rules *rs, bool upright, double at)
+{
+    int low = 0, high = rs->count[upright];
+    while (low < high) {
+        int middle = low + (high - low) / 2;
+        if (rs->list[upright][middle].at < at)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+static bool is_cut_through(const rules *rs, const box *square)
+{
+    for (int upright = 0; upright < 2; upright++) {
+        double from = upright ? square->left : square->bottom;
+        double to = upright ? square->right : square->top;
+        double low = upright ? square->bottom : square->left;
+        double high = upright ? square->top : square->right;
+        for (int i = first_at(rs, upright, from + rounded);
+             i < rs->count[upright] && rs->list[upright][i].at < to - rounded; i++) {
+            const rule *cut = &rs->list[upright][i];
+            if (cut->is_cut && cut->along.from < high - rounded &&
+                cut->along.to > low + rounded)
+                return true;
+        }
+    }
+    return false;
 }
 
 static int by_from(const void *a, const void *b)
@@ -169,18 +236,16 @@ static int by_from(const void *a, const void *b)
 }
 
 /* Whether cuts or the outline's own edge run along the whole of a side. */
-static bool is_parted(const scrap_plan *plan, const scrap_outline *outline, frame f,
-                      bool upright, double at, span side, double over, span spans[])
+static bool is_parted(const rules *rs, bool upright, double at, span side, double over,
+                      span spans[])
 {
     int count = 0;
-    for (int i = 0; i < plan->cut_count; i++)
-        count = add_cover(f, plan->cuts[i].from, plan->cuts[i].to, upright, at, rounded,
-                          count, spans);
-    for (int r = 0; r <= outline->hole_count; r++) {
-        const scrap_ring *ring = r == 0 ? &outline->outer : &outline->holes[r - 1];
-        for (int i = 0; i < ring->count; i++)
-            count = add_cover(f, ring->points[i], ring->points[(i + 1) % ring->count],
-                              upright, at, over + rounded, count, spans);
+    for (int i = first_at(rs, upright, at - over - rounded);
+         i < rs->count[upright] && rs->list[upright][i].at <= at + over + rounded; i++) {
+        const rule *r = &rs->list[upright][i];
+        if (fabs(r->at - at) <= r->off && r->along.to >= side.from &&
+            r->along.from <= side.to)
+            spans[count++] = r->along;
     }
     qsort(spans, (size_t)count, sizeof spans[0], by_from);
     double reached = side.from;
@@ -189,29 +254,28 @@ static bool is_parted(const scrap_plan *plan, const scrap_outline *outline, fram
     return reached >= side.to - over - rounded;
 }
 
-static bool all_sides_are_parted(const scrap_plan *plan, const scrap_outline *outline,
-                                 frame f, const box *b, double over, span spans[])
+static bool all_sides_are_parted(const rules *rs, const box *b, double over, span spans[])
 {
     span level = { b->left, b->right }, upright = { b->bottom, b->top };
-    return is_parted(plan, outline, f, false, b->bottom, level, over, spans) &&
-           is_parted(plan, outline, f, false, b->top, level, over, spans) &&
-           is_parted(plan, outline, f, true, b->left, upright, over, spans) &&
-           is_parted(plan, outline, f, true, b->right, upright, over, spans);
+    return is_parted(rs, false, b->bottom, level, over, spans) &&
+           is_parted(rs, false, b->top, level, over, spans) &&
+           is_parted(rs, true, b->left, upright, over, spans) &&
+           is_parted(rs, true, b->right, upright, over, spans);
 }
 
 static gboolean check_squares(const scrap_plan *plan, const scrap_outline *outline,
-                              length over, box boxes[], span spans[], GError **error)
+                              frame f, const rules *rs, length over, box boxes[],
+                              span spans[], GError **error)
 {
-    frame f = frame_of(plan->angle_deg);
     for (int i = 0; i < plan->squares; i++) {
         const char *what = NULL;
         if (!square_as_box(&plan->places[i], f, plan->unit, &boxes[i]))
             what = "is no square of the unit along the plan";
         else if (!is_inside(outline, f, &boxes[i], over))
             what = "stands over the outline";
-        else if (is_cut_through(plan, f, &boxes[i]))
+        else if (is_cut_through(rs, &boxes[i]))
             what = "is cut through";
-        else if (!all_sides_are_parted(plan, outline, f, &boxes[i], over, spans))
+        else if (!all_sides_are_parted(rs, &boxes[i], over, spans))
             what = "has a side that nothing cuts";
         if (what != NULL) {
             wrong(error, i, what);
@@ -224,14 +288,19 @@ static gboolean check_squares(const scrap_plan *plan, const scrap_outline *outli
 gboolean scrap_plan_check(const scrap_plan *plan, const scrap_outline *outline,
                           length over, GError **error)
 {
-    int sides = outline->outer.count;
+    size_t most = (size_t)plan->cut_count + (size_t)outline->outer.count + 1;
     for (int i = 0; i < outline->hole_count; i++)
-        sides += outline->holes[i].count;
-    g_autofree box *boxes = g_new(box, plan->squares + 1);
-    g_autofree span *spans = g_new(span, plan->cut_count + sides + 1);
-    if (!check_squares(plan, outline, over, boxes, spans, error))
+        most += (size_t)outline->holes[i].count;
+    g_autofree box *boxes = g_new(box, (size_t)plan->squares + 1);
+    g_autofree span *spans = g_new(span, most);
+    g_autofree rule *level = g_new(rule, most);
+    g_autofree rule *upright = g_new(rule, most);
+    frame f = frame_of(plan->angle_deg);
+    rules rs = { .list = { level, upright } };
+    rules_fill(&rs, plan, outline, f, over);
+    if (!check_squares(plan, outline, f, &rs, over, boxes, spans, error))
         return FALSE;
-    if (plan->squares > plan->bound || plan->waste_area2 < 0 ||
+    if (plan->squares > plan->bound || plan->waste_area2 < 0 || !rs.all_cuts_along ||
         !come_apart(plan->squares, boxes, false, false)) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_SCRAP_PLAN_WRONG,
                             "Straight cuts from edge to edge do not part the squares.");

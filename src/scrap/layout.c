@@ -6,16 +6,18 @@
 /* A square is tight when an outline smaller by this would not hold it. */
 static const length tight_by = LENGTH_INCH / 32;
 
-/* A side of the outline in the frame of the view. */
-typedef struct turned_side {
-    double x1, y1, x2, y2;
-} turned_side;
-
-typedef struct turned_outline {
-    int count;
-    turned_side *sides;
-    double left, right, bottom, top;
-} turned_outline;
+plan_frame *plan_frame_new(const turned_outline *turned, double cosine, double sine,
+                           int lines, int groups)
+{
+    plan_frame *frame = g_new0(plan_frame, 1);
+    frame->cosine = cosine;
+    frame->sine = sine;
+    frame->across = (length)lround(turned->right - turned->left);
+    frame->up = (length)lround(turned->top - turned->bottom);
+    frame->lines = g_new(scrap_line, lines + 1);
+    frame->group_ends = g_new(int, groups + 1);
+    return frame;
+}
 
 void plan_frame_free(plan_frame *frame)
 {
@@ -26,8 +28,8 @@ void plan_frame_free(plan_frame *frame)
     g_free(frame);
 }
 
-static void turn_outline(const scrap_outline *outline, double cosine, double sine,
-                         turned_outline *turned)
+void plan_turn_outline(const scrap_outline *outline, double cosine, double sine,
+                       turned_outline *turned)
 {
     int corners = outline->outer.count;
     for (int i = 0; i < outline->hole_count; i++)
@@ -76,9 +78,8 @@ static bool is_edge(const turned_outline *turned, bool upright, length at, lengt
     return covered >= to - from - (double)pieces * SCRAP_TOUCH;
 }
 
-/* From the first to the last place where a level line meets the scrap. */
-static void widen_to_section(const turned_outline *turned, length at, length *from,
-                             length *to)
+void plan_widen_to_section(const turned_outline *turned, length at, length *from,
+                           length *to)
 {
     for (int i = 0; i < turned->count; i++) {
         turned_side s = turned->sides[i];
@@ -116,7 +117,7 @@ static void add_along(plan_frame *frame, const plan_layout *layout,
         from = MIN(from, layout->x[s->first]);
         to = MAX(to, layout->x[s->first + s->count - 1] + layout->unit);
     }
-    widen_to_section(turned, at, &from, &to);
+    plan_widen_to_section(turned, at, &from, &to);
     frame->lines[frame->count++] = (scrap_line){ at, from, to };
 }
 
@@ -279,31 +280,31 @@ static void place_squares(scrap_plan *plan, const plan_layout *layout,
 }
 
 /* Lays the ruler along one set of lines; numbers their cuts on from the passes so far. */
-static void count_lines(scrap_plan *plan, const scrap_ruler *ruler, int first, int end,
-                        length done[], int pass[])
+static void count_lines(const plan_frame *frame, const scrap_ruler *ruler, int first,
+                        int end, length done[], int pass[], scrap_cut cuts[],
+                        scrap_effort *effort)
 {
-    const plan_frame *frame = plan->frame;
-    int cuts;
+    int made;
     int passes =
-        scrap_ruler_lay(ruler, end - first, frame->lines + first, done, pass, &cuts);
-    int number = 0;
+        scrap_ruler_lay(ruler, end - first, frame->lines + first, done, pass, &made);
+    scrap_cut *next = cuts + first;
     for (int p = 0; p < passes; p++) {
         for (int i = first; i < end; i++) {
             if (pass[i - first] != p)
                 continue;
             scrap_line line = frame->lines[i];
             bool along = i < frame->along_count;
-            plan->cuts[first + number++] = (scrap_cut){
+            *next++ = (scrap_cut){
                 along ? turned_back(frame, line.from, line.at)
                       : turned_back(frame, line.at, line.from),
                 along ? turned_back(frame, line.to, line.at)
                       : turned_back(frame, line.at, line.to),
-                plan->effort.passes + p + 1,
+                effort->passes + p + 1,
             };
         }
     }
-    plan->effort.passes += passes;
-    plan->effort.cuts += cuts;
+    effort->passes += passes;
+    effort->cuts += made;
 }
 
 /* How often a piece this size is moved on over the mat. */
@@ -317,41 +318,38 @@ static int mats_across(const plan_frame *frame, const scrap_mat *mat)
     return MAX(1, (longer + wide - 1) / wide) * MAX(1, (shorter + narrow - 1) / narrow);
 }
 
-void plan_count_effort(scrap_plan *plan, const scrap_ruler *ruler, const scrap_mat *mat,
-                       const scrap_times *times)
+void plan_count_effort(const plan_frame *frame, int strips, const scrap_ruler *ruler,
+                       const scrap_mat *mat, const scrap_times *times, scrap_cut cuts[],
+                       scrap_effort *ret_effort)
 {
-    plan_frame *frame = plan->frame;
-    plan->effort = (scrap_effort){ 0 };
+    scrap_effort effort = { 0 };
     g_autofree length *done = g_new(length, frame->count + 1);
     g_autofree int *pass = g_new(int, frame->count + 1);
-    count_lines(plan, ruler, 0, frame->along_count, done, pass);
+    count_lines(frame, ruler, 0, frame->along_count, done, pass, cuts, &effort);
     for (int g = 0, first = frame->along_count; g < frame->group_count; g++) {
-        count_lines(plan, ruler, first, frame->group_ends[g], done, pass);
+        count_lines(frame, ruler, first, frame->group_ends[g], done, pass, cuts, &effort);
         first = frame->group_ends[g];
     }
-    if (plan->squares > 0) {
-        plan->effort.handled = mats_across(frame, mat);
+    if (strips > 0) {
+        effort.handled = mats_across(frame, mat);
         if (frame->count > frame->along_count && frame->along_count > 0) {
-            plan->effort.turns = 1;
+            effort.turns = 1;
             /* Cloth that does not turn with its mat is laid anew, strip by strip. */
-            plan->effort.handled += mat->turns ? 0 : plan->strips;
+            effort.handled += mat->turns ? 0 : strips;
         }
     }
-    plan->effort.minutes = scrap_effort_minutes(&plan->effort, times);
+    effort.minutes = scrap_effort_minutes(&effort, times);
+    *ret_effort = effort;
 }
 
 void plan_lay_out(scrap_plan *plan, const plan_layout *layout,
                   const scrap_outline *outline, const scrap_plan_request *request)
 {
     turned_outline turned;
-    turn_outline(outline, layout->cosine, layout->sine, &turned);
-    plan_frame *frame = g_new0(plan_frame, 1);
-    frame->cosine = layout->cosine;
-    frame->sine = layout->sine;
-    frame->across = (length)lround(turned.right - turned.left);
-    frame->up = (length)lround(turned.top - turned.bottom);
-    frame->lines = g_new(scrap_line, 2 * (layout->strip_count + layout->count) + 1);
-    frame->group_ends = g_new(int, layout->strip_count + 1);
+    plan_turn_outline(outline, layout->cosine, layout->sine, &turned);
+    plan_frame *frame =
+        plan_frame_new(&turned, layout->cosine, layout->sine,
+                       2 * (layout->strip_count + layout->count), layout->strip_count);
     plan->frame = frame;
 
     list_along(frame, layout, &turned);
@@ -359,7 +357,8 @@ void plan_lay_out(scrap_plan *plan, const plan_layout *layout,
     plan->cut_count = frame->count;
     plan->cuts = g_new(scrap_cut, frame->count + 1);
     place_squares(plan, layout, &turned);
-    plan_count_effort(plan, request->ruler, request->mat, request->times);
+    plan_count_effort(frame, plan->strips, request->ruler, request->mat, request->times,
+                      plan->cuts, &plan->effort);
     g_free(turned.sides);
 }
 
@@ -369,6 +368,7 @@ gboolean scrap_plan_retool(scrap_plan *plan, const scrap_ruler *ruler,
     if (!scrap_ruler_check(ruler, error) ||
         !scrap_ruler_can_cut(ruler, plan->unit, error))
         return FALSE;
-    plan_count_effort(plan, ruler, mat, times);
+    plan_count_effort(plan->frame, plan->strips, ruler, mat, times, plan->cuts,
+                      &plan->effort);
     return TRUE;
 }

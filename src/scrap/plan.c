@@ -53,7 +53,7 @@ static gboolean request_is_wrong(GError **error, const char *what)
     return FALSE;
 }
 
-static gboolean check_request(const scrap_plan_request *request, GError **error)
+gboolean plan_check_request(const scrap_plan_request *request, GError **error)
 {
     if (request->unit < LENGTH_INCH / 4 || request->unit > SCRAP_SIZE_MAX) {
         char text[LENGTH_TEXT_SIZE];
@@ -73,8 +73,7 @@ static gboolean check_request(const scrap_plan_request *request, GError **error)
         return request_is_wrong(error, "trim");
     if (request->slack < 0 || request->slack > request->unit / 8)
         return request_is_wrong(error, "slack");
-    return scrap_ruler_check(request->ruler, error) &&
-           scrap_ruler_can_cut(request->ruler, request->unit, error);
+    return scrap_ruler_check(request->ruler, error);
 }
 
 /* 1/32 in where that is quick; 1/16 in on pieces over a metre. */
@@ -86,33 +85,7 @@ static length finest_pixel(const scrap_outline *outline)
     return longest > LENGTH_M ? LENGTH_INCH / 16 : LENGTH_INCH / 32;
 }
 
-static void room_alloc(yield_room *room, const scrap_outline *outline,
-                       const yield_unit *unit)
-{
-    yield_room_for(outline, unit, room);
-    room->mask = g_new(uint64_t, room->words);
-    room->feasible = g_new(uint64_t, room->words);
-    room->work = g_new(uint64_t, room->work_words);
-    room->strip = g_new(int, room->pixels);
-    room->best = g_new(int, room->pixels);
-    room->turned = g_new(double, 2 * room->corners);
-    room->scaled = g_new(int64_t, 2 * room->corners);
-    room->rings = g_new(bits_ring, outline->hole_count + 1);
-}
-
-static void room_free(yield_room *room)
-{
-    g_free(room->mask);
-    g_free(room->feasible);
-    g_free(room->work);
-    g_free(room->strip);
-    g_free(room->best);
-    g_free(room->turned);
-    g_free(room->scaled);
-    g_free(room->rings);
-}
-
-static double normal_deg(double angle_deg)
+double plan_normal_deg(double angle_deg)
 {
     double angle = fmod(angle_deg, 180);
     if (angle < 0)
@@ -158,23 +131,16 @@ static void try_angles(search *s, const scrap_plan_request *request)
     if (isnan(grain))
         grain = scrap_outline_longest_side_deg(s->outline);
     double widest = request->angles == SCRAP_ANGLES_FREE ? 45 : request->tolerance_deg;
-    s->strips.angle_deg = s->grid.angle_deg = normal_deg(grain);
+    s->strips.angle_deg = s->grid.angle_deg = plan_normal_deg(grain);
     /* From the grain outward: of equally good angles the one nearest to it is kept. */
     for (int i = 0; i * request->step_deg <= widest && !is_settled(s); i++) {
-        try_angle(s, normal_deg(grain + i * request->step_deg));
+        try_angle(s, plan_normal_deg(grain + i * request->step_deg));
         if (i > 0 && i * request->step_deg < 45 && !is_settled(s))
-            try_angle(s, normal_deg(grain - i * request->step_deg));
+            try_angle(s, plan_normal_deg(grain - i * request->step_deg));
     }
     if (is_settled(s))
         s->bound = s->by_area;
     s->bound = MAX(s->bound, MAX(s->strips.squares, s->grid.squares));
-}
-
-/* Whole length units nearest to a pixel's edge. */
-static length edge_of(int64_t start, int pixel, const yield_unit *unit)
-{
-    double at = ((double)start + (double)pixel * unit->unit) / unit->k;
-    return (length)lround(at);
 }
 
 static void add_square(plan_layout *layout, length y, length x)
@@ -208,7 +174,7 @@ static void place_strip(const yield_view *view, bool upright, int strip, length 
     for (int at = next_square(&view->feasible, upright, strip, 0); at >= 0;
          at = next_square(&view->feasible, upright, strip, at + k)) {
         x = at - last == k ? x + view->unit.unit
-                           : edge_of(start, at + view->shift, &view->unit);
+                           : yield_edge(start, at + view->shift, &view->unit);
         add_square(layout, y, x);
         last = at;
     }
@@ -229,7 +195,7 @@ static void place_strips(const yield_view *view, bool upright, const yield_room 
             continue;
         }
         y = at - last == k ? y + view->unit.unit
-                           : edge_of(start, at + view->shift, &view->unit);
+                           : yield_edge(start, at + view->shift, &view->unit);
         place_strip(view, upright, at, y, layout);
         last = at;
         at += k;
@@ -288,8 +254,8 @@ static void place_grid(const yield_view *view, int first_row, int first_col,
                        plan_layout *layout)
 {
     int k = view->unit.k;
-    length bottom = edge_of(view->bottom, first_row + view->shift, &view->unit);
-    length left = edge_of(view->left, first_col + view->shift, &view->unit);
+    length bottom = yield_edge(view->bottom, first_row + view->shift, &view->unit);
+    length left = yield_edge(view->left, first_col + view->shift, &view->unit);
     for (int row = first_row; row < view->feasible.rows; row += k)
         for (int col = first_col; col < view->feasible.cols; col += k)
             if (bits_get(&view->feasible, row, col))
@@ -355,13 +321,14 @@ static bool is_better(const scrap_plan *a, const scrap_plan *b)
     return a->effort.minutes < b->effort.minutes;
 }
 
-/* Grid and strips, those that are wanted. */
+/* Grid and strips, those that are wanted, each checked before it leaves. */
 static gboolean make_plans(const scrap_outline *outline,
                            const scrap_plan_request *request, bool wants_grid,
                            bool wants_strips, scrap_plan **ret_grid,
                            scrap_plan **ret_strips, GError **error)
 {
-    if (!check_request(request, error))
+    if (!plan_check_request(request, error) ||
+        !scrap_ruler_can_cut(request->ruler, request->unit, error))
         return FALSE;
     search s = {
         .outline = outline,
@@ -372,13 +339,19 @@ static gboolean make_plans(const scrap_outline *outline,
         .wants_strips = wants_strips,
     };
     s.by_area = yield_area_bound(outline, &s.unit);
-    room_alloc(&s.room, outline, &s.unit);
+    yield_room_alloc(outline, &s.unit, &s.room);
     try_angles(&s, request);
-    if (wants_grid)
-        *ret_grid = plan_of(&s, request, SCRAP_CUT_GRID);
-    if (wants_strips)
-        *ret_strips = plan_of(&s, request, SCRAP_CUT_STRIPS);
-    room_free(&s.room);
+    g_autoptr(scrap_plan) grid = wants_grid ? plan_of(&s, request, SCRAP_CUT_GRID) : NULL;
+    g_autoptr(scrap_plan) strips =
+        wants_strips ? plan_of(&s, request, SCRAP_CUT_STRIPS) : NULL;
+    yield_room_clear(&s.room);
+
+    length over = SCRAP_TOUCH + request->slack;
+    if ((grid != NULL && !scrap_plan_check(grid, outline, over, error)) ||
+        (strips != NULL && !scrap_plan_check(strips, outline, over, error)))
+        return FALSE;
+    *ret_grid = g_steal_pointer(&grid);
+    *ret_strips = g_steal_pointer(&strips);
     return TRUE;
 }
 

@@ -86,9 +86,11 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(scrap_plan, scrap_plan_free)
  * counts when all of it lies inside. `bound` is the better of area and of strip
  * relaxation, over the angles tried.
  *
+ * Every plan goes through scrap_plan_check() before it is given.
+ *
  * Errors: scrap.unit (under 1/4 in or over SCRAP_SIZE_MAX), scrap.request (an angle, trim
- * or slack out of range), scrap.pitch-cannot, scrap.ruler. A unit that the scrap does not
- * hold is no error: 0 squares.
+ * or slack out of range), scrap.pitch-cannot, scrap.ruler; scrap.plan-wrong is a fault of
+ * ours. A unit that the scrap does not hold is no error: 0 squares.
  *
  * Returns a plan, or NULL with an error.
  */

@@ -47,6 +47,11 @@ int yield_pixels(length unit, length finest);
 void yield_room_for(const scrap_outline *outline, const yield_unit *unit,
                     yield_room *ret_sizes);
 
+/** Rasterises the scrap at an angle: view->loose are the pixels wholly inside, feasible
+ * is not set. */
+void yield_turn(const scrap_outline *outline, const yield_unit *unit, double angle_deg,
+                yield_room *room, yield_view *ret_view);
+
 /** Rasterises the scrap at an angle and finds the feasible corners. */
 void yield_look(const scrap_outline *outline, const yield_unit *unit, double angle_deg,
                 yield_room *room, yield_view *ret_view);
@@ -71,6 +76,15 @@ int yield_grid(const yield_view *view, int *ret_row, int *ret_col);
  * it
  */
 int yield_bound(yield_view *view, int enough, yield_room *room);
+
+/** Whole length units nearest to the edge of a pixel; start is the view's left or bottom.
+ */
+length yield_edge(int64_t start, int pixel, const yield_unit *unit);
+
+/** Memory for views of an outline; free with yield_room_clear(). */
+void yield_room_alloc(const scrap_outline *outline, const yield_unit *unit,
+                      yield_room *ret_room);
+void yield_room_clear(yield_room *room);
 
 /** No placing of squares at any angle gives more: by area. */
 int yield_area_bound(const scrap_outline *outline, const yield_unit *unit);

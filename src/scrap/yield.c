@@ -51,6 +51,39 @@ void yield_room_for(const scrap_outline *outline, const yield_unit *unit,
     };
 }
 
+void yield_room_alloc(const scrap_outline *outline, const yield_unit *unit,
+                      yield_room *ret_room)
+{
+    yield_room room;
+    yield_room_for(outline, unit, &room);
+    room.mask = g_new(uint64_t, room.words);
+    room.feasible = g_new(uint64_t, room.words);
+    room.work = g_new(uint64_t, room.work_words);
+    room.strip = g_new(int, room.pixels);
+    room.best = g_new(int, room.pixels);
+    room.turned = g_new(double, 2 * room.corners);
+    room.scaled = g_new(int64_t, 2 * room.corners);
+    room.rings = g_new(bits_ring, outline->hole_count + 1);
+    *ret_room = room;
+}
+
+void yield_room_clear(yield_room *room)
+{
+    g_free(room->mask);
+    g_free(room->feasible);
+    g_free(room->work);
+    g_free(room->strip);
+    g_free(room->best);
+    g_free(room->turned);
+    g_free(room->scaled);
+    g_free(room->rings);
+}
+
+length yield_edge(int64_t start, int pixel, const yield_unit *unit)
+{
+    return (length)lround(((double)start + (double)pixel * unit->unit) / unit->k);
+}
+
 static void turn_ring(const scrap_ring *ring, double cosine, double sine, double *xy)
 {
     for (int i = 0; i < ring->count; i++) {
@@ -111,7 +144,7 @@ static void quarter_exact(double angle_deg, double *cosine, double *sine)
     }
 }
 
-void yield_look(const scrap_outline *outline, const yield_unit *unit, double angle_deg,
+void yield_turn(const scrap_outline *outline, const yield_unit *unit, double angle_deg,
                 yield_room *room, yield_view *ret_view)
 {
     yield_view view = { .unit = *unit };
@@ -145,14 +178,19 @@ void yield_look(const scrap_outline *outline, const yield_unit *unit, double ang
     bits_frame frame = { view.left, view.bottom, unit->unit };
     bits_fill_inside(&mask, outline->hole_count + 1, room->rings, &frame,
                      rest - (int64_t)round_off * unit->k);
-
-    /* Cores a pixel smaller serve the bound; two by two of them make a whole one. */
-    bits_erode(&mask, view.side - 1, view.side - 1);
-    view.feasible = mask;
     view.loose = mask;
-    view.feasible.words = room->feasible;
-    bits_erode_by_two(&mask, &view.feasible);
     *ret_view = view;
+}
+
+void yield_look(const scrap_outline *outline, const yield_unit *unit, double angle_deg,
+                yield_room *room, yield_view *ret_view)
+{
+    yield_turn(outline, unit, angle_deg, room, ret_view);
+    /* Cores a pixel smaller serve the bound; two by two of them make a whole one. */
+    bits_erode(&ret_view->loose, ret_view->side - 1, ret_view->side - 1);
+    ret_view->feasible = ret_view->loose;
+    ret_view->feasible.words = room->feasible;
+    bits_erode_by_two(&ret_view->loose, &ret_view->feasible);
 }
 
 /* Squares along a row, each as soon as the last one has ended. A run of n corners gives

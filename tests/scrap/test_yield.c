@@ -3,34 +3,6 @@
 #include "base/random.h"
 #include "scrap/yield-internal.h"
 
-/* Memory for views of one outline. */
-static yield_room room_new(const scrap_outline *outline, const yield_unit *unit)
-{
-    yield_room room;
-    yield_room_for(outline, unit, &room);
-    room.mask = g_new(uint64_t, room.words);
-    room.feasible = g_new(uint64_t, room.words);
-    room.work = g_new(uint64_t, room.work_words);
-    room.strip = g_new(int, room.pixels);
-    room.best = g_new(int, room.pixels);
-    room.turned = g_new(double, 2 * room.corners);
-    room.scaled = g_new(int64_t, 2 * room.corners);
-    room.rings = g_new(bits_ring, outline->hole_count + 1);
-    return room;
-}
-
-static void room_free(yield_room *room)
-{
-    g_free(room->mask);
-    g_free(room->feasible);
-    g_free(room->work);
-    g_free(room->strip);
-    g_free(room->best);
-    g_free(room->turned);
-    g_free(room->scaled);
-    g_free(room->rings);
-}
-
 /* Unit squares in rows one unit high, each slid on its own, in a circle of diameter n:
  * OEIS A374505 (D. Dewan, 2024), n = 0 to 51. */
 static const int circle_rows[] = {
@@ -62,13 +34,14 @@ static void circles_give_the_published_rows(void **state)
     for (int n = 1; n <= 51; n++) {
         yield_unit unit = { 100000, n == 30 ? 600 : 200, 0 };
         draw_circle((double)n * unit.unit, points);
-        yield_room room = room_new(&outline, &unit);
+        yield_room room;
+        yield_room_alloc(&outline, &unit, &room);
         yield_view view;
         yield_look(&outline, &unit, 0, &room, &view);
         int lying = yield_strips(&view, false, &room);
         int standing = yield_strips(&view, true, &room);
         int bound = yield_bound(&view, -1, &room);
-        room_free(&room);
+        yield_room_clear(&room);
         if (lying != circle_rows[n] || standing != circle_rows[n] ||
             bound < circle_rows[n])
             fail_msg("diameter %d: %d lying, %d standing of at most %d, published %d", n,
@@ -137,7 +110,8 @@ static void counts_are_those_of_trying_all(void **state)
                                   NULL };
         int k = 3 + (int)motley_random_below(&random, 90);
         yield_unit unit = { 10000 + (length)motley_random_below(&random, 20000), k, 0 };
-        yield_room room = room_new(&outline, &unit);
+        yield_room room;
+        yield_room_alloc(&outline, &unit, &room);
         yield_view view;
         yield_look(&outline, &unit, 180 * motley_random_unit(&random), &room, &view);
         int row, col, grid = yield_grid(&view, &row, &col);
@@ -145,7 +119,7 @@ static void counts_are_those_of_trying_all(void **state)
         for (int upright = 0; upright < 2; upright++)
             assert_int_equal(yield_strips(&view, upright, &room),
                              strips_by_trying_all(&view.feasible, upright, k));
-        room_free(&room);
+        yield_room_clear(&room);
     }
 }
 
@@ -185,7 +159,8 @@ static void no_placing_exceeds_the_bound(void **state)
                                   0,
                                   NULL };
         yield_unit unit = { 10000, 3, 0 };
-        yield_room room = room_new(&outline, &unit);
+        yield_room room;
+        yield_room_alloc(&outline, &unit, &room);
         yield_view view;
         yield_look(&outline, &unit, 0, &room, &view);
         int placed[64];
@@ -194,7 +169,7 @@ static void no_placing_exceeds_the_bound(void **state)
             MAX(yield_strips(&view, false, &room), yield_strips(&view, true, &room));
         int bound = yield_bound(&view, -1, &room),
             area = yield_area_bound(&outline, &unit);
-        room_free(&room);
+        yield_room_clear(&room);
         if (strips > most || most > bound || most > area)
             fail_msg("round %d: strips %d, anywhere %d, bound %d, by area %d", round,
                      strips, most, bound, area);
@@ -213,16 +188,17 @@ static void the_bound_holds_between_pixels(void **state)
                                   0,
                                   NULL };
         yield_unit coarse = { 12000, 5, 0 }, fine = { 12000, 67, 0 };
-        yield_room room = room_new(&outline, &coarse);
+        yield_room room;
+        yield_room_alloc(&outline, &coarse, &room);
         yield_view view;
         yield_look(&outline, &coarse, 0, &room, &view);
         int bound = yield_bound(&view, -1, &room);
-        room_free(&room);
-        room = room_new(&outline, &fine);
+        yield_room_clear(&room);
+        yield_room_alloc(&outline, &fine, &room);
         yield_look(&outline, &fine, 0, &room, &view);
         assert_true(yield_strips(&view, false, &room) <= bound);
         assert_true(yield_strips(&view, true, &room) <= bound);
-        room_free(&room);
+        yield_room_clear(&room);
     }
 }
 
