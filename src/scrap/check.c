@@ -2,6 +2,7 @@
  * what one side overlooks, the other does not. */
 #include "base/error.h"
 #include "scrap/guillotine.h"
+#include "scrap/mix.h"
 #include "scrap/plan.h"
 
 #include <math.h>
@@ -80,18 +81,20 @@ static void turn(frame f, scrap_point p, double *ret_x, double *ret_y)
     *ret_y = f.cosine * p.y - f.sine * p.x;
 }
 
-/* A square that stands upright in the frame of the plan; false when it is none. */
-static bool square_as_box(const scrap_square *square, frame f, length unit, box *ret_box)
+/* Whether corners are those of a rectangle of this size that stands upright in the frame
+ * of the plan. */
+static bool corners_as_box(const scrap_point corners[4], frame f, length width,
+                           length height, box *ret_box)
 {
     double x[4], y[4];
     for (int i = 0; i < 4; i++)
-        turn(f, square->corners[i], &x[i], &y[i]);
+        turn(f, corners[i], &x[i], &y[i]);
     *ret_box = (box){ (x[0] + x[3]) / 2, (y[0] + y[1]) / 2, (x[1] + x[2]) / 2,
                       (y[2] + y[3]) / 2 };
     return fabs(x[0] - x[3]) <= rounded && fabs(x[1] - x[2]) <= rounded &&
            fabs(y[0] - y[1]) <= rounded && fabs(y[2] - y[3]) <= rounded &&
-           fabs(ret_box->right - ret_box->left - unit) <= rounded &&
-           fabs(ret_box->top - ret_box->bottom - unit) <= rounded;
+           fabs(ret_box->right - ret_box->left - width) <= rounded &&
+           fabs(ret_box->top - ret_box->bottom - height) <= rounded;
 }
 
 /* The part of a to b, as shares of it, that lies in the open box shrunk by `by`; empty
@@ -180,12 +183,12 @@ static bool add_rule(rules *rs, frame f, scrap_point a, scrap_point b, double of
     return fits;
 }
 
-static void rules_fill(rules *rs, const scrap_plan *plan, const scrap_outline *outline,
-                       frame f, double over)
+static void rules_fill(rules *rs, int cut_count, const scrap_cut cuts[],
+                       const scrap_outline *outline, frame f, double over)
 {
     rs->all_cuts_along = true;
-    for (int i = 0; i < plan->cut_count; i++)
-        if (!add_rule(rs, f, plan->cuts[i].from, plan->cuts[i].to, rounded, true))
+    for (int i = 0; i < cut_count; i++)
+        if (!add_rule(rs, f, cuts[i].from, cuts[i].to, rounded, true))
             rs->all_cuts_along = false;
     for (int r = 0; r <= outline->hole_count; r++) {
         const scrap_ring *ring = r == 0 ? &outline->outer : &outline->holes[r - 1];
@@ -269,7 +272,8 @@ static gboolean check_squares(const scrap_plan *plan, const scrap_outline *outli
 {
     for (int i = 0; i < plan->squares; i++) {
         const char *what = NULL;
-        if (!square_as_box(&plan->places[i], f, plan->unit, &boxes[i]))
+        if (!corners_as_box(plan->places[i].corners, f, plan->unit, plan->unit,
+                            &boxes[i]))
             what = "is no square of the unit along the plan";
         else if (!is_inside(outline, f, &boxes[i], over))
             what = "stands over the outline";
@@ -297,7 +301,7 @@ gboolean scrap_plan_check(const scrap_plan *plan, const scrap_outline *outline,
     g_autofree rule *upright = g_new(rule, most);
     frame f = frame_of(plan->angle_deg);
     rules rs = { .list = { level, upright } };
-    rules_fill(&rs, plan, outline, f, over);
+    rules_fill(&rs, plan->cut_count, plan->cuts, outline, f, over);
     if (!check_squares(plan, outline, f, &rs, over, boxes, spans, error))
         return FALSE;
     if (plan->squares > plan->bound || plan->waste_area2 < 0 || !rs.all_cuts_along ||
@@ -348,6 +352,58 @@ gboolean scrap_guillotine_check(const scrap_guillotine *pattern, length width,
             value != pattern->value
                 ? "The pieces do not add up to the value."
                 : "Straight cuts from edge to edge do not part the pieces.");
+        return FALSE;
+    }
+    return TRUE;
+}
+
+static const char *fault_of_piece(const scrap_mix *mix, const scrap_outline *outline,
+                                  frame f, const rules *rs, length over, int i, int count,
+                                  const scrap_want wants[], box *ret_box, span spans[])
+{
+    const scrap_mix_piece *piece = &mix->pieces[i];
+    if (piece->want < 0 || piece->want >= count)
+        return "is of no wanted size";
+    const scrap_want *w = &wants[piece->want];
+    if (!corners_as_box(piece->corners, f, w->width, w->height, ret_box) &&
+        !(w->turns && corners_as_box(piece->corners, f, w->height, w->width, ret_box)))
+        return "is of no wanted size";
+    if (!is_inside(outline, f, ret_box, over))
+        return "stands over the outline";
+    if (is_cut_through(rs, ret_box))
+        return "is cut through";
+    return all_sides_are_parted(rs, ret_box, over, spans)
+               ? NULL
+               : "has a side that nothing cuts";
+}
+
+gboolean scrap_mix_check(const scrap_mix *mix, const scrap_outline *outline, length over,
+                         int count, const scrap_want wants[], GError **error)
+{
+    size_t most = (size_t)mix->cut_count + (size_t)outline->outer.count + 1;
+    for (int i = 0; i < outline->hole_count; i++)
+        most += (size_t)outline->holes[i].count;
+    g_autofree box *boxes = g_new(box, (size_t)mix->piece_count + 1);
+    g_autofree span *spans = g_new(span, most);
+    g_autofree rule *level = g_new(rule, most);
+    g_autofree rule *upright = g_new(rule, most);
+    frame f = frame_of(mix->angle_deg);
+    rules rs = { .list = { level, upright } };
+    rules_fill(&rs, mix->cut_count, mix->cuts, outline, f, over);
+    int64_t value = 0;
+    for (int i = 0; i < mix->piece_count; i++) {
+        const char *what =
+            fault_of_piece(mix, outline, f, &rs, over, i, count, wants, &boxes[i], spans);
+        if (what != NULL) {
+            wrong(error, i, what);
+            return FALSE;
+        }
+        value += wants[mix->pieces[i].want].value;
+    }
+    if (value != mix->value || value > mix->bound || !rs.all_cuts_along ||
+        !come_apart(mix->piece_count, boxes, false, false)) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_SCRAP_PLAN_WRONG,
+                            "The pieces do not come apart or do not add up.");
         return FALSE;
     }
     return TRUE;

@@ -380,6 +380,36 @@ scrap_guillotine *scrap_guillotine_best(length width, length height, int count,
 {
     if (!check_wants(width, height, count, wants, error))
         return NULL;
-    return height > width ? best_standing(width, height, count, wants, stages, error)
-                          : best_lying(width, height, count, wants, stages, error);
+    g_autoptr(scrap_guillotine) pattern =
+        height > width ? best_standing(width, height, count, wants, stages, error)
+                       : best_lying(width, height, count, wants, stages, error);
+    if (pattern == NULL ||
+        !scrap_guillotine_check(pattern, width, height, count, wants, error))
+        return NULL;
+    return g_steal_pointer(&pattern);
+}
+
+scrap_effort scrap_guillotine_effort(const scrap_guillotine *pattern,
+                                     const scrap_ruler *ruler, const scrap_mat *mat,
+                                     const scrap_times *times)
+{
+    scrap_effort effort = { 0 };
+    bool upright = false;
+    for (int i = 0; i < pattern->cut_count; i++) {
+        const scrap_guillotine_cut *cut = &pattern->cuts[i];
+        bool stands = cut->x1 == cut->x2;
+        length along = MAX(cut->x2 - cut->x1, cut->y2 - cut->y1);
+        int layings = MAX(1, (along + ruler->reach - 1) / ruler->reach);
+        effort.passes += layings;
+        effort.cuts += layings;
+        if (i > 0 && stands != upright) {
+            effort.turns++;
+            /* Cloth that does not turn with its mat is laid anew. */
+            effort.handled += !mat->turns;
+        }
+        upright = stands;
+    }
+    effort.handled += pattern->cut_count > 0;
+    effort.minutes = scrap_effort_minutes(&effort, times);
+    return effort;
 }

@@ -7,7 +7,7 @@
  * E. Beasley, J. Operational Research Society 36, 1985. */
 #pragma once
 
-#include "base/length.h"
+#include "scrap/ruler.h"
 
 /** A size that is wanted, any number of times. */
 typedef struct scrap_want {
@@ -46,8 +46,8 @@ void scrap_guillotine_free(scrap_guillotine *pattern);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(scrap_guillotine, scrap_guillotine_free)
 
 /**
- * Finds a pattern of most value. Sizes may be in any whole unit; lengths are divided by
- * their common divisor first.
+ * Finds a pattern of most value; it has gone through scrap_guillotine_check(). Sizes may
+ * be in any whole unit; lengths are divided by their common divisor first.
  *
  * @wants  count of them; sizes larger than the remnant are passed over
  *
@@ -61,6 +61,14 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(scrap_guillotine, scrap_guillotine_free)
 scrap_guillotine *scrap_guillotine_best(length width, length height, int count,
                                         const scrap_want wants[], scrap_stages stages,
                                         GError **error);
+
+/**
+ * What cutting a pattern takes, cut by cut in its order: a laying for each cut, or for
+ * each ruler's length of it, and a turn whenever the direction changes.
+ */
+scrap_effort scrap_guillotine_effort(const scrap_guillotine *pattern,
+                                     const scrap_ruler *ruler, const scrap_mat *mat,
+                                     const scrap_times *times);
 
 /**
  * Checks a pattern afresh: pieces of the wanted sizes, inside, none over another, their

@@ -16,6 +16,7 @@ plan_frame *plan_frame_new(const turned_outline *turned, double cosine, double s
     frame->up = (length)lround(turned->top - turned->bottom);
     frame->lines = g_new(scrap_line, lines + 1);
     frame->group_ends = g_new(int, groups + 1);
+    frame->trim_first = lines + 1;
     return frame;
 }
 
@@ -293,7 +294,7 @@ static void count_lines(const plan_frame *frame, const scrap_ruler *ruler, int f
             if (pass[i - first] != p)
                 continue;
             scrap_line line = frame->lines[i];
-            bool along = i < frame->along_count;
+            bool along = i < frame->along_count || i >= frame->trim_first;
             *next++ = (scrap_cut){
                 along ? turned_back(frame, line.from, line.at)
                       : turned_back(frame, line.at, line.from),
@@ -333,7 +334,7 @@ void plan_count_effort(const plan_frame *frame, int strips, const scrap_ruler *r
     if (strips > 0) {
         effort.handled = mats_across(frame, mat);
         if (frame->count > frame->along_count && frame->along_count > 0) {
-            effort.turns = 1;
+            effort.turns = frame->count > frame->trim_first ? 2 : 1;
             /* Cloth that does not turn with its mat is laid anew, strip by strip. */
             effort.handled += mat->turns ? 0 : strips;
         }

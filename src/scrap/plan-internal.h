@@ -25,10 +25,11 @@ typedef struct plan_frame {
     double cosine, sine;
     length across, up; /* size of the scrap in this frame */
     int along_count;
-    int count; /* of all lines */
+    int count;      /* of all lines */
+    int trim_first; /* lines from here on are level again: they trim loose pieces */
     scrap_line *lines;
     int group_count;
-    int *group_ends; /* of cross-cuts: one past the last line of each group */
+    int *group_ends; /* of what follows: one past the last line of each group */
 } plan_frame;
 
 /** A side of the outline in the frame of the view. */

@@ -209,6 +209,26 @@ static void what_cannot_be_asked_is_refused(void **state)
     }
 }
 
+/* The first cut is longer than the ruler: two layings. */
+static void effort_counts_layings_and_turns(void **state)
+{
+    (void)state;
+    scrap_guillotine_cut cuts[] = {
+        { 3, 0, 3, 4 }, { 0, 2, 3, 2 }, { 3, 2, 6, 2 }, { 4, 0, 4, 2 }
+    };
+    scrap_guillotine pattern = { 0, 0, NULL, 4, cuts };
+    scrap_ruler ruler = { 3, 3, 0, 0 };
+    scrap_mat turning = { 10, 10, true }, fixed = { 10, 10, false };
+    scrap_times times = { 10, 1, 5, 3 };
+    scrap_effort effort = scrap_guillotine_effort(&pattern, &ruler, &turning, &times);
+    assert_int_equal(effort.passes, 5);
+    assert_int_equal(effort.turns, 2);
+    assert_int_equal(effort.handled, 1);
+    assert_true(fabs(effort.minutes - (5 * 11 + 2 * 5 + 3) / 60.0) < 1e-12);
+    assert_int_equal(scrap_guillotine_effort(&pattern, &ruler, &fixed, &times).handled,
+                     3);
+}
+
 static void a_size_larger_than_the_remnant_gives_nothing(void **state)
 {
     (void)state;
@@ -254,6 +274,7 @@ int main(void)
         cmocka_unit_test(a_mirrored_remnant_gives_the_same),
         cmocka_unit_test(inches_and_millimetres_mix),
         cmocka_unit_test(what_cannot_be_asked_is_refused),
+        cmocka_unit_test(effort_counts_layings_and_turns),
         cmocka_unit_test(a_size_larger_than_the_remnant_gives_nothing),
         cmocka_unit_test(the_checker_sees_what_is_wrong),
     };
