@@ -97,45 +97,61 @@ static bool corners_as_box(const scrap_point corners[4], frame f, length width,
            fabs(ret_box->top - ret_box->bottom - height) <= rounded;
 }
 
-/* The part of a to b, as shares of it, that lies in the open box shrunk by `by`; empty
- * when from >= to. */
-static span part_inside(frame f, scrap_point a, scrap_point b, const box *in, double by)
-{
-    double ax, ay, bx, by_;
-    turn(f, a, &ax, &ay);
-    turn(f, b, &bx, &by_);
-    const double least[2] = { in->left + by, in->bottom + by };
-    const double most[2] = { in->right - by, in->top - by };
-    const double start[2] = { ax, ay }, step[2] = { bx - ax, by_ - ay };
-    span part = { 0, 1 };
-    for (int axis = 0; axis < 2; axis++) {
-        if (fabs(step[axis]) < 1e-9) {
-            if (start[axis] <= least[axis] || start[axis] >= most[axis])
-                return (span){ 1, 0 };
-            continue;
-        }
-        double t1 = (least[axis] - start[axis]) / step[axis];
-        double t2 = (most[axis] - start[axis]) / step[axis];
-        part.from = fmax(part.from, fmin(t1, t2));
-        part.to = fmin(part.to, fmax(t1, t2));
-    }
-    return part;
-}
+/* The outline's sides in the frame of the plan. */
+typedef struct side {
+    double x1, y1, x2, y2;
+} side;
 
-static bool is_inside(const scrap_outline *outline, frame f, const box *square,
-                      double over)
+static side *turned_sides(const scrap_outline *outline, frame f, int *ret_count)
 {
+    size_t count = (size_t)outline->outer.count;
+    for (int i = 0; i < outline->hole_count; i++)
+        count += (size_t)outline->holes[i].count;
+    side *sides = g_new(side, count), *next = sides;
     for (int r = 0; r <= outline->hole_count; r++) {
         const scrap_ring *ring = r == 0 ? &outline->outer : &outline->holes[r - 1];
-        for (int i = 0; i < ring->count; i++) {
-            span part =
-                part_inside(f, ring->points[i], ring->points[(i + 1) % ring->count],
-                            square, over + rounded);
-            if (part.from < part.to)
-                return false;
+        for (int i = 0; i < ring->count; i++, next++) {
+            turn(f, ring->points[i], &next->x1, &next->y1);
+            turn(f, ring->points[(i + 1) % ring->count], &next->x2, &next->y2);
         }
     }
-    double x = (square->left + square->right) / 2, y = (square->bottom + square->top) / 2;
+    *ret_count = (int)count;
+    return sides;
+}
+
+/* The part of the way from a to b, as shares of it, that lies between two places. */
+static span part_between(double a, double b, double least, double most)
+{
+    if (fabs(b - a) < 1e-9)
+        return a > least && a < most ? (span){ 0, 1 } : (span){ 1, 0 };
+    double t1 = (least - a) / (b - a), t2 = (most - a) / (b - a);
+    return (span){ fmax(0, fmin(t1, t2)), fmin(1, fmax(t1, t2)) };
+}
+
+static bool enters(const side *s, const box *in)
+{
+    if ((s->x1 <= in->left && s->x2 <= in->left) ||
+        (s->x1 >= in->right && s->x2 >= in->right) ||
+        (s->y1 <= in->bottom && s->y2 <= in->bottom) ||
+        (s->y1 >= in->top && s->y2 >= in->top))
+        return false;
+    span x = part_between(s->x1, s->x2, in->left, in->right);
+    span y = part_between(s->y1, s->y2, in->bottom, in->top);
+    return fmax(x.from, y.from) < fmin(x.to, y.to);
+}
+
+/* Whether no side enters a box, shrunk by what may stand over, and its middle lies in the
+ * scrap. */
+static bool is_inside(const scrap_outline *outline, frame f, int count,
+                      const side sides[], const box *piece, double over)
+{
+    double by = over + rounded;
+    box core = { piece->left + by, piece->bottom + by, piece->right - by,
+                 piece->top - by };
+    for (int i = 0; i < count; i++)
+        if (enters(&sides[i], &core))
+            return false;
+    double x = (piece->left + piece->right) / 2, y = (piece->bottom + piece->top) / 2;
     return scrap_outline_holds(outline, f.cosine * x - f.sine * y,
                                f.sine * x + f.cosine * y);
 }
@@ -153,6 +169,9 @@ typedef struct rules {
     int count[2]; /* level, upright */
     rule *list[2];
     bool all_cuts_along; /* no cut leans */
+    int side_count;
+    side *sides;
+    span *spans; /* room for the rules along one side of a piece */
 } rules;
 
 static int by_at(const void *a, const void *b)
@@ -183,10 +202,15 @@ static bool add_rule(rules *rs, frame f, scrap_point a, scrap_point b, double of
     return fits;
 }
 
-static void rules_fill(rules *rs, int cut_count, const scrap_cut cuts[],
+static void rules_make(rules *rs, int cut_count, const scrap_cut cuts[],
                        const scrap_outline *outline, frame f, double over)
 {
-    rs->all_cuts_along = true;
+    *rs = (rules){ .all_cuts_along = true };
+    rs->sides = turned_sides(outline, f, &rs->side_count);
+    size_t most = (size_t)cut_count + (size_t)rs->side_count;
+    rs->list[0] = g_new(rule, most);
+    rs->list[1] = g_new(rule, most);
+    rs->spans = g_new(span, most);
     for (int i = 0; i < cut_count; i++)
         if (!add_rule(rs, f, cuts[i].from, cuts[i].to, rounded, true))
             rs->all_cuts_along = false;
@@ -198,6 +222,14 @@ static void rules_fill(rules *rs, int cut_count, const scrap_cut cuts[],
     }
     for (int upright = 0; upright < 2; upright++)
         qsort(rs->list[upright], (size_t)rs->count[upright], sizeof(rule), by_at);
+}
+
+static void rules_clear(rules *rs)
+{
+    g_free(rs->sides);
+    g_free(rs->list[0]);
+    g_free(rs->list[1]);
+    g_free(rs->spans);
 }
 
 /* The first rule at or after a place. */
@@ -239,48 +271,52 @@ static int by_from(const void *a, const void *b)
 }
 
 /* Whether cuts or the outline's own edge run along the whole of a side. */
-static bool is_parted(const rules *rs, bool upright, double at, span side, double over,
-                      span spans[])
+static bool is_parted(const rules *rs, bool upright, double at, span part, double over)
 {
     int count = 0;
+    span *spans = rs->spans;
     for (int i = first_at(rs, upright, at - over - rounded);
          i < rs->count[upright] && rs->list[upright][i].at <= at + over + rounded; i++) {
         const rule *r = &rs->list[upright][i];
-        if (fabs(r->at - at) <= r->off && r->along.to >= side.from &&
-            r->along.from <= side.to)
+        if (fabs(r->at - at) <= r->off && r->along.to >= part.from &&
+            r->along.from <= part.to)
             spans[count++] = r->along;
     }
     qsort(spans, (size_t)count, sizeof spans[0], by_from);
-    double reached = side.from;
+    double reached = part.from;
     for (int i = 0; i < count && spans[i].from <= reached + over + rounded; i++)
         reached = fmax(reached, spans[i].to);
-    return reached >= side.to - over - rounded;
+    return reached >= part.to - over - rounded;
 }
 
-static bool all_sides_are_parted(const rules *rs, const box *b, double over, span spans[])
+static bool all_sides_are_parted(const rules *rs, const box *b, double over)
 {
     span level = { b->left, b->right }, upright = { b->bottom, b->top };
-    return is_parted(rs, false, b->bottom, level, over, spans) &&
-           is_parted(rs, false, b->top, level, over, spans) &&
-           is_parted(rs, true, b->left, upright, over, spans) &&
-           is_parted(rs, true, b->right, upright, over, spans);
+    return is_parted(rs, false, b->bottom, level, over) &&
+           is_parted(rs, false, b->top, level, over) &&
+           is_parted(rs, true, b->left, upright, over) &&
+           is_parted(rs, true, b->right, upright, over);
+}
+
+/* What is wrong with where a piece lies, or NULL. */
+static const char *fault_of_place(const scrap_outline *outline, frame f, const rules *rs,
+                                  double over, const box *piece)
+{
+    if (!is_inside(outline, f, rs->side_count, rs->sides, piece, over))
+        return "stands over the outline";
+    if (is_cut_through(rs, piece))
+        return "is cut through";
+    return all_sides_are_parted(rs, piece, over) ? NULL : "has a side that nothing cuts";
 }
 
 static gboolean check_squares(const scrap_plan *plan, const scrap_outline *outline,
                               frame f, const rules *rs, length over, box boxes[],
-                              span spans[], GError **error)
+                              GError **error)
 {
     for (int i = 0; i < plan->squares; i++) {
-        const char *what = NULL;
-        if (!corners_as_box(plan->places[i].corners, f, plan->unit, plan->unit,
-                            &boxes[i]))
-            what = "is no square of the unit along the plan";
-        else if (!is_inside(outline, f, &boxes[i], over))
-            what = "stands over the outline";
-        else if (is_cut_through(rs, &boxes[i]))
-            what = "is cut through";
-        else if (!all_sides_are_parted(rs, &boxes[i], over, spans))
-            what = "has a side that nothing cuts";
+        const char *what = "is no square of the unit along the plan";
+        if (corners_as_box(plan->places[i].corners, f, plan->unit, plan->unit, &boxes[i]))
+            what = fault_of_place(outline, f, rs, over, &boxes[i]);
         if (what != NULL) {
             wrong(error, i, what);
             return FALSE;
@@ -289,28 +325,29 @@ static gboolean check_squares(const scrap_plan *plan, const scrap_outline *outli
     return TRUE;
 }
 
+static gboolean check_whole(bool fine, GError **error)
+{
+    if (!fine)
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_SCRAP_PLAN_WRONG,
+                            "The pieces do not come apart by straight cuts from edge to "
+                            "edge, or do not add up.");
+    return fine;
+}
+
 gboolean scrap_plan_check(const scrap_plan *plan, const scrap_outline *outline,
                           length over, GError **error)
 {
-    size_t most = (size_t)plan->cut_count + (size_t)outline->outer.count + 1;
-    for (int i = 0; i < outline->hole_count; i++)
-        most += (size_t)outline->holes[i].count;
     g_autofree box *boxes = g_new(box, (size_t)plan->squares + 1);
-    g_autofree span *spans = g_new(span, most);
-    g_autofree rule *level = g_new(rule, most);
-    g_autofree rule *upright = g_new(rule, most);
     frame f = frame_of(plan->angle_deg);
-    rules rs = { .list = { level, upright } };
-    rules_fill(&rs, plan->cut_count, plan->cuts, outline, f, over);
-    if (!check_squares(plan, outline, f, &rs, over, boxes, spans, error))
-        return FALSE;
-    if (plan->squares > plan->bound || plan->waste_area2 < 0 || !rs.all_cuts_along ||
-        !come_apart(plan->squares, boxes, false, false)) {
-        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_SCRAP_PLAN_WRONG,
-                            "Straight cuts from edge to edge do not part the squares.");
-        return FALSE;
-    }
-    return TRUE;
+    rules rs;
+    rules_make(&rs, plan->cut_count, plan->cuts, outline, f, over);
+    bool along = rs.all_cuts_along;
+    gboolean placed = check_squares(plan, outline, f, &rs, over, boxes, error);
+    rules_clear(&rs);
+    return placed &&
+           check_whole(along && plan->squares <= plan->bound && plan->waste_area2 >= 0 &&
+                           come_apart(plan->squares, boxes, false, false),
+                       error);
 }
 
 static bool is_wanted(const scrap_piece *piece, int count, const scrap_want wants[])
@@ -357,54 +394,45 @@ gboolean scrap_guillotine_check(const scrap_guillotine *pattern, length width,
     return TRUE;
 }
 
-static const char *fault_of_piece(const scrap_mix *mix, const scrap_outline *outline,
-                                  frame f, const rules *rs, length over, int i, int count,
-                                  const scrap_want wants[], box *ret_box, span spans[])
+static gboolean check_mix_pieces(const scrap_mix *mix, const scrap_outline *outline,
+                                 frame f, const rules *rs, length over, int count,
+                                 const scrap_want wants[], box boxes[], GError **error)
 {
-    const scrap_mix_piece *piece = &mix->pieces[i];
-    if (piece->want < 0 || piece->want >= count)
-        return "is of no wanted size";
-    const scrap_want *w = &wants[piece->want];
-    if (!corners_as_box(piece->corners, f, w->width, w->height, ret_box) &&
-        !(w->turns && corners_as_box(piece->corners, f, w->height, w->width, ret_box)))
-        return "is of no wanted size";
-    if (!is_inside(outline, f, ret_box, over))
-        return "stands over the outline";
-    if (is_cut_through(rs, ret_box))
-        return "is cut through";
-    return all_sides_are_parted(rs, ret_box, over, spans)
-               ? NULL
-               : "has a side that nothing cuts";
+    for (int i = 0; i < mix->piece_count; i++) {
+        const scrap_mix_piece *piece = &mix->pieces[i];
+        const char *what = "is of no wanted size";
+        if (piece->want >= 0 && piece->want < count) {
+            const scrap_want *w = &wants[piece->want];
+            if (corners_as_box(piece->corners, f, w->width, w->height, &boxes[i]) ||
+                (w->turns &&
+                 corners_as_box(piece->corners, f, w->height, w->width, &boxes[i])))
+                what = fault_of_place(outline, f, rs, over, &boxes[i]);
+        }
+        if (what != NULL) {
+            wrong(error, i, what);
+            return FALSE;
+        }
+    }
+    return TRUE;
 }
 
 gboolean scrap_mix_check(const scrap_mix *mix, const scrap_outline *outline, length over,
                          int count, const scrap_want wants[], GError **error)
 {
-    size_t most = (size_t)mix->cut_count + (size_t)outline->outer.count + 1;
-    for (int i = 0; i < outline->hole_count; i++)
-        most += (size_t)outline->holes[i].count;
     g_autofree box *boxes = g_new(box, (size_t)mix->piece_count + 1);
-    g_autofree span *spans = g_new(span, most);
-    g_autofree rule *level = g_new(rule, most);
-    g_autofree rule *upright = g_new(rule, most);
     frame f = frame_of(mix->angle_deg);
-    rules rs = { .list = { level, upright } };
-    rules_fill(&rs, mix->cut_count, mix->cuts, outline, f, over);
-    int64_t value = 0;
-    for (int i = 0; i < mix->piece_count; i++) {
-        const char *what =
-            fault_of_piece(mix, outline, f, &rs, over, i, count, wants, &boxes[i], spans);
-        if (what != NULL) {
-            wrong(error, i, what);
-            return FALSE;
-        }
-        value += wants[mix->pieces[i].want].value;
-    }
-    if (value != mix->value || value > mix->bound || !rs.all_cuts_along ||
-        !come_apart(mix->piece_count, boxes, false, false)) {
-        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_SCRAP_PLAN_WRONG,
-                            "The pieces do not come apart or do not add up.");
+    rules rs;
+    rules_make(&rs, mix->cut_count, mix->cuts, outline, f, over);
+    bool along = rs.all_cuts_along;
+    gboolean placed =
+        check_mix_pieces(mix, outline, f, &rs, over, count, wants, boxes, error);
+    rules_clear(&rs);
+    if (!placed)
         return FALSE;
-    }
-    return TRUE;
+    int64_t value = 0;
+    for (int i = 0; i < mix->piece_count; i++)
+        value += wants[mix->pieces[i].want].value;
+    return check_whole(along && value == mix->value && value <= mix->bound &&
+                           come_apart(mix->piece_count, boxes, false, false),
+                       error);
 }

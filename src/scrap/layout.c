@@ -233,6 +233,9 @@ static scrap_point turned_back(const plan_frame *frame, double x, double y)
 static bool enters(const turned_side *s, double left, double bottom, double right,
                    double top)
 {
+    if ((s->x1 <= left && s->x2 <= left) || (s->x1 >= right && s->x2 >= right) ||
+        (s->y1 <= bottom && s->y2 <= bottom) || (s->y1 >= top && s->y2 >= top))
+        return false;
     double dx = s->x2 - s->x1, dy = s->y2 - s->y1, from = 0, to = 1;
     const double step[4] = { -dx, dx, -dy, dy };
     const double room[4] = { s->x1 - left, right - s->x1, s->y1 - bottom, top - s->y1 };

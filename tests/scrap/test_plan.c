@@ -113,7 +113,7 @@ static const int rows_about_line[] = {
     570, 658, 750, 852, 956, 1072, 1194, 1312, 1450, 1584, 1728, 1882,
 };
 
-enum { CIRCLE = 4096 };
+enum { CIRCLE = 1024 };
 
 /* A polygon drawn around a circle that is larger by a millionth. */
 static void draw_circle(double diameter, scrap_point points[CIRCLE])
