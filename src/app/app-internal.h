@@ -49,7 +49,8 @@ app_run app_do_quilts, app_do_quilt, app_do_quilt_start, app_do_quilt_close,
     app_do_quilt_delete;
 app_run app_do_next, app_do_made;
 app_run app_do_record, app_do_fabrics, app_do_fabric, app_do_fabric_say;
-app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore;
+app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore,
+    app_do_export, app_do_import;
 app_run app_do_print, app_do_demo;
 app_run app_do_tools, app_do_rulers, app_do_ruler_keep, app_do_ruler_drop, app_do_mat_say,
     app_do_times_add;

@@ -53,6 +53,8 @@ static const app_action actions[] = {
     { "check", app_do_check, false, true },
     { "backup", app_do_backup, false, true },
     { "restore", app_do_restore, true, true },
+    { "export", app_do_export, false, true },
+    { "import", app_do_import, true, true },
     { "print", app_do_print, false, true },
     { "demo", app_do_demo, true, true },
 };

@@ -1,6 +1,7 @@
-/* Looking after the book: undo, redo, check, backup, restore. */
+/* Looking after the book: undo, redo, check, backup, restore, export, import. */
 #include "document-internal.h"
 #include "store/change.h"
+#include "store/export.h"
 
 gboolean app_do_undo(app *self, const app_call *call, json_t **ret_document,
                      GError **error)
@@ -68,6 +69,35 @@ gboolean app_do_restore(app *self, const app_call *call, json_t **ret_document,
         return FALSE;
     g_autofree char *text = g_strdup_printf(
         "The book is as it was in %s. What was there before is kept in %s.", file, kept);
+    *ret_document = app_document_done(text);
+    return TRUE;
+}
+
+gboolean app_do_export(app *self, const app_call *call, json_t **ret_document,
+                       GError **error)
+{
+    const char *folder;
+    if (app_book(self, error) == NULL ||
+        !app_request_need_text(call, "folder", &folder, error) ||
+        !store_export(self->book, folder, error))
+        return FALSE;
+    g_autofree char *text = g_strdup_printf("Everything is in %s.", folder);
+    *ret_document = app_document_done(text);
+    return TRUE;
+}
+
+gboolean app_do_import(app *self, const app_call *call, json_t **ret_document,
+                       GError **error)
+{
+    const char *folder;
+    g_autofree char *kept = NULL;
+    if (app_book(self, error) == NULL ||
+        !app_request_need_text(call, "folder", &folder, error) ||
+        !store_import(self->book, folder, &kept, error))
+        return FALSE;
+    g_autofree char *text = g_strdup_printf(
+        "The book holds what %s held. What was there before is kept in %s.", folder,
+        kept);
     *ret_document = app_document_done(text);
     return TRUE;
 }
