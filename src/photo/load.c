@@ -38,6 +38,15 @@ static photo_format sniff(const uint8_t *bytes, size_t size)
     return PHOTO_FORMAT_NONE;
 }
 
+static void say_nothing(const char *domain, GLogLevelFlags level, const char *message,
+                        gpointer data)
+{
+    (void)domain;
+    (void)level;
+    (void)message;
+    (void)data;
+}
+
 static void start_vips(void)
 {
     static gsize once = 0;
@@ -45,6 +54,8 @@ static void start_vips(void)
         return;
     if (VIPS_INIT("motley") != 0)
         g_error("libvips does not start: %s", vips_error_buffer());
+    /* What goes wrong comes back as an error and is said by those who speak. */
+    g_log_set_handler("VIPS", G_LOG_LEVEL_WARNING, say_nothing, NULL);
     /* Every photo is read once; a cache would only hold memory. */
     vips_cache_set_max(0);
     vips_concurrency_set(2);
@@ -61,28 +72,30 @@ static char *vips_reason(void)
     return g_steal_pointer(&text);
 }
 
-static VipsImage *open_format(GBytes *file, photo_format format, int shrink)
+/* Opens a file with its format's loader; only a JPEG is reduced by it. A loader that is
+ * not strict bears what can be put up with, such as stray bytes between the parts. */
+static VipsImage *open_format(GBytes *file, photo_format format, int shrink, bool strict)
 {
+    VipsFailOn fail_on = strict ? VIPS_FAIL_ON_WARNING : VIPS_FAIL_ON_TRUNCATED;
     gsize size;
     void *bytes = (void *)g_bytes_get_data(file, &size);
     VipsImage *image = NULL;
     switch (format) {
     case PHOTO_FORMAT_JPEG:
-        vips_jpegload_buffer(bytes, size, &image, "shrink", shrink, "fail_on",
-                             VIPS_FAIL_ON_TRUNCATED, "access", VIPS_ACCESS_SEQUENTIAL,
-                             NULL);
+        vips_jpegload_buffer(bytes, size, &image, "shrink", shrink, "fail_on", fail_on,
+                             "access", VIPS_ACCESS_SEQUENTIAL, NULL);
         break;
     case PHOTO_FORMAT_PNG:
-        vips_pngload_buffer(bytes, size, &image, "fail_on", VIPS_FAIL_ON_TRUNCATED,
-                            "access", VIPS_ACCESS_SEQUENTIAL, NULL);
+        vips_pngload_buffer(bytes, size, &image, "fail_on", fail_on, "access",
+                            VIPS_ACCESS_SEQUENTIAL, NULL);
         break;
     case PHOTO_FORMAT_WEBP:
-        vips_webpload_buffer(bytes, size, &image, "fail_on", VIPS_FAIL_ON_TRUNCATED,
-                             "access", VIPS_ACCESS_SEQUENTIAL, NULL);
+        vips_webpload_buffer(bytes, size, &image, "fail_on", fail_on, "access",
+                             VIPS_ACCESS_SEQUENTIAL, NULL);
         break;
     case PHOTO_FORMAT_HEIF:
-        vips_heifload_buffer(bytes, size, &image, "fail_on", VIPS_FAIL_ON_TRUNCATED,
-                             "access", VIPS_ACCESS_SEQUENTIAL, NULL);
+        vips_heifload_buffer(bytes, size, &image, "fail_on", fail_on, "access",
+                             VIPS_ACCESS_SEQUENTIAL, NULL);
         break;
     case PHOTO_FORMAT_NONE:
         break;
@@ -109,17 +122,54 @@ static int choose_shrink(int long_side, int side_px)
         image = next;                                                                    \
     } while (0)
 
+/* Whether a picture brings a colour profile other than sRGB's, as phones with a wide
+ * gamut do. Its name is in it as plain text or in two bytes a letter. */
+static bool has_other_profile(VipsImage *image)
+{
+    const void *profile;
+    size_t size;
+    if (vips_image_get_typeof(image, VIPS_META_ICC_NAME) == 0 ||
+        vips_image_get_blob(image, VIPS_META_ICC_NAME, &profile, &size) != 0) {
+        vips_error_clear();
+        return false;
+    }
+    return memmem(profile, size, "sRGB", 4) == NULL &&
+           memmem(profile, size, "s\0R\0G\0B", 7) == NULL;
+}
+
+/* A picture's own colours as sRGB; a profile that makes no sense is passed over. */
+static VipsImage *apply_profile(VipsImage *image)
+{
+    VipsImage *out = NULL;
+    if (vips_icc_transform(image, &out, "srgb", "embedded", TRUE, "intent",
+                           VIPS_INTENT_RELATIVE, NULL) == 0)
+        return out;
+    vips_error_clear();
+    return g_object_ref(image);
+}
+
 /* Any picture as 8-bit sRGB of three bands, reduced by the rest of the shrink. */
 static VipsImage *to_srgb(VipsImage *opened, int shrink)
 {
     g_autoptr(VipsImage) image = g_object_ref(opened);
-    if (vips_image_hasalpha(image))
-        STEP(vips_flatten(image, &next, "background",
-                          vips_array_double_newv(
-                              1, image->BandFmt == VIPS_FORMAT_USHORT ? 65535.0 : 255.0),
-                          NULL));
+    if (vips_image_hasalpha(image)) {
+        VipsArrayDouble *white = vips_array_double_newv(
+            1, image->BandFmt == VIPS_FORMAT_USHORT ? 65535.0 : 255.0);
+        VipsImage *flat = NULL;
+        int failed = vips_flatten(image, &flat, "background", white, NULL);
+        vips_area_unref(VIPS_AREA(white));
+        if (failed)
+            return NULL;
+        g_object_unref(image);
+        image = flat;
+    }
     if (shrink > 1)
         STEP(vips_shrink(image, &next, shrink, shrink, NULL));
+    if (has_other_profile(image)) {
+        VipsImage *profiled = apply_profile(image);
+        g_object_unref(image);
+        image = profiled;
+    }
     if (image->Type != VIPS_INTERPRETATION_sRGB || image->BandFmt != VIPS_FORMAT_UCHAR)
         STEP(vips_colourspace(image, &next, VIPS_INTERPRETATION_sRGB, NULL));
     if (image->BandFmt != VIPS_FORMAT_UCHAR)
@@ -236,35 +286,58 @@ static void stop_decoding(VipsImage *image, VipsProgress *progress,
         vips_image_set_kill(image, TRUE);
 }
 
-static gboolean decode(photo_picture *picture, photo_format format, int orientation,
-                       const photo_watch *watch, GError **error)
+/* All pixels as 8-bit sRGB, stored order; NULL with the reason in libvips' buffer. */
+static uint8_t *read_pixels(const photo_picture *picture, photo_format format,
+                            bool strict, const photo_watch *watch, int *ret_columns,
+                            int *ret_rows)
 {
     bool by_loader = format == PHOTO_FORMAT_JPEG;
     g_autoptr(VipsImage) opened =
-        open_format(picture->file, format, by_loader ? picture->shrink : 1);
+        open_format(picture->file, format, by_loader ? picture->shrink : 1, strict);
     if (opened == NULL)
-        return refuse_vips(MOTLEY_ERROR_PHOTO_TRUNCATED, "The picture cannot be read",
-                           error);
+        return NULL;
     g_autoptr(VipsImage) image = to_srgb(opened, by_loader ? 1 : picture->shrink);
     if (image == NULL)
-        return refuse_vips(MOTLEY_ERROR_PHOTO_NOT_A_PICTURE,
-                           "The picture's colours cannot be read", error);
+        return NULL;
     if (watch != NULL && watch->stop != NULL) {
         vips_image_set_progress(image, TRUE);
         g_signal_connect(image, "eval", G_CALLBACK(stop_decoding), (void *)watch);
     }
+    *ret_columns = image->Xsize;
+    *ret_rows = image->Ysize;
     size_t size;
-    uint8_t *pixels = vips_image_write_to_memory(image, &size);
+    return vips_image_write_to_memory(image, &size);
+}
+
+/* A JPEG's faults that leave every pixel as it was, in the words of libjpeg. */
+static bool is_harmless(const char *reason)
+{
+    return strstr(reason, "extraneous bytes") != NULL ||
+           strstr(reason, "Invalid SOS parameters") != NULL ||
+           strstr(reason, "Unknown Adobe color transform") != NULL ||
+           strstr(reason, "unknown JFIF revision") != NULL;
+}
+
+static gboolean decode(photo_picture *picture, photo_format format, int orientation,
+                       const photo_watch *watch, GError **error)
+{
+    int columns, rows;
+    uint8_t *pixels = read_pixels(picture, format, true, watch, &columns, &rows);
+    if (pixels == NULL && is_harmless(vips_error_buffer())) {
+        vips_error_clear();
+        pixels = read_pixels(picture, format, false, watch, &columns, &rows);
+    }
     if (pixels == NULL) {
         if (!photo_watch_tell(watch, 0, "Stopping", error)) {
             vips_error_clear();
             return FALSE;
         }
-        return refuse_vips(MOTLEY_ERROR_PHOTO_TRUNCATED, "The picture breaks off", error);
+        return refuse_vips(MOTLEY_ERROR_PHOTO_TRUNCATED,
+                           "The picture breaks off or is damaged", error);
     }
-    picture->rgb = turn_upright(pixels, image->Xsize, image->Ysize, orientation);
-    picture->columns = orientation >= 5 ? image->Ysize : image->Xsize;
-    picture->rows = orientation >= 5 ? image->Xsize : image->Ysize;
+    picture->rgb = turn_upright(pixels, columns, rows, orientation);
+    picture->columns = orientation >= 5 ? rows : columns;
+    picture->rows = orientation >= 5 ? columns : rows;
     return TRUE;
 }
 
@@ -294,7 +367,7 @@ photo_picture *photo_load_bytes(GBytes *file, int side_px, const photo_watch *wa
         return NULL;
 
     start_vips();
-    g_autoptr(VipsImage) header = open_format(file, format, 1);
+    g_autoptr(VipsImage) header = open_format(file, format, 1, false);
     if (header == NULL) {
         refuse_vips(MOTLEY_ERROR_PHOTO_NOT_A_PICTURE,
                     "The picture's header cannot be read", error);
