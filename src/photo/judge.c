@@ -47,6 +47,15 @@ static void judge_cards(const photo_pose *pose, photo_warnings *warnings)
                    100 * pose->length_error);
 }
 
+static void judge_without_card(const photo_pose *pose, photo_warnings *warnings)
+{
+    if (pose->card_count == 0)
+        photo_warn(
+            warnings, "photo.no-white",
+            "Without the card nothing in the picture is known to be white: colours are "
+            "as the camera took them, and fabrics may not be known again.");
+}
+
 static void judge_view(const photo_pose *pose, const photo_quality *quality,
                        photo_warnings *warnings)
 {
@@ -346,6 +355,7 @@ void photo_judge(const photo_pose *pose, const photo_plan *plan,
         measure_light(plan, &quality);
     }
     judge_cards(pose, warnings);
+    judge_without_card(pose, warnings);
     judge_view(pose, &quality, warnings);
     judge_light(&quality, warnings);
     if (ret_quality != NULL)

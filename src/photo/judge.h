@@ -26,6 +26,7 @@ typedef struct photo_quality {
  * photo.card-partly     fewer than four tags of a card were seen
  * photo.card-bowed      the paper stands up, or is folded
  * photo.cards-differ    two cards are not of one size: one was printed scaled
+ * photo.no-white        the scale came from another thing than the card
  * photo.scale-unsure    lengths may be off by more than 0.5 %
  * photo.steep           over 38 degrees from straight down
  * photo.far             under 40 pixels of the file an inch

@@ -16,6 +16,10 @@ static const double bow_spread_in = 0.03, print_spread = 0.001;
 static const double edge_noise_px = 0.2;
 /* Lengths that may be farther off than this are not worth giving. */
 static const double length_error_max = 0.02;
+/* Tags farther off than this lie on no card, not even on a crumpled one. */
+static const double misfit_max_in = 0.3;
+/* How far off a finger's tap is, as a share of the picture's long side. */
+static const double tap_spread = 0.0015;
 
 bool photo_pose_to_px(const photo_pose *pose, photo_point table_in, photo_point *ret_px)
 {
@@ -205,6 +209,18 @@ static bool place_other(const photo_pose *rough, const photo_tags *tags, int oth
     return true;
 }
 
+/* The camera of a pose whose homography and lens are roughly known. */
+static fit_state start_camera(const photo_picture *picture, const photo_pose *rough)
+{
+    fit_state state = { .unknowns = FIT_ONE_CARD,
+                        .centre_px = { rough->centre_px.x / picture->shrink,
+                                       rough->centre_px.y / picture->shrink } };
+    camera_from_homography(rough->table_to_ray, &state);
+    state.value[FIT_FOCAL] = log(rough->lens.focal_px / picture->shrink);
+    state.value[FIT_K1] = rough->lens.k1;
+    return state;
+}
+
 /* A first camera by the homography of the card of which most is seen; false when even
  * that has none. */
 static bool start_state(const photo_picture *picture, const photo_tags *tags,
@@ -216,12 +232,7 @@ static bool start_state(const photo_picture *picture, const photo_tags *tags,
     int anchor = seen[1] > seen[0] ? CARD_TAGS : 0, other = CARD_TAGS - anchor;
     if (!card_homography(rough, tags, anchor, rough->table_to_ray))
         return false;
-    fit_state state = { .unknowns = FIT_ONE_CARD,
-                        .centre_px = { rough->centre_px.x / picture->shrink,
-                                       rough->centre_px.y / picture->shrink } };
-    camera_from_homography(rough->table_to_ray, &state);
-    state.value[FIT_FOCAL] = log(rough->lens.focal_px / picture->shrink);
-    state.value[FIT_K1] = rough->lens.k1;
+    fit_state state = start_camera(picture, rough);
     if (seen[other / CARD_TAGS] > 0 && place_other(rough, tags, other, &state))
         state.unknowns = FIT_UNKNOWNS;
     *ret_anchor = anchor;
@@ -404,6 +415,18 @@ static double spread_of(const solve_sums *sums, int unknown)
     return sqrt(solve_sums_variance(sums, by));
 }
 
+/* What the fit says of view, lens and sureness. */
+static void finish_pose(const photo_picture *picture, const fit_state *state,
+                        const solve_sums *sums, photo_pose *pose)
+{
+    pose_of_state(state, picture->shrink, pose);
+    pose->pixels_per_in = pixels_per_in(pose);
+    pose->length_error = expect_error(picture, state, sums);
+    pose->lens.focal_sd_px = pose->lens.focal_px * spread_of(sums, FIT_FOCAL);
+    pose->lens.k1_sd = spread_of(sums, FIT_K1);
+    pose->tilt_deg = acos(fmin(1, fabs(state->turn[2][2]))) * 180 / G_PI;
+}
+
 gboolean photo_solve_pose(const photo_picture *picture, const photo_tags *tags,
                           const photo_lens *lens, photo_pose *ret_pose, GError **error)
 {
@@ -427,8 +450,11 @@ gboolean photo_solve_pose(const photo_picture *picture, const photo_tags *tags,
     }
     pose_of_state(&state, picture->shrink, &pose);
     pose.pixels_per_in = pixels_per_in(&pose);
-    if (!isfinite(spread) || corner_misfit(tags, anchor, &state, picture->shrink) >
-                                 0.08 * pose.pixels_per_in) {
+    double misfit_in =
+        isfinite(spread)
+            ? corner_misfit(tags, anchor, &state, picture->shrink) / pose.pixels_per_in
+            : INFINITY;
+    if (!(misfit_in < misfit_max_in)) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_CARDS_CLASH,
                             "The tags do not lie as on flat cards.");
         return FALSE;
@@ -436,17 +462,15 @@ gboolean photo_solve_pose(const photo_picture *picture, const photo_tags *tags,
 
     pose.error_in = spread * picture->shrink / pose.pixels_per_in;
     pose.blur_px *= picture->shrink;
-    pose.length_error = expect_error(picture, &state, &sums);
-    pose.lens.focal_sd_px = pose.lens.focal_px * spread_of(&sums, FIT_FOCAL);
-    pose.lens.k1_sd = spread_of(&sums, FIT_K1);
+    finish_pose(picture, &state, &sums, &pose);
     if (!(pose.length_error < length_error_max)) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_HALF_CARD,
                     "Only %d of the card's 4 tags can be seen, too few for a sure scale.",
                     tags->count);
         return FALSE;
     }
-    pose.tilt_deg = acos(fmin(1, fabs(state.turn[2][2]))) * 180 / G_PI;
-    pose.bow_in = fmax(fabs(state.value[FIT_BOW]), fabs(state.value[FIT_BOW + 1]));
+    pose.bow_in =
+        fmax(misfit_in, fmax(fabs(state.value[FIT_BOW]), fabs(state.value[FIT_BOW + 1])));
     if (anchor != 0 && state.unknowns == FIT_UNKNOWNS)
         to_other_frame(&state, pose.table_to_ray);
     place_cards(tags, anchor, &state, &pose);
@@ -461,17 +485,41 @@ gboolean photo_pose_from_points(const photo_picture *picture,
 {
     photo_pose pose = start_pose(picture, lens);
     photo_point from[4], to[4];
+    fit_sight sights[8];
     for (int i = 0; i < 4; i++) {
         from[i] =
             (photo_point){ length_to_inches(width) * (i == 1 || i == 2 ? 0.5 : -0.5),
                            length_to_inches(height) * (i < 2 ? 0.5 : -0.5) };
         to[i] = px_to_ray(&pose, corners_px[i]);
+        for (int axis = 0; axis < 2; axis++)
+            sights[2 * i + axis] = (fit_sight){
+                .on_in = from[i],
+                .seen_px = { corners_px[i].x / picture->shrink,
+                             corners_px[i].y / picture->shrink },
+                .normal = { axis == 0, axis == 1 },
+                .weight = 1,
+            };
     }
     if (!photo_homography_fit(4, from, to, pose.table_to_ray)) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_POINTS,
                             "The four points are no corners of a flat rectangle.");
         return FALSE;
     }
+
+    /* What is flat and has no ink: neither bow nor growth. */
+    fit_prior prior = prior_of(&pose.lens, picture->shrink);
+    for (int i = FIT_GROWTH; i < FIT_ONE_CARD; i++)
+        prior.sd[i] = 1e-6;
+    fit_state state = start_camera(picture, &pose);
+    double tap_px = fmax(2, tap_spread * MAX(picture->width, picture->height));
+    solve_sums sums;
+    if (!isfinite(fit_run(&state, &prior, 8, sights, tap_px / picture->shrink, &sums))) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_POINTS,
+                            "No camera sees a rectangle of this size so.");
+        return FALSE;
+    }
+    finish_pose(picture, &state, &sums, &pose);
+    pose.error_in = tap_px / pose.pixels_per_in;
     *ret_pose = pose;
     return TRUE;
 }

@@ -41,7 +41,8 @@ typedef struct photo_pose {
                              none was measured */
     double pixels_per_in; /* of the file, at the card's centre, the worse direction */
     double tilt_deg;      /* 0: looking straight down */
-    double bow_in;        /* most that the first card's paper rises from a plane */
+    double bow_in;        /* most that the first card's paper rises from a plane, or that
+                             a tag lies off where a smooth bow would put it */
     double scale_ratio;   /* size of the second card by the first; 1 with one card */
 } photo_pose;
 
