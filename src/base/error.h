@@ -104,6 +104,8 @@
       "and sharp.")                                                                      \
     X(PHOTO_HALF_CARD, "photo.half-card", 1,                                             \
       "Take it again with the whole card in view and nothing lying on it.")              \
+    X(PHOTO_TOO_FAR, "photo.too-far", 1,                                                 \
+      "Go nearer, so that the card fills a fifth of the picture's width.")               \
     X(PHOTO_CARDS_CLASH, "photo.cards-clash", 1,                                         \
       "Lay one card of each kind, printed at the same size, and no mirror or picture "   \
       "of one.")                                                                         \

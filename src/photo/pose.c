@@ -15,7 +15,7 @@ static const double bow_spread_in = 0.03, print_spread = 0.001;
  * the fit must not trust their number. */
 static const double edge_noise_px = 0.2;
 /* Lengths that may be farther off than this are not worth giving. */
-static const double length_error_max = 0.02;
+static const double length_error_max = 0.015;
 /* Tags farther off than this lie on no card, not even on a crumpled one. */
 static const double misfit_max_in = 0.3;
 /* How far off a finger's tap is, as a share of the picture's long side. */
@@ -427,6 +427,19 @@ static void finish_pose(const photo_picture *picture, const fit_state *state,
     pose->tilt_deg = acos(fmin(1, fabs(state->turn[2][2]))) * 180 / G_PI;
 }
 
+/* No scale: for want of tags, or because they are too small to measure by. */
+static gboolean refuse_unsure(const photo_tags *tags, GError **error)
+{
+    if (tags->count < CARD_TAGS)
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_HALF_CARD,
+                    "Only %d of the card's 4 tags can be seen, too few for a sure scale.",
+                    tags->count);
+    else
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_TOO_FAR,
+                            "The card is too small in the picture for a sure scale.");
+    return FALSE;
+}
+
 gboolean photo_solve_pose(const photo_picture *picture, const photo_tags *tags,
                           const photo_lens *lens, photo_pose *ret_pose, GError **error)
 {
@@ -463,12 +476,8 @@ gboolean photo_solve_pose(const photo_picture *picture, const photo_tags *tags,
     pose.error_in = spread * picture->shrink / pose.pixels_per_in;
     pose.blur_px *= picture->shrink;
     finish_pose(picture, &state, &sums, &pose);
-    if (!(pose.length_error < length_error_max)) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_HALF_CARD,
-                    "Only %d of the card's 4 tags can be seen, too few for a sure scale.",
-                    tags->count);
-        return FALSE;
-    }
+    if (!(pose.length_error < length_error_max))
+        return refuse_unsure(tags, error);
     pose.bow_in =
         fmax(misfit_in, fmax(fabs(state.value[FIT_BOW]), fabs(state.value[FIT_BOW + 1])));
     if (anchor != 0 && state.unknowns == FIT_UNKNOWNS)
