@@ -6,7 +6,8 @@
 static const double same_below = 5.6;
 static const double ask_below = 9;
 static const double rival_margin = 1; /* a second fabric this near makes it a question */
-static const double group_limit = 4;  /* one photo, one light: tighter than same_below */
+static const double group_limit =
+    2.5; /* one photo, one light: far tighter than same_below */
 
 typedef struct candidate {
     int64_t fabric;

@@ -45,7 +45,7 @@ void colour_match_find(const colour_signature *query, int n,
  * Groups the scraps of one photo by fabric: links those nearer than limit and takes what
  * hangs together, the mean distance between two groups deciding (average linkage).
  *
- * @limit     in colour_signature_distance(); 0 or below means the default, 4
+ * @limit     in colour_signature_distance(); 0 or below means the default, 2.5
  * @distance  room for n x n
  * @group     n entries out: 0 and up in order of each group's first scrap
  *

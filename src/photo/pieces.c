@@ -19,6 +19,9 @@ static const double thin_in = 0.2;   /* inscribed radius of a fragment */
 static const double join_in = 0.09;  /* fragments nearer than twice this are one */
 static const double near_in = 0.045, small_sq_in = 2.5;
 static const double close_in = 0.2;
+static const double reach_in = 0.6;   /* of a print's lines beyond its bands */
+static const double thread_in = 0.12; /* half of what is wider than a loop of thread */
+static const double worth_it = 1.15;  /* growth by which lines show to be a print's */
 static const double fillet_in = 0.04; /* more than the inscribed radius of a fillet */
 static const double hole_sq_in = 0.2;
 static const double piece_sq_in = 0.15;
@@ -365,21 +368,6 @@ void photo_piece_tidy(const photo_surface *surface, photo_piece *piece)
     keep_largest(piece);
 }
 
-static photo_piece *cut_out(const photo_surface *s, const int32_t *group, int which,
-                            const part *p)
-{
-    /* room for the closing on all sides */
-    int margin = (int)(close_in * s->per_in) + 2;
-    photo_piece *piece =
-        photo_piece_new(p->x0 - margin, p->y0 - margin, p->x1 - p->x0 + 2 * margin,
-                        p->y1 - p->y0 + 2 * margin);
-    for (int y = p->y0; y < p->y1; y++)
-        for (int x = p->x0; x < p->x1; x++)
-            if (group[(size_t)y * (size_t)s->width + (size_t)x] == which)
-                photo_bits_set(piece->mask, x - piece->left, y - piece->top);
-    return piece;
-}
-
 /* What the closing added may not be another piece's, nor lie beyond the photo or on a
  * card. */
 static void respect_others(const photo_surface *s, const int32_t *group, int which,
@@ -398,6 +386,53 @@ static void respect_others(const photo_surface *s, const int32_t *group, int whi
                 photo_bits_row(m, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
         }
     }
+}
+
+/* On a bare surface, narrow lines that hang on to a piece are its own print: a plaid
+ * whose ground has the surface's colour shows only its bands and lines. With them the
+ * piece is closed; what they do not make wide, as loose threads, goes again. */
+static void add_own_lines(const photo_surface *s, const int32_t *group, int which,
+                          photo_piece *piece)
+{
+    photo_bits *m = piece->mask;
+    photo_bits *with = photo_bits_copy(m);
+    for (int y = 0; y < m->height; y++) {
+        for (int x = 0; x < m->width; x++) {
+            int px = x + piece->left, py = y + piece->top;
+            if (!photo_bits_get(s->narrow, px, py))
+                continue;
+            int32_t owner = group[(size_t)py * (size_t)s->width + (size_t)px];
+            if (owner == 0 || owner == which)
+                photo_bits_set(with, x, y);
+        }
+    }
+    photo_piece whole = { .left = piece->left, .top = piece->top, .mask = with };
+    photo_bits_close(with, 1.5);
+    keep_largest(&whole);
+    photo_bits_close(with, close_in * s->per_in);
+    photo_bits_open(with, thread_in * s->per_in);
+    photo_bits_or(with, m);
+    respect_others(s, group, which, &whole);
+    if ((double)photo_bits_count(with) > worth_it * (double)photo_bits_count(m)) {
+        piece->mask = with;
+        with = m;
+    }
+    photo_bits_free(with);
+}
+
+static photo_piece *cut_out(const photo_surface *s, const int32_t *group, int which,
+                            const part *p)
+{
+    /* room for the closing, and for lines that reach out, on all sides */
+    int margin = (int)(reach_in * s->per_in) + 2;
+    photo_piece *piece =
+        photo_piece_new(p->x0 - margin, p->y0 - margin, p->x1 - p->x0 + 2 * margin,
+                        p->y1 - p->y0 + 2 * margin);
+    for (int y = p->y0; y < p->y1; y++)
+        for (int x = p->x0; x < p->x1; x++)
+            if (group[(size_t)y * (size_t)s->width + (size_t)x] == which)
+                photo_bits_set(piece->mask, x - piece->left, y - piece->top);
+    return piece;
 }
 
 /* Closes a piece, so that stripes and checks of the surface's colour become part of it.
@@ -502,6 +537,8 @@ GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits
             continue;
         photo_piece *piece = cut_out(s, label, i, &parts[i]);
         piece->on_edge = parts[i].contact > 8;
+        if (!s->print.any)
+            add_own_lines(s, label, i, piece);
         close_alone(s, piece);
         respect_others(s, label, i, piece);
         photo_piece_tidy(s, piece);

@@ -1,10 +1,12 @@
 /* score-photos: how well the photos of a folder are measured, by their truth.
  *
- * usage: score-photos DIR
+ * usage: score-photos [-v] DIR
  *
  * DIR holds NAME.jpg with NAME.json as tests/photos/README.md describes. A line for each
- * photo, then one line of figures for all. */
+ * photo, first for its scale, then for its scraps (with -v also one for each scrap that
+ * came out badly), then lines of figures for all. */
 #include "photo/photo.h"
+#include "score_scraps.h"
 
 #include <jansson.h>
 #include <math.h>
@@ -113,6 +115,24 @@ static int measure_lengths(const true_photo *truth, const photo_pose *pose, int 
     return count;
 }
 
+/* Finds the scraps and scores them where the truth has any. Returns the time from the
+ * file on, ms_before having gone by already. */
+static double score_photo(const char *name, const char *json, const photo_plan *plan,
+                          bool verbose, double ms_before, score_totals *totals)
+{
+    gint64 start = g_get_monotonic_time();
+    photo_scraps *found = NULL;
+    if (!photo_find_scraps(plan, NULL, &found, NULL))
+        return ms_before;
+    double ms = ms_before + (double)(g_get_monotonic_time() - start) / 1000;
+    json_t *truth = json_load_file(json, 0, NULL);
+    if (json_object_get(truth, "scraps") != NULL)
+        score_scraps(name, truth, found, verbose, totals);
+    json_decref(truth);
+    photo_scraps_free(found);
+    return ms;
+}
+
 static int by_name(const void *a, const void *b)
 {
     return strcmp(*(char *const *)a, *(char *const *)b);
@@ -120,12 +140,16 @@ static int by_name(const void *a, const void *b)
 
 int main(int argc, char **argv)
 {
-    if (argc != 2) {
-        fprintf(stderr, "usage: score-photos DIR\n");
+    bool verbose = argc == 3 && strcmp(argv[1], "-v") == 0;
+    if (argc != 2 && !verbose) {
+        fprintf(stderr, "usage: score-photos [-v] DIR\n");
         return 2;
     }
+    const char *folder = argv[argc - 1];
+    score_totals totals;
+    score_totals_init(&totals);
     g_autoptr(GPtrArray) names = g_ptr_array_new_with_free_func(g_free);
-    g_autoptr(GDir) dir = g_dir_open(argv[1], 0, NULL);
+    g_autoptr(GDir) dir = g_dir_open(folder, 0, NULL);
     for (const char *name; dir != NULL && (name = g_dir_read_name(dir)) != NULL;)
         if (g_str_has_suffix(name, ".jpg"))
             g_ptr_array_add(names, g_strndup(name, strlen(name) - 4));
@@ -133,14 +157,15 @@ int main(int argc, char **argv)
 
     double *errors = g_new(double, LENGTHS_MAX), *one = g_new(double, names->len + 1),
            *two = g_new(double, names->len + 1);
+    double *ms_all = g_new0(double, names->len + 1);
     int ones = 0, twos = 0, tags = 0, tags_there = 0;
     double slowest = 0;
     printf("%-12s %5s %9s %9s %9s %9s %7s\n", "photo", "tags", "length95", "expected",
            "worst_in", "error_in", "ms");
     for (guint i = 0; i < names->len; i++) {
         const char *name = names->pdata[i];
-        g_autofree char *photo = g_strdup_printf("%s/%s.jpg", argv[1], name);
-        g_autofree char *json = g_strdup_printf("%s/%s.json", argv[1], name);
+        g_autofree char *photo = g_strdup_printf("%s/%s.jpg", folder, name);
+        g_autofree char *json = g_strdup_printf("%s/%s.json", folder, name);
         true_photo truth;
         if (!read_truth(json, &truth))
             continue;
@@ -167,6 +192,7 @@ int main(int argc, char **argv)
         printf("%-12s %2d/%-2d %8.3f%% %8.3f%% %9.4f %9.4f %7.0f\n", name,
                survey.tags.count, CARD_TAGS * truth.cards, 100 * p95,
                100 * survey.pose.length_error, worst, survey.pose.error_in, ms);
+        ms_all[i] = score_photo(name, json, survey.plan, verbose, ms, &totals);
         for (int w = 0; w < survey.warnings.count; w++)
             printf("             %s: %s\n", survey.warnings.item[w].code,
                    survey.warnings.item[w].message);
@@ -175,6 +201,11 @@ int main(int argc, char **argv)
            "slowest %.0f ms\n",
            tags, tags_there, 100 * quantile(ones, one, 1), 100 * quantile(twos, two, 1),
            slowest);
+    score_print(&totals);
+    score_totals_clear(&totals);
+    printf("file to scraps: median %.0f ms, slowest %.0f ms\n",
+           quantile((int)names->len, ms_all, 0.5), quantile((int)names->len, ms_all, 1));
+    g_free(ms_all);
     g_free(errors);
     g_free(one);
     g_free(two);
