@@ -537,7 +537,7 @@ GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits
             continue;
         photo_piece *piece = cut_out(s, label, i, &parts[i]);
         piece->on_edge = parts[i].contact > 8;
-        if (!s->print.any)
+        if (!s->print.any && s->narrow != NULL)
             add_own_lines(s, label, i, piece);
         close_alone(s, piece);
         respect_others(s, label, i, piece);
