@@ -39,7 +39,9 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
 app_run app_do_book, app_do_settings, app_do_settings_change;
 app_run app_do_measure, app_do_photos, app_do_photo, app_do_photo_forget;
 app_run app_do_scraps, app_do_scrap_throw, app_do_scrap_keep, app_do_scrap_mend,
-    app_do_scrap_say;
+    app_do_scrap_say, app_do_scrap_part, app_do_scrap_join, app_do_scrap_remove,
+    app_do_scrap_grow, app_do_scrap_again;
+app_run app_do_questions, app_do_photo_settle, app_do_scraps_same, app_do_fabric_same;
 app_run app_do_cut, app_do_cut_done;
 app_run app_do_basket, app_do_basket_add, app_do_basket_take, app_do_basket_correct,
     app_do_basket_weigh;

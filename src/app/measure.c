@@ -1,6 +1,10 @@
 /* Measuring: from photos to scraps with outlines, squares and fabrics, kept or only
  * shown. */
+#include "again-internal.h"
+#include "corners-internal.h"
 #include "fabric-internal.h"
+#include "kept-internal.h"
+#include "lens-internal.h"
 #include "scrap-internal.h"
 #include "tools-internal.h"
 
@@ -8,7 +12,7 @@
 #include "photo/find.h"
 #include "photo/photo.h"
 
-enum { PLAN_QUALITY = 86, SWATCH_PX = 128, SWATCH_QUALITY = 85, SWATCH_LEAST_PX = 12 };
+enum { PLAN_QUALITY = 86 };
 
 /* One photo with all that was found in it. */
 typedef struct measured_photo {
@@ -41,26 +45,10 @@ static char *hash_of(const char *path, GError **error)
                                                        (const guchar *)bytes, size);
 }
 
-/* Light and dark beside what she already has. */
-static colour_value_limits limits_of(const GArray *references)
-{
-    guint n = references->len;
-    g_autofree double *l = g_new(double, n + 1);
-    g_autofree double *weight = g_new(double, n + 1);
-    g_autofree int *order = g_new(int, n + 1);
-    for (guint i = 0; i < n; i++) {
-        l[i] = colour_signature_mean(
-                   &g_array_index(references, colour_reference, i).signature)
-                   .l;
-        weight[i] = 1;
-    }
-    return colour_value_limits_from((int)n, l, weight, order);
-}
-
 static void know_again(measured_photo *self, const GArray *references)
 {
     int count = self->scraps->count;
-    colour_value_limits limits = limits_of(references);
+    colour_value_limits limits = app_value_limits(references);
     self->match = g_new0(colour_match, (gsize)count);
     self->fabric = g_new0(int64_t, (gsize)count);
     self->value = g_new0(colour_value, (gsize)count);
@@ -75,17 +63,39 @@ static void know_again(measured_photo *self, const GArray *references)
     }
 }
 
-static gboolean measure_file(const char *path, const app_call *call,
-                             const GArray *references, measured_photo *self,
-                             GError **error)
+/* Scale and plan, by the cards in the photo or by the corners that she tapped. */
+static gboolean survey_file(app *self, const char *path, const app_corners *corners,
+                            const photo_watch *watch, photo_survey *survey,
+                            GError **error)
+{
+    photo_lens known;
+    if (!photo_survey_load(path, watch, survey, error))
+        return FALSE;
+    const photo_lens *lens =
+        app_lens_recall(self, survey->picture, &known) ? &known : NULL;
+    if (!corners->given)
+        return photo_survey_by_cards(survey, lens, watch, error);
+    photo_pose pose;
+    if (!app_corners_pose(survey->picture, corners, lens, &pose, error))
+        return FALSE;
+    photo_warn(&survey->warnings, "photo.by-corners",
+               "There is no card: the scale is that of the four corners you tapped. "
+               "Lengths may be off by %.1f %%.",
+               100 * pose.length_error);
+    return photo_survey_by_pose(survey, &pose, watch, error);
+}
+
+static gboolean measure_file(app *self, const char *path, const app_call *call,
+                             const app_corners *corners, const GArray *references,
+                             measured_photo *photo, GError **error)
 {
     photo_watch watch = { call->stop, call->progress, call->data };
-    self->sha256 = hash_of(path, error);
-    if (self->sha256 == NULL ||
-        !photo_survey_run(path, NULL, &watch, &self->survey, error) ||
-        !photo_find_scraps(self->survey.plan, &watch, &self->scraps, error))
+    photo->sha256 = hash_of(path, error);
+    if (photo->sha256 == NULL ||
+        !survey_file(self, path, corners, &watch, &photo->survey, error) ||
+        !photo_find_scraps(photo->survey.plan, &watch, &photo->scraps, error))
         return FALSE;
-    know_again(self, references);
+    know_again(photo, references);
     return TRUE;
 }
 
@@ -144,12 +154,13 @@ static json_t *measured_document(app *self, const measured_photo *photo,
     if (scraps == NULL)
         return NULL;
     const photo_survey *survey = &photo->survey;
-    return json_pack("{s:{s:s, s:s, s:i, s:i}, s:{s:i, s:f, s:f}, s:o, s:o}", "photo",
-                     "name", photo->name, "sha256", photo->sha256, "width_px",
+    return json_pack("{s:{s:s, s:s, s:i, s:i}, s:{s:i, s:f, s:f, s:f}, s:o, s:o}",
+                     "photo", "name", photo->name, "sha256", photo->sha256, "width_px",
                      survey->picture->width, "height_px", survey->picture->height, "card",
                      "tags", survey->tags.count, "error_in", survey->pose.error_in,
-                     "pixels_per_in", survey->pose.pixels_per_in, "scraps", scraps,
-                     "warnings", warnings_document(photo));
+                     "pixels_per_in", survey->pose.pixels_per_in, "length_error",
+                     MIN(1, survey->pose.length_error), "scraps", scraps, "warnings",
+                     warnings_document(photo));
 }
 
 static GBytes *plan_jpeg(const photo_plan *plan, GError **error)
@@ -157,19 +168,6 @@ static GBytes *plan_jpeg(const photo_plan *plan, GError **error)
     g_autofree uint8_t *rgb = g_malloc((gsize)plan->width * (gsize)plan->height * 3);
     photo_plan_to_srgb(plan, rgb);
     return photo_jpeg(plan->width, plan->height, rgb, PLAN_QUALITY, error);
-}
-
-static gboolean keep_swatch(store_change *change, const photo_plan *plan,
-                            const photo_swatch *swatch, int64_t fabric, GError **error)
-{
-    photo_swatch square = *swatch;
-    square.columns_px = square.rows_px = MIN(swatch->columns_px, swatch->rows_px);
-    if (square.columns_px < SWATCH_LEAST_PX)
-        return TRUE;
-    uint8_t rgb[SWATCH_PX * SWATCH_PX * 3];
-    photo_swatch_to_srgb(plan, &square, SWATCH_PX, SWATCH_PX, rgb);
-    g_autoptr(GBytes) jpeg = photo_jpeg(SWATCH_PX, SWATCH_PX, rgb, SWATCH_QUALITY, error);
-    return jpeg != NULL && store_swatch_add(change, fabric, jpeg, NULL, error);
 }
 
 /* Scraps of one group are one fabric: what is sure of one is sure of all; a group that
@@ -197,13 +195,14 @@ static gboolean settle_group(store_change *change, measured_photo *photo, int gr
     if (best < 0 || (fabric == 0 && asks))
         return TRUE;
     const photo_scrap *shown = &photo->scraps->scrap[best];
-    if (fabric == 0 &&
-        (!store_fabric_add(change, NULL, -1, &fabric, error) ||
-         !keep_swatch(change, photo->survey.plan, &shown->swatch, fabric, error)))
-        return FALSE;
     /* Each photo in its own light is one more picture to know the fabric by. */
-    if (!store_signature_add(change, fabric, &shown->signature, photo->value[best],
-                             error))
+    g_auto(app_reading)
+        reading = { .colours = shown->signature,
+                    .value = photo->value[best],
+                    .swatch = app_swatch_jpeg(photo->survey.plan, &shown->swatch) };
+    if (fabric == 0 ? !app_fabric_learn(change, &reading, &fabric, error)
+                    : !store_signature_add(change, fabric, &reading.colours,
+                                           reading.value, error))
         return FALSE;
     for (int i = 0; i < photo->scraps->count; i++)
         if (photo->scraps->scrap[i].group == group)
@@ -251,6 +250,9 @@ static gboolean keep(app *self, measured_photo *photo, const char *source_named,
             return FALSE;
     g_autoptr(json_t) warnings = warnings_document(photo);
     g_autofree char *warnings_text = json_dumps(warnings, JSON_COMPACT);
+    photo_geometry geometry =
+        photo_geometry_of(survey->picture, &survey->pose, survey->plan);
+    g_autofree char *geometry_text = app_geometry_write(&geometry);
     store_photo stored = { .sha256 = photo->sha256,
                            .name = (char *)photo->name,
                            .width = survey->picture->width,
@@ -262,9 +264,12 @@ static gboolean keep(app *self, measured_photo *photo, const char *source_named,
                            .card_tags = survey->tags.count,
                            .card_error_in = survey->pose.error_in,
                            .pixels_per_in = survey->pose.pixels_per_in,
-                           .warnings = warnings_text };
+                           .warnings = warnings_text,
+                           .geometry = geometry_text };
     return store_photo_add(change, &stored, plan, ret_id, error) &&
            keep_scraps(change, photo, *ret_id, source, error) &&
+           app_again_mark(change, *ret_id, error) &&
+           app_lens_learn(change, survey->picture, &survey->pose, error) &&
            store_change_commit(change, error);
 }
 
@@ -282,8 +287,8 @@ static json_t *kept_before(app *self, int64_t id, const scrap_plan_request *plan
 }
 
 static json_t *measure_one(app *self, const app_call *call, const char *path,
-                           const char *name, const scrap_plan_request *plan,
-                           GError **error)
+                           const char *name, const app_corners *corners,
+                           const scrap_plan_request *plan, GError **error)
 {
     bool keeps = app_request_flag(call, "keep");
     g_auto(measured_photo) photo = { .name = name };
@@ -299,7 +304,7 @@ static json_t *measure_one(app *self, const app_call *call, const char *path,
         if (known != 0)
             return kept_before(self, known, plan, error);
     }
-    if (!measure_file(path, call, references, &photo, error))
+    if (!measure_file(self, path, call, corners, references, &photo, error))
         return NULL;
     if (!keeps)
         return measured_document(self, &photo, plan, error);
@@ -313,11 +318,13 @@ gboolean app_do_measure(app *self, const app_call *call, json_t **ret_document,
                         GError **error)
 {
     app_cutting cutting;
+    app_corners corners;
     g_autoptr(json_t) paths = app_request_list(call, "photos");
     g_autoptr(json_t) names = app_request_list(call, "names");
     g_autoptr(json_t) list = json_array();
     size_t count = json_array_size(paths);
-    if (!app_cutting_requested(self, call, &cutting, error))
+    if (!app_cutting_requested(self, call, &cutting, error) ||
+        !app_corners_requested(self, call, &corners, error))
         return FALSE;
     if (count == 0) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
@@ -331,7 +338,7 @@ gboolean app_do_measure(app *self, const app_call *call, json_t **ret_document,
             said != NULL ? g_strdup(said) : g_path_get_basename(path == NULL ? "" : path);
         g_autoptr(GError) failed = NULL;
         json_t *document = measure_one(self, call, path == NULL ? "" : path, name,
-                                       &cutting.plan, &failed);
+                                       &corners, &cutting.plan, &failed);
         if (document == NULL && count == 1) {
             g_propagate_prefixed_error(error, g_steal_pointer(&failed), "%s: ", name);
             return FALSE;

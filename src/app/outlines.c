@@ -1,8 +1,6 @@
 #include "outline-internal.h"
 
-#include "scrap-internal.h"
 #include "scrap/outline.h"
-#include "tools-internal.h"
 
 #include <math.h>
 
@@ -85,35 +83,4 @@ store_outline *app_outline_of_rectangle(length width, length height)
     };
     scrap_outline outline = { { 4, corners }, 0, NULL };
     return store_outline_copy(&outline);
-}
-
-/* The outline as she mended it: it wins over the one found. */
-gboolean app_do_scrap_mend(app *self, const app_call *call, json_t **ret_document,
-                           GError **error)
-{
-    app_cutting cutting;
-    g_auto(store_scrap) scrap = { 0 };
-    g_auto(store_scrap) mended = { 0 };
-    if (!app_scrap_requested(self, json_object_get(call->request, "scrap"), &scrap,
-                             error) ||
-        !app_cutting_requested(self, call, &cutting, error))
-        return FALSE;
-    g_autoptr(store_outline) outline = app_outline_from_json(call->request, error);
-    if (outline == NULL)
-        return FALSE;
-    const scrap_outline *view = store_outline_view(outline);
-    g_autofree char *what =
-        g_strdup_printf("Mended the outline of scrap %d", scrap.number);
-    g_autoptr(store_change) change = store_change_begin(self->book, what, error);
-    if (change == NULL ||
-        !store_scrap_mend(change, scrap.id, view, scrap_outline_area2(view) / 2, error) ||
-        !store_change_commit(change, error) ||
-        !store_scrap_get(self->book, scrap.id, &mended, error))
-        return FALSE;
-    g_autoptr(GArray) references = app_scrap_references(self, error);
-    if (references == NULL)
-        return FALSE;
-    *ret_document =
-        app_scrap_document_kept(self, &mended, references, &cutting.plan, error);
-    return *ret_document != NULL;
 }

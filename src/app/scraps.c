@@ -1,9 +1,9 @@
 /* Photos and scraps that are kept: list, show, throw away, mend. */
 #include "fabric-internal.h"
+#include "kept-internal.h"
+#include "questions-internal.h"
 #include "scrap-internal.h"
 #include "tools-internal.h"
-
-#include <string.h>
 
 GArray *app_scrap_references(app *self, GError **error)
 {
@@ -113,6 +113,8 @@ json_t *app_scrap_document_kept(app *self, const store_scrap *scrap,
     if (document != NULL) {
         json_object_set_new(document, "photo_id", app_document_id(scrap->photo));
         json_object_set_new(document, "mended", json_boolean(scrap->mended));
+        json_object_set_new(document, "again_of",
+                            app_document_id(scrap->again_sure ? scrap->again_of : 0));
     }
     return document;
 }
@@ -134,11 +136,17 @@ static json_t *scrap_list_document(app *self, const GArray *scraps,
     return g_steal_pointer(&list);
 }
 
-static json_t *warnings_of(const store_photo *photo)
+/* What only the geometry tells: the size of the plan, and how sure lengths are. */
+static void describe_geometry(const store_photo *photo, json_t *document)
 {
-    json_t *warnings =
-        photo->warnings == NULL ? NULL : json_loads(photo->warnings, 0, NULL);
-    return warnings != NULL ? warnings : json_array();
+    photo_geometry geometry;
+    if (!app_geometry_read(photo, &geometry))
+        return;
+    json_t *plan = json_object_get(document, "plan");
+    json_object_set_new(plan, "width_px", json_integer(geometry.width));
+    json_object_set_new(plan, "height_px", json_integer(geometry.height));
+    json_object_set_new(json_object_get(document, "card"), "length_error",
+                        json_real(geometry.pose.length_error));
 }
 
 json_t *app_photo_document(app *self, int64_t id, const scrap_plan_request *plan,
@@ -154,18 +162,28 @@ json_t *app_photo_document(app *self, int64_t id, const scrap_plan_request *plan
     json_t *list = scrap_list_document(self, scraps, plan, error);
     if (list == NULL)
         return NULL;
+    g_autoptr(GArray) references = app_scrap_references(self, error);
+    json_t *questions =
+        references == NULL ? NULL
+                           : app_photo_questions(self, &photo, scraps, references, error);
+    if (questions == NULL) {
+        json_decref(list);
+        return NULL;
+    }
     g_autofree char *source = app_source_name(sources, photo.source);
     g_autofree char *url = g_strdup_printf("/api/photos/%" PRId64 "/plan.jpg", id);
-    return json_pack(
+    json_t *document = json_pack(
         "{s:{s:I, s:s, s:s, s:i, s:i, s:o, s:s?}, s:{s:i, s:f, s:f}, "
-        "s:{s:s, s:f, s:f, s:f}, s:o, s:o}",
+        "s:{s:s, s:f, s:f, s:f}, s:o, s:o, s:o}",
         "photo", "id", (json_int_t)id, "name", photo.name, "sha256", photo.sha256,
         "width_px", photo.width, "height_px", photo.height, "at",
         app_document_time(photo.added), "source", source, "card", "tags", photo.card_tags,
         "error_in", photo.card_error_in, "pixels_per_in", photo.pixels_per_in, "plan",
         "url", url, "pixels_per_in", photo.plan_pixels_per_in, "left_in",
         length_to_inches(photo.plan_left), "top_in", length_to_inches(photo.plan_top),
-        "scraps", list, "warnings", warnings_of(&photo));
+        "scraps", list, "questions", questions, "warnings", app_photo_remarks(&photo));
+    describe_geometry(&photo, document);
+    return document;
 }
 
 /* Turns the store's "unknown" into what the maker asked for. */
@@ -216,7 +234,7 @@ static gboolean photo_squares(const GArray *scraps, const scrap_plan_request *pl
     *ret_lying = *ret_squares = 0;
     for (guint i = 0; i < scraps->len; i++) {
         const store_scrap *scrap = &g_array_index(scraps, store_scrap, i);
-        if (scrap->state != STORE_SCRAP_LYING)
+        if (scrap->state != STORE_SCRAP_LYING || scrap->again_sure)
             continue;
         g_autoptr(scrap_plan) made =
             scrap_plan_make(store_outline_view(scrap->outline), plan, error);
@@ -349,31 +367,4 @@ gboolean app_do_scrap_keep(app *self, const app_call *call, json_t **ret_documen
                            GError **error)
 {
     return set_state(self, call, STORE_SCRAP_LYING, "Took back", ret_document, error);
-}
-
-/* Which fabric a scrap is: one of the book's, or "new" for one that isn't there yet. */
-gboolean app_do_scrap_say(app *self, const app_call *call, json_t **ret_document,
-                          GError **error)
-{
-    int64_t fabric = 0;
-    g_auto(store_scrap) scrap = { 0 };
-    if (!app_scrap_requested(self, json_object_get(call->request, "scrap"), &scrap,
-                             error))
-        return FALSE;
-    const char *word = app_request_text(call, "fabric");
-    bool is_new = word != NULL && strcmp(word, "new") == 0;
-    if (!is_new && !app_fabric_requested(self, call, "fabric", &fabric, error))
-        return FALSE;
-    g_autofree char *what = g_strdup_printf("Said the fabric of scrap %d", scrap.number);
-    g_autoptr(store_change) change = store_change_begin(self->book, what, error);
-    if (change == NULL ||
-        (is_new && !store_fabric_add(change, NULL, -1, &fabric, error)) ||
-        (scrap.colours.count > 0 && fabric != 0 &&
-         !store_signature_add(change, fabric, &scrap.colours,
-                              scrap.value < 0 ? COLOUR_MEDIUM : (colour_value)scrap.value,
-                              error)) ||
-        !store_scrap_say(change, scrap.id, fabric, scrap.source, error) ||
-        !store_change_commit(change, error))
-        return FALSE;
-    return answer_scrap(self, call, scrap.id, ret_document, error);
 }

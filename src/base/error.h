@@ -65,6 +65,10 @@
       "Give each wanted size a length, a width and a value above zero.")                 \
     X(SCRAP_GUILLOTINE_TOO_FINE, "scrap.guillotine-too-fine", 2,                         \
       "Round the wanted sizes to 1/8 in or 2 mm, or ask for fewer at once.")             \
+    X(SCRAP_LINE_MISSES, "scrap.line-misses", 1,                                         \
+      "Draw the line right across the scrap, from edge to edge.")                        \
+    X(SCRAP_APART, "scrap.apart", 1,                                                     \
+      "Join only pieces that touch; move the outlines together first.")                  \
     X(SCRAP_PLAN_WRONG, "scrap.plan-wrong", 1,                                           \
       "This is a fault of the program. Do not cut by this plan.")                        \
     /* plan */                                                                           \
@@ -113,6 +117,8 @@
       "Tap on the fabric itself, at two places far apart, or draw its outline.")         \
     X(PHOTO_POINTS, "photo.points", 2,                                                   \
       "Tap the four corners in turn: top left, top right, bottom right, bottom left.")   \
+    X(PHOTO_KEPT_DIFFERS, "photo.kept-differs", 1,                                       \
+      "The kept picture was changed. Measure the photo again.")                          \
     /* draw */                                                                           \
     X(DRAW_FAILED, "draw.failed", 1,                                                     \
       "Try again; if it stays, choose a smaller picture or fewer pages.")                \
@@ -186,6 +192,10 @@
       "Cross blocks off on the page instead.")                                           \
     X(APP_SCRAP_CUT, "app.scrap-cut", 1,                                                 \
       "It was cut already; undo that first if it was a slip.")                           \
+    X(APP_CHANGED_MEANWHILE, "app.changed-meanwhile", 1,                                 \
+      "Look at it as it is now, and mend it again if it still needs it.")                \
+    X(APP_NO_PLAN, "app.photo-not-kept", 1,                                              \
+      "Measure the photo again; its picture is kept from then on.")                      \
     /* web */                                                                            \
     X(WEB_PORT_IN_USE, "web.port-in-use", 1,                                             \
       "Motley may be open already: look in the browser. Or choose another port with "    \

@@ -45,6 +45,22 @@ gboolean photo_survey_run(const char *path, const photo_lens *lens,
                           const photo_watch *watch, photo_survey *ret_survey,
                           GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** The same in steps, for who has to look at the picture before its pose is solved:
+ * first the picture alone. Errors: those of photo_load(). */
+gboolean photo_survey_load(const char *path, const photo_watch *watch,
+                           photo_survey *ret_survey,
+                           GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Then the cards, the pose and all the rest. */
+gboolean photo_survey_by_cards(photo_survey *survey, const photo_lens *lens,
+                               const photo_watch *watch,
+                               GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Or the rest by a pose that came from a thing of known size; no card is looked for. */
+gboolean photo_survey_by_pose(photo_survey *survey, const photo_pose *pose,
+                              const photo_watch *watch,
+                              GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** Frees what the survey holds and zeroes it. */
 void photo_survey_clear(photo_survey *survey);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(photo_survey, photo_survey_clear)

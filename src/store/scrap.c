@@ -224,7 +224,11 @@ gboolean store_scrap_list(store_book *book, store_scrap_state state, int64_t aft
 {
     g_autoptr(store_reading) reading = store_reading_begin(book, error);
     g_autoptr(sqlite3_stmt) query = store_reading_prepare(
-        reading, SCRAP_COLUMNS "WHERE c.state = ?1 AND c.id > ?2 ORDER BY c.id LIMIT ?3",
+        reading,
+        SCRAP_COLUMNS
+        "WHERE c.state = ?1 AND c.id > ?2 AND (c.again_sure = 0 OR NOT EXISTS"
+        "   (SELECT 1 FROM scrap o WHERE o.id = c.again_of))"
+        " ORDER BY c.id LIMIT ?3",
         error);
     if (query == NULL)
         return FALSE;

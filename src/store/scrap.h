@@ -20,7 +20,7 @@ typedef struct store_photo {
     double card_error_in; /* remaining error of the card's corners */
     double pixels_per_in; /* of the original, at the card */
     char *warnings;       /* JSON list of {code, message}; or NULL */
-    char *geometry;       /* JSON, as app writes it: how the camera saw the mat; or NULL */
+    char *geometry; /* JSON, as app writes it: how the camera saw the mat; or NULL */
 } store_photo;
 
 void store_photo_clear(store_photo *photo);
@@ -147,7 +147,7 @@ gboolean store_scrap_of_photo(store_book *book, int64_t photo, GArray **ret_scra
                               GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** GArray of store_scrap in a state, oldest first, with an id above `after`, at most
- * `limit` (0: all). */
+ * `limit` (0: all). Those that are surely another one seen again are not among them. */
 gboolean store_scrap_list(store_book *book, store_scrap_state state, int64_t after,
                           int limit, GArray **ret_scraps,
                           GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -34,7 +34,16 @@ static const web_route routes[] = {
     { "DELETE", "/api/photos/{photo}", WEB_ROUTE_ACTION, "photo.forget" },
     { "GET", "/api/photos/{photo}/plan.jpg", WEB_ROUTE_PICTURE, "plan.jpg" },
 
+    { "POST", "/api/photos/{photo}/grow", WEB_ROUTE_ACTION, "scrap.grow" },
+    { "POST", "/api/photos/{photo}/settle", WEB_ROUTE_ACTION, "photo.settle" },
+    { "GET", "/api/questions", WEB_ROUTE_ACTION, "questions" },
+
     { "GET", "/api/scraps", WEB_ROUTE_ACTION, "scraps" },
+    { "POST", "/api/scraps/join", WEB_ROUTE_ACTION, "scrap.join" },
+    { "POST", "/api/scraps/same", WEB_ROUTE_ACTION, "scraps.same" },
+    { "DELETE", "/api/scraps/{scrap}", WEB_ROUTE_ACTION, "scrap.remove" },
+    { "POST", "/api/scraps/{scrap}/part", WEB_ROUTE_ACTION, "scrap.part" },
+    { "POST", "/api/scraps/{scrap}/again", WEB_ROUTE_ACTION, "scrap.again" },
     { "POST", "/api/scraps/{scrap}/throw", WEB_ROUTE_ACTION, "scrap.throw" },
     { "POST", "/api/scraps/{scrap}/keep", WEB_ROUTE_ACTION, "scrap.keep" },
     { "POST", "/api/scraps/{scrap}/say", WEB_ROUTE_ACTION, "scrap.say" },
@@ -45,6 +54,7 @@ static const web_route routes[] = {
     { "GET", "/api/fabrics", WEB_ROUTE_ACTION, "fabrics" },
     { "GET", "/api/fabrics/{fabric}", WEB_ROUTE_ACTION, "fabric" },
     { "PUT", "/api/fabrics/{fabric}", WEB_ROUTE_ACTION, "fabric.say" },
+    { "POST", "/api/fabrics/{fabric}/same", WEB_ROUTE_ACTION, "fabric.same" },
     { "GET", "/api/fabrics/{fabric}/swatch.jpg", WEB_ROUTE_PICTURE, "swatch.jpg" },
 
     { "GET", "/api/designs", WEB_ROUTE_ACTION, "designs" },

@@ -124,6 +124,7 @@ async function scraps(photoList) {
   await ask('POST /api/scraps/{scrap}/keep', { fields: scrap });
   await ask('POST /api/scraps/{scrap}/say', { fields: scrap, body: { fabric: 'new' } });
   await ask('PUT /api/scraps/{scrap}/outline', { fields: scrap, body: { outline_in: one.outline_in, holes_in: one.holes_in } });
+  await mend(fields, one, other);
   await ask('POST /api/cut', { body: { scraps: lying.map(({ id }) => id) } });
   await ask('POST /api/cut', { body: { rect: '10 x 12 in', want: '2in:1,5in:7' } });
   await ask('POST /api/cut', { body: { outline: one.outline_in }, status: 400 });
@@ -140,12 +141,43 @@ async function scraps(photoList) {
   await ask('DELETE /api/photos/{photo}', { fields });
 }
 
+/** Every way to mend an outline and to answer a question. */
+async function mend(photo, one, other) {
+  const fields = { scrap: one.id };
+  const xs = one.outline_in.map(([x]) => x);
+  const ys = one.outline_in.map(([, y]) => y);
+  const x = (Math.min(...xs) + Math.max(...xs)) / 2;
+  const line = [[x, Math.min(...ys) - 1], [x, Math.max(...ys) + 1]];
+  const was = { was_in: [[0, 0], [1, 0], [1, 1]] };
+  await ask('PUT /api/scraps/{scrap}/outline', { fields, body: { outline_in: one.outline_in, ...was }, status: 409 });
+  const { scraps: parts } = await ask('POST /api/scraps/{scrap}/part', { fields, body: { line_in: line, was_in: one.outline_in } });
+  await ask('POST /api/scraps/join', { body: { scraps: parts.map(({ id }) => id) } });
+  await ask('POST /api/scraps/join', { body: { scraps: [one.id, one.id] }, status: 409 });
+  await ask('POST /api/scraps/{scrap}/part', { fields, body: { line_in: [[90, 90], [91, 91]] }, status: 409 });
+  await ask('POST /api/scraps/same', { body: { scraps: [one.id, other.id] } });
+  await ask('POST /api/scraps/{scrap}/again', { fields: { scrap: other.id }, body: { of: one.id } });
+  await ask('POST /api/scraps/{scrap}/again', { fields: { scrap: other.id }, body: { of: null } });
+  await ask('GET /api/questions');
+  await ask('POST /api/photos/{photo}/settle', { fields: photo, body: { remark: 999 }, status: 400 });
+  await ask('DELETE /api/scraps/{scrap}', { fields: { scrap: other.id } });
+  await ask('DELETE /api/scraps/{scrap}', { fields: { scrap: other.id }, status: 404 });
+  const [cx, cy] = [0, 1].map((axis) => other.outline_in.reduce((sum, point) => sum + point[axis], 0) / other.outline_in.length);
+  const { job } = await ask('POST /api/photos/{photo}/grow', { fields: photo, body: { taps_in: [[cx, cy], [cx + 0.2, cy]] }, status: 202 });
+  const { result, error } = await ended(job);
+  report('a scrap that was missed is grown', result ? complaintsOf('/components/schemas/Scrap', result) : [JSON.stringify(error)]);
+  await ask('POST /api/undo');
+  await ask('POST /api/undo');
+}
+
 async function fabrics() {
   const { fabrics: all } = await ask('GET /api/fabrics');
   const one = all.find(({ swatch }) => swatch) ?? all[0];
   const fields = { fabric: one.fabric };
   await ask('GET /api/fabrics/{fabric}', { fields });
   await ask('PUT /api/fabrics/{fabric}', { fields, body: { name: 'Sail cloth', note: 'Washed', value: 'light' } });
+  const as = all.find(({ fabric }) => fabric !== one.fabric);
+  await ask('POST /api/fabrics/{fabric}/same', { fields, body: { as: as.fabric } });
+  await ask('POST /api/fabrics/{fabric}/same', { fields, body: { as: null } });
   await ask('GET /api/fabrics/{fabric}/swatch.jpg', { fields, status: one.swatch ? 200 : 404 });
 }
 
