@@ -55,8 +55,9 @@ static void lay_out(scene_source *self, int across, int down)
             &self->design.blocks[self->layout.kinds.kinds[k].block];
         self->kinds[k] = (draw_chart_kind){ block->name, block };
     }
-    self->chart = (draw_chart){ across,      down,   self->layout.kinds.count,
-                                self->kinds, places, false };
+    self->chart =
+        (draw_chart){ across, down, self->layout.kinds.count, self->kinds, places,
+                      false,  NULL };
     self->map =
         (draw_map){ across, down, self->layout.kinds.count, self->kinds, mapped, false };
     for (int i = 0; i < 24; i++) {

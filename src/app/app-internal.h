@@ -45,10 +45,12 @@ app_run app_do_questions, app_do_photo_settle, app_do_scraps_same, app_do_fabric
 app_run app_do_cut, app_do_cut_done;
 app_run app_do_basket, app_do_basket_add, app_do_basket_take, app_do_basket_correct,
     app_do_basket_weigh;
-app_run app_do_designs, app_do_design, app_do_design_check;
-app_run app_do_plan, app_do_buy, app_do_backgrounds, app_do_reuse;
-app_run app_do_quilts, app_do_quilt, app_do_quilt_start, app_do_quilt_close,
-    app_do_quilt_delete;
+app_run app_do_designs, app_do_design, app_do_design_check, app_do_design_add,
+    app_do_design_drop;
+app_run app_do_plan, app_do_buy, app_do_beds, app_do_bought, app_do_backgrounds,
+    app_do_reuse;
+app_run app_do_quilts, app_do_quilt, app_do_quilt_start, app_do_quilt_fabric,
+    app_do_quilt_close, app_do_quilt_delete;
 app_run app_do_next, app_do_made;
 app_run app_do_record, app_do_fabrics, app_do_fabric, app_do_fabric_say;
 app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore,

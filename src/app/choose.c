@@ -5,7 +5,7 @@
 
 #include "colour/ciede2000.h"
 #include "colour/name.h"
-#include "quilt/catalogue.h"
+#include "own-internal.h"
 #include "quilt/reuse.h"
 #include "store/basket.h"
 
@@ -272,7 +272,8 @@ gboolean app_do_reuse(app *self, const app_call *call, json_t **ret_document,
                       GError **error)
 {
     app_settings settings;
-    int made_count, kinds = 0, entries;
+    int made_count, kinds = 0;
+    g_autoptr(GArray) known = NULL;
     int64_t basket, across = 12, down = 12;
     g_auto(store_quilt) quilt = { 0 };
     g_auto(app_laid) laid = { 0 };
@@ -295,14 +296,15 @@ gboolean app_do_reuse(app *self, const app_call *call, json_t **ret_document,
     }
     if (!app_request_int(call, "across", 1, QUILT_ACROSS_MAX, &across, error) ||
         !app_request_int(call, "down", 1, QUILT_ACROSS_MAX, &down, error) ||
-        !basket_squares(self, unit, &basket, error))
+        !basket_squares(self, unit, &basket, error) ||
+        !app_designs_known(self, &known, error))
         return FALSE;
-    const quilt_catalogue_entry *catalogue = quilt_catalogue(&entries);
     g_autoptr(json_t) list = json_array();
-    for (int i = 0; i < entries; i++) {
+    for (guint i = 0; i < known->len; i++) {
+        const app_known_design *one = &g_array_index(known, app_known_design, i);
         quilt_design design;
         g_auto(quilt_layout) layout = { 0 };
-        if (!quilt_catalogue_design(catalogue[i].name, &design, error))
+        if (!quilt_design_parse(one->text, strlen(one->text), one->name, &design, error))
             return FALSE;
         /* Quarters need even numbers: such a design is shown at the next. */
         bool even = design.set == QUILT_QUARTERS;

@@ -13,6 +13,11 @@ typedef struct app_laid {
     quilt_design design;
     quilt_layout layout;
     quilt_frame frame;
+    quilt_start start;  /* in the repeat, of the top left block */
+    bool even;          /* she asked that both edges end alike */
+    bool edges_alike;   /* and they do */
+    bool covers_cot;    /* asked for by the bed that it covers */
+    length mattress[2]; /* her own, as she gave it; or 0 */
     quilt_sizes sizes;
     quilt_count count;
     json_t
@@ -22,8 +27,9 @@ typedef struct app_laid {
 void app_laid_clear(app_laid *self);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(app_laid, app_laid_clear)
 
-/** From the fields design, across, down or size or cover with drop, unit, seam, set,
- * sash, border. Errors: design.unknown with the nearest names, those of quilt/. */
+/** From the fields design, across, down or size or cover with drop and tuck, even, unit,
+ * seam, set, sash, cornerstones, border. Errors: design.unknown with the nearest names,
+ * those of quilt/. */
 gboolean app_laid_from_request(app *self, const app_call *call, app_laid *ret_laid,
                                GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
@@ -40,19 +46,28 @@ int app_laid_basket_squares(const quilt_block *block);
 /** Adds the fields of `plan` to a document. */
 void app_laid_describe(const app_laid *self, json_t *document);
 
-/** Reads a design of the catalogue. Errors: design.unknown, naming the nearest. */
-gboolean app_design_read(const char *name, quilt_design *ret_design, char **ret_text,
-                         GError **error) G_GNUC_WARN_UNUSED_RESULT;
+/** Fills laid->frame, start and nearest from the fields of a request (frame.c). */
+gboolean app_frame_requested(app *self, const app_call *call, app_laid *laid,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** What a quilt keeps beside its columns, as JSON, free with g_free(): the start, how
+ * blocks are set, roles of sashes and borders. */
+char *app_laid_options(const app_laid *self);
 
 /** The quilt that the field "quilt" names. Errors: app.no-quilt. Free with
  *  store_quilt_clear(). */
 gboolean app_quilt_requested(app *self, const app_call *call, store_quilt *ret_quilt,
                              GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** What `buy` and the shopping sheets are made from: a quilt of the book, or the fields
- * of `plan`. @ret_quilt the quilt's name or NULL, free with g_free(). */
+/** A quilt of the book, or the fields of `plan`: then *ret_quilt is empty, its name NULL.
+ * Free with store_quilt_clear() and app_laid_clear(). */
+gboolean app_laid_requested(app *self, const app_call *call, app_laid *ret_laid,
+                            store_quilt *ret_quilt,
+                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** What `buy` and the shopping sheets are made from: as app_laid_requested(). */
 gboolean app_shopping(app *self, const app_call *call, app_laid *ret_laid,
-                      char **ret_quilt, quilt_shopping *ret_shopping,
+                      store_quilt *ret_quilt, quilt_shopping *ret_shopping,
                       GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** The document of a quilt: plan, places, what is made. NULL with an error. */

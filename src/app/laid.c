@@ -1,7 +1,8 @@
 #include "laid-internal.h"
 
-#include "quilt/catalogue.h"
+#include "own-internal.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 void app_laid_clear(app_laid *self)
@@ -24,160 +25,14 @@ int app_laid_basket_squares(const quilt_block *block)
            count.squares[QUILT_DARK];
 }
 
-/* Lays out what design and frame say. */
+/* Lays out what design, frame and start say. */
 static gboolean lay_out(app_laid *self, GError **error)
 {
-    /* The repeat begins where the file begins it: whoever draws a repeat means its first
-     * block to lie top left. */
-    quilt_start start = { 0, 0 };
-    if (!quilt_layout_make(&self->design, self->frame.across, self->frame.down, start,
-                           &self->layout, error) ||
+    if (!quilt_layout_make(&self->design, self->frame.across, self->frame.down,
+                           self->start, &self->layout, error) ||
         !quilt_frame_sizes(&self->frame, &self->sizes, error))
         return FALSE;
     quilt_layout_count(&self->design, &self->layout, &self->count);
-    return TRUE;
-}
-
-static gboolean read_borders(const app_call *call, length bare, quilt_frame *frame,
-                             GError **error)
-{
-    g_autoptr(json_t) borders = app_request_list(call, "border");
-    size_t count = json_array_size(borders);
-    if (count > QUILT_BORDERS_MAX) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
-                    "border: at most %d.", QUILT_BORDERS_MAX);
-        return FALSE;
-    }
-    if (count > 0)
-        frame->border_count = 0; /* hers, in place of the design's */
-    for (size_t i = 0; i < count; i++) {
-        g_autoptr(json_t) one = json_pack("{s:O}", "border", json_array_get(borders, i));
-        app_call each = { .request = one };
-        quilt_frame_border *border = &frame->borders[frame->border_count];
-        *border = (quilt_frame_border){ .role = QUILT_BACKGROUND };
-        if (!app_request_length(&each, "border", bare, &border->width, error))
-            return FALSE;
-        frame->border_count++;
-    }
-    return TRUE;
-}
-
-/* "bed:queen:us" with the drop: the size that covers it. */
-static gboolean read_cover(const app_call *call, length bare, quilt_extent *ret_size,
-                           GError **error)
-{
-    g_auto(GStrv) parts = g_strsplit(app_request_text(call, "cover"), ":", 3);
-    if (g_strv_length(parts) != 3 || strcmp(parts[0], "bed") != 0) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
-                    "cover: \"%.60s\" is no bed:SIZE:COUNTRY.",
-                    app_request_text(call, "cover"));
-        return FALSE;
-    }
-    length drop = 12 * LENGTH_INCH, tuck = 0;
-    const quilt_bed *bed = quilt_bed_find(parts[1], parts[2], error);
-    return bed != NULL && app_request_length(call, "drop", bare, &drop, error) &&
-           app_request_length(call, "tuck", bare, &tuck, error) &&
-           quilt_bed_cover((quilt_extent){ bed->width, bed->height }, drop, tuck,
-                           ret_size, error);
-}
-
-/* The nearest of what whole repeats give; what covers a bed is never too small. */
-static int choose(const quilt_fit *fit, length wanted, bool covers)
-{
-    if (fit->below <= 0 || covers)
-        return fit->below > 0 && fit->below_finished >= wanted ? fit->below : fit->above;
-    return wanted - fit->below_finished < fit->above_finished - wanted ? fit->below
-                                                                       : fit->above;
-}
-
-static json_t *fit_document(const quilt_fit *fit)
-{
-    return json_pack("{s:i, s:o, s:i, s:o}", "below", fit->below, "below_in",
-                     app_document_inches(fit->below_finished), "above", fit->above,
-                     "above_in", app_document_inches(fit->above_finished));
-}
-
-static gboolean read_size(const app_call *call, length bare, app_laid *self,
-                          GError **error)
-{
-    quilt_extent wanted;
-    quilt_fit across, down;
-    bool covers = app_request_has(call, "cover");
-    if (covers
-            ? !read_cover(call, bare, &wanted, error)
-            : !app_request_size(call, "size", bare, &wanted.width, &wanted.height, error))
-        return FALSE;
-    if (!quilt_frame_fit(&self->design, &self->frame, false, wanted.width,
-                         QUILT_FIT_REPEATS, &across, error) ||
-        !quilt_frame_fit(&self->design, &self->frame, true, wanted.height,
-                         QUILT_FIT_REPEATS, &down, error))
-        return FALSE;
-    self->frame.across = choose(&across, wanted.width, covers);
-    self->frame.down = choose(&down, wanted.height, covers);
-    self->nearest = json_pack("{s:o, s:o, s:o}", "wanted_in",
-                              app_document_size(wanted.width, wanted.height), "across",
-                              fit_document(&across), "down", fit_document(&down));
-    return TRUE;
-}
-
-static gboolean read_blocks(const app_call *call, app_laid *self, GError **error)
-{
-    /* The bounds are quilt_layout_make()'s to tell; here only whole numbers are asked. */
-    int64_t across = INT64_MIN, down = INT64_MIN;
-    if (!app_request_int(call, "across", INT32_MIN, INT32_MAX, &across, error) ||
-        !app_request_int(call, "down", INT32_MIN, INT32_MAX, &down, error))
-        return FALSE;
-    if (across == INT64_MIN || down == INT64_MIN) {
-        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
-                            "How large? across and down, or size, or cover is missing.");
-        return FALSE;
-    }
-    self->frame.across = (int)across;
-    self->frame.down = (int)down;
-    return TRUE;
-}
-
-static gboolean read_frame(app *self, const app_call *call, app_laid *laid,
-                           GError **error)
-{
-    app_settings settings;
-    if (!app_settings_get(self, &settings, error))
-        return FALSE;
-    length unit = settings.unit, seam = settings.seam;
-    if (!app_request_length(call, "unit", settings.bare, &unit, error) ||
-        !app_request_length(call, "seam", settings.bare, &seam, error))
-        return FALSE;
-    laid->frame = quilt_frame_make(&laid->design, 1, 1, unit, seam);
-    const char *set = app_request_text(call, "set");
-    if (set != NULL && strcmp(set, "on-point") != 0 && strcmp(set, "straight") != 0) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
-                    "set: \"%.40s\" is neither straight nor on-point.", set);
-        return FALSE;
-    }
-    if (set != NULL) {
-        laid->frame.on_point = strcmp(set, "on-point") == 0;
-        laid->design.set = laid->frame.on_point                 ? QUILT_ON_POINT
-                           : laid->design.set == QUILT_QUARTERS ? QUILT_QUARTERS
-                                                                : QUILT_STRAIGHT;
-    }
-    if (!app_request_length(call, "sash", settings.bare, &laid->frame.sash, error) ||
-        !read_borders(call, settings.bare, &laid->frame, error))
-        return FALSE;
-    return app_request_has(call, "size") || app_request_has(call, "cover")
-               ? read_size(call, settings.bare, laid, error)
-               : read_blocks(call, laid, error);
-}
-
-gboolean app_design_read(const char *name, quilt_design *ret_design, char **ret_text,
-                         GError **error)
-{
-    int count;
-    if (!quilt_catalogue_design(name, ret_design, error))
-        return FALSE;
-    const quilt_catalogue_entry *entries = quilt_catalogue(&count);
-    for (int i = 0; ret_text != NULL && i < count; i++)
-        if (strcmp(entries[i].name, ret_design->id) == 0)
-            *ret_text = g_strndup(entries[i].text, entries[i].size);
     return TRUE;
 }
 
@@ -187,8 +42,8 @@ gboolean app_laid_from_request(app *self, const app_call *call, app_laid *ret_la
     const char *name;
     g_auto(app_laid) laid = { 0 };
     if (!app_request_need_text(call, "design", &name, error) ||
-        !app_design_read(name, &laid.design, &laid.design_text, error) ||
-        !read_frame(self, call, &laid, error) || !lay_out(&laid, error))
+        !app_design_read(self, name, &laid.design, &laid.design_text, NULL, error) ||
+        !app_frame_requested(self, call, &laid, error) || !lay_out(&laid, error))
         return FALSE;
     laid.design_name = g_strdup(laid.design.id);
     *ret_laid = laid;
@@ -196,15 +51,79 @@ gboolean app_laid_from_request(app *self, const app_call *call, app_laid *ret_la
     return TRUE;
 }
 
-/* The design's own borders keep their fabric; hers are of the background. */
-static void take_borders(const store_quilt *quilt, quilt_frame *frame)
+static const char *const set_names[] = { "straight", "on-point", "quarters", NULL };
+
+static json_t *role_json(int role)
 {
+    return json_string(quilt_role_name((quilt_role)role));
+}
+
+char *app_laid_options(const app_laid *self)
+{
+    const quilt_frame *frame = &self->frame;
+    json_t *borders = json_array();
+    for (int i = 0; i < frame->border_count; i++)
+        json_array_append_new(borders, json_pack("{s:o, s:b}", "role",
+                                                 role_json(frame->borders[i].role),
+                                                 "mitred", frame->borders[i].mitred));
+    g_autoptr(json_t) options = json_pack(
+        "{s:s, s:[i, i], s:b, s:o, s:b, s:b, s:o, s:o}", "set",
+        set_names[self->design.set], "start", self->start.row, self->start.col, "even",
+        self->even, "sash_role", role_json(frame->sash_role), "around",
+        frame->sash_around, "cornerstones", frame->cornerstones, "cornerstone_role",
+        role_json(frame->cornerstone_role), "borders", borders);
+    char *text = json_dumps(options, JSON_COMPACT);
+    char *own = g_strdup(text); /* jansson's memory is freed by another function */
+    free(text);
+    return own;
+}
+
+static void take_role(const json_t *value, uint8_t *role)
+{
+    const char *said = json_string_value(value);
+    for (int i = 0; said != NULL && i < QUILT_ROLES; i++)
+        if (strcmp(quilt_role_name((quilt_role)i), said) == 0)
+            *role = (uint8_t)i;
+}
+
+static void take_flag(const json_t *value, bool *flag)
+{
+    if (json_is_boolean(value))
+        *flag = json_is_true(value);
+}
+
+/* What a quilt without options has, of a book from before they were kept: the design's
+ * own borders keep their fabric, others are of the background. */
+static void take_options(const store_quilt *quilt, app_laid *laid)
+{
+    quilt_frame *frame = &laid->frame;
     int own = frame->border_count;
     frame->border_count = MIN(quilt->border_count, QUILT_BORDERS_MAX);
     for (int i = 0; i < frame->border_count; i++)
         if (i >= own || frame->borders[i].width != quilt->borders[i])
             frame->borders[i] = (quilt_frame_border){ .width = quilt->borders[i],
                                                       .role = QUILT_BACKGROUND };
+
+    g_autoptr(json_t) options =
+        quilt->options == NULL ? NULL : json_loads(quilt->options, 0, NULL);
+    const char *set = json_string_value(json_object_get(options, "set"));
+    for (int i = 0; set != NULL && set_names[i] != NULL; i++)
+        if (strcmp(set_names[i], set) == 0)
+            laid->design.set = (quilt_set)i;
+    json_t *start = json_object_get(options, "start");
+    laid->start.row = (int)json_integer_value(json_array_get(start, 0));
+    laid->start.col = (int)json_integer_value(json_array_get(start, 1));
+    take_flag(json_object_get(options, "even"), &laid->even);
+    take_flag(json_object_get(options, "around"), &frame->sash_around);
+    take_flag(json_object_get(options, "cornerstones"), &frame->cornerstones);
+    take_role(json_object_get(options, "sash_role"), &frame->sash_role);
+    take_role(json_object_get(options, "cornerstone_role"), &frame->cornerstone_role);
+    json_t *borders = json_object_get(options, "borders");
+    for (int i = 0; i < frame->border_count; i++) {
+        const json_t *one = json_array_get(borders, (size_t)i);
+        take_role(json_object_get(one, "role"), &frame->borders[i].role);
+        take_flag(json_object_get(one, "mitred"), &frame->borders[i].mitred);
+    }
 }
 
 gboolean app_laid_from_quilt(const store_quilt *quilt, app_laid *ret_laid, GError **error)
@@ -217,14 +136,30 @@ gboolean app_laid_from_quilt(const store_quilt *quilt, app_laid *ret_laid, GErro
     laid.frame = quilt_frame_make(&laid.design, quilt->across, quilt->down, quilt->unit,
                                   quilt->seam);
     laid.frame.on_point = quilt->on_point;
+    laid.frame.sash = quilt->sash;
     if (quilt->on_point)
         laid.design.set = QUILT_ON_POINT;
-    laid.frame.sash = quilt->sash;
-    take_borders(quilt, &laid.frame);
+    take_options(quilt, &laid);
+    if (laid.even)
+        quilt_start_even(&laid.design, quilt->across, quilt->down, &laid.edges_alike);
     if (!lay_out(&laid, error))
         return FALSE;
     *ret_laid = laid;
     memset(&laid, 0, sizeof laid);
+    return TRUE;
+}
+
+gboolean app_laid_requested(app *self, const app_call *call, app_laid *ret_laid,
+                            store_quilt *ret_quilt, GError **error)
+{
+    g_auto(store_quilt) quilt = { 0 };
+    if (app_request_text(call, "quilt") == NULL)
+        return app_laid_from_request(self, call, ret_laid, error);
+    if (!app_quilt_requested(self, call, &quilt, error) ||
+        !app_laid_from_quilt(&quilt, ret_laid, error))
+        return FALSE;
+    *ret_quilt = quilt;
+    memset(&quilt, 0, sizeof quilt);
     return TRUE;
 }
 
@@ -288,6 +223,58 @@ static json_t *triangles_document(const app_laid *self)
     return list;
 }
 
+/* A quilt as small as those that are given to babies: the largest packaged batting called
+ * so is 45 x 60 in. */
+#define BABY_SHORT ((length)(45 * LENGTH_INCH))
+#define BABY_LONG  ((length)(60 * LENGTH_INCH))
+
+static bool is_of_baby_size(const app_laid *self)
+{
+    quilt_extent size = self->sizes.finished;
+    return self->covers_cot || (MIN(size.width, size.height) <= BABY_SHORT &&
+                                MAX(size.width, size.height) <= BABY_LONG);
+}
+
+static json_t *notes_document(const app_laid *self)
+{
+    json_t *notes = json_array();
+    if (is_of_baby_size(self))
+        json_array_append_new(
+            notes, json_pack("{s:s, s:s}", "code", "plan.baby", "message",
+                             "If it is for a baby: a quilt is for the floor and for time"
+                             " awake, not for sleep in the first year. Your country's"
+                             " health service says what belongs in a cot."));
+    if (self->even && !self->edges_alike)
+        json_array_append_new(
+            notes, json_pack("{s:s, s:s}", "code", "plan.edges-differ", "message",
+                             "With so many blocks both edges cannot end alike; this is"
+                             " as near as it gets."));
+    return notes;
+}
+
+static json_t *borders_document(const app_laid *self)
+{
+    json_t *borders = json_array();
+    for (int i = 0; i < self->frame.border_count; i++) {
+        const quilt_frame_border *border = &self->frame.borders[i];
+        const quilt_extent *after = &self->sizes.after[i];
+        json_array_append_new(
+            borders, json_pack("{s:o, s:o, s:o, s:b}", "width_in",
+                               app_document_inches(border->width), "finished_in",
+                               app_document_size(after->width, after->height), "role",
+                               role_json(border->role), "mitred", border->mitred));
+    }
+    return borders;
+}
+
+static json_t *sash_document(const quilt_frame *frame)
+{
+    return json_pack(
+        "{s:o, s:o, s:b, s:o}", "width_in", app_document_inches(frame->sash), "role",
+        role_json(frame->sash_role), "around", frame->sash_around, "cornerstones",
+        frame->cornerstones ? role_json(frame->cornerstone_role) : json_null());
+}
+
 void app_laid_describe(const app_laid *self, json_t *document)
 {
     const quilt_sizes *sizes = &self->sizes;
@@ -295,10 +282,7 @@ void app_laid_describe(const app_laid *self, json_t *document)
         "{s:s, s:s, s:o, s:o, s:s, s:{s:i, s:o, s:o}, s:i, s:i, s:o, s:o, s:o, s:o}",
         "design", self->design_name, "design_name", self->design.name, "unit_in",
         app_document_inches(self->frame.unit), "seam_in",
-        app_document_inches(self->frame.seam), "set",
-        self->frame.on_point                 ? "on-point"
-        : self->design.set == QUILT_QUARTERS ? "quarters"
-                                             : "straight",
+        app_document_inches(self->frame.seam), "set", set_names[self->design.set],
         "block", "patches", self->frame.side, "finished_in",
         app_document_inches(sizes->block_finished), "unfinished_in",
         app_document_inches(sizes->block_unfinished), "across", self->frame.across,
@@ -309,14 +293,11 @@ void app_laid_describe(const app_laid *self, json_t *document)
     json_object_set_new(plan, "body_in",
                         app_document_size(sizes->body.width, sizes->body.height));
     json_object_set_new(plan, "sash_in", app_document_inches(self->frame.sash));
-    json_t *borders = json_array();
-    for (int i = 0; i < self->frame.border_count; i++)
-        json_array_append_new(
-            borders,
-            json_pack("{s:o, s:o}", "width_in",
-                      app_document_inches(self->frame.borders[i].width), "finished_in",
-                      app_document_size(sizes->after[i].width, sizes->after[i].height)));
-    json_object_set_new(plan, "borders", borders);
+    if (self->frame.sash > 0)
+        json_object_set_new(plan, "sash", sash_document(&self->frame));
+    json_object_set_new(plan, "borders", borders_document(self));
+    json_object_set_new(plan, "even", json_boolean(self->even));
+    json_object_set_new(plan, "notes", notes_document(self));
     if (self->nearest != NULL)
         json_object_set(plan, "nearest", self->nearest);
     json_object_update(document, plan);

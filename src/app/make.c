@@ -1,4 +1,5 @@
 /* Making blocks: the next one from the basket, and crossing off what was made. */
+#include "buying-internal.h"
 #include "fabric-internal.h"
 #include "laid-internal.h"
 
@@ -55,7 +56,17 @@ static double fit_of(int value, int role)
     return 1;
 }
 
-static void fill_tables(app *self, within_reach *reach)
+/* A square that is like the background would be lost in it: what is alike by half or more
+ * fits the less, down to nothing for the same cloth. */
+static double contrast_with(app *self, const app_look *look, const app_look *background)
+{
+    if (background->fabric == 0 || look->colours.count == 0)
+        return 1;
+    double alike = app_fabric_alike(self, look, background);
+    return alike <= 0.5 ? 1 : 2 * (1 - alike);
+}
+
+static void fill_tables(app *self, const app_look *background, within_reach *reach)
 {
     int n = reach->count;
     reach->alike = g_new(double, (gsize)(n * n));
@@ -64,13 +75,16 @@ static void fill_tables(app *self, within_reach *reach)
         for (int b = 0; b <= a; b++)
             reach->alike[a * n + b] = reach->alike[b * n + a] =
                 app_fabric_alike(self, &reach->looks[a], &reach->looks[b]);
+        double contrast = contrast_with(self, &reach->looks[a], background);
         for (int role = 0; role < QUILT_ROLES; role++)
-            reach->fits[a * QUILT_ROLES + role] = fit_of(reach->looks[a].value, role);
+            reach->fits[a * QUILT_ROLES + role] =
+                contrast * fit_of(reach->looks[a].value, role);
     }
 }
 
 /* Takes in the top of the basket, at least so many squares where there are so many. */
-static gboolean reach_in(app *self, length unit, int64_t squares, within_reach *ret_reach,
+static gboolean reach_in(app *self, length unit, int64_t squares,
+                         const app_look *background, within_reach *ret_reach,
                          GError **error)
 {
     g_autoptr(GArray) heaps = NULL;
@@ -89,7 +103,7 @@ static gboolean reach_in(app *self, length unit, int64_t squares, within_reach *
         }
         reach.squares[at] += heap->left;
     }
-    fill_tables(self, &reach);
+    fill_tables(self, background, &reach);
     *ret_reach = reach;
     reach = (within_reach){ 0 };
     return TRUE;
@@ -185,16 +199,19 @@ gboolean app_do_next(app *self, const app_call *call, json_t **ret_document,
     g_auto(store_quilt) quilt = { 0 };
     g_auto(app_laid) laid = { 0 };
     g_auto(within_reach) reach = { 0 };
+    g_auto(app_chosen) chosen = { 0 };
     if (!app_request_int(call, "count", 1, NEXT_MAX, &count, error) ||
         !app_request_int(call, "seed", 0, INT64_MAX, &seed, error) ||
         !app_quilt_requested(self, call, &quilt, error) ||
-        !app_laid_from_quilt(&quilt, &laid, error))
+        !app_laid_from_quilt(&quilt, &laid, error) ||
+        !app_chosen_get(self, quilt.id, &chosen, error))
         return FALSE;
+    const app_look *background = &chosen.look[QUILT_BACKGROUND];
     g_autofree int64_t *made =
         app_quilt_made_at(self, &laid, quilt.id, &made_count, error);
     int64_t need = count * laid.frame.side * laid.frame.side;
-    if (made == NULL ||
-        !reach_in(self, quilt.unit, MAX(REACH_SQUARES, 3 * need), &reach, error))
+    if (made == NULL || !reach_in(self, quilt.unit, MAX(REACH_SQUARES, 3 * need),
+                                  background, &reach, error))
         return FALSE;
 
     g_autoptr(json_t) blocks = json_array();

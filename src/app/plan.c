@@ -1,4 +1,6 @@
 /* Plans and shopping lists: what a quilt will measure, take and cost in cloth. */
+#include "buying-internal.h"
+#include "fabric-internal.h"
 #include "laid-internal.h"
 
 #include <string.h>
@@ -92,6 +94,34 @@ static json_t *backing_document(const quilt_shopping *shopping)
     return document;
 }
 
+/* Dye lots differ; what is patched out later shows. */
+static json_t *buying_notes(const quilt_shopping *shopping)
+{
+    json_t *notes = json_array();
+    for (int i = 0; i < shopping->item_count; i++) {
+        const quilt_item *item = &shopping->items[i];
+        if (item->use == QUILT_USE_ROLE) {
+            g_autofree char *message = g_strdup_printf(
+                "Buy all of the %s at once and from one bolt: two dyeings of one colour"
+                " are seldom the same.",
+                quilt_item_name(item));
+            json_array_append_new(
+                notes, json_pack("{s:s, s:s, s:s}", "code", "buy.dye-lot", "item",
+                                 quilt_item_name(item), "message", message));
+        }
+        if (item->exact_fit) {
+            g_autofree char *message = g_strdup_printf(
+                "The %s fits its cloth with nothing over: measure the width that you"
+                " have before you buy.",
+                quilt_item_name(item));
+            json_array_append_new(
+                notes, json_pack("{s:s, s:s, s:s}", "code", "buy.exact-fit", "item",
+                                 quilt_item_name(item), "message", message));
+        }
+    }
+    return notes;
+}
+
 static json_t *shopping_document(const quilt_shopping *shopping)
 {
     json_t *items = json_array();
@@ -99,30 +129,24 @@ static json_t *shopping_document(const quilt_shopping *shopping)
         json_array_append_new(items, item_document(&shopping->items[i]));
     const quilt_batting *batting = &shopping->batting;
     return json_pack(
-        "{s:o, s:o, s:o, s:{s:o, s:s?}, s:{s:i, s:o, s:o}}", "items", items, "scraps",
-        asked_document(shopping), "backing", backing_document(shopping), "batting",
-        "size_in", app_document_size(batting->size.width, batting->size.height),
-        "packaged", batting->packaged, "binding", "strips", shopping->binding.strips,
-        "length_in", app_document_inches(shopping->binding.length_need), "bias_square_in",
+        "{s:o, s:o, s:o, s:o, s:{s:o, s:s?}, s:{s:i, s:o, s:o}}", "notes",
+        buying_notes(shopping), "items", items, "scraps", asked_document(shopping),
+        "backing", backing_document(shopping), "batting", "size_in",
+        app_document_size(batting->size.width, batting->size.height), "packaged",
+        batting->packaged, "binding", "strips", shopping->binding.strips, "length_in",
+        app_document_inches(shopping->binding.length_need), "bias_square_in",
         app_document_inches(shopping->binding.bias_square));
 }
 
 static gboolean read_triangles_way(const app_call *call, quilt_hst *ret_way,
                                    GError **error)
 {
-    static const char *const ways[] = { "two", "trimmed", "eight", "corner" };
-    const char *said = app_request_text(call, "triangles");
-    if (said == NULL)
-        return TRUE;
-    for (int i = 0; i < 4; i++) {
-        if (strcmp(ways[i], said) == 0) {
-            *ret_way = (quilt_hst)i;
-            return TRUE;
-        }
-    }
-    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
-                "triangles: \"%.40s\" is none of two, trimmed, eight, corner.", said);
-    return FALSE;
+    static const char *const ways[] = { "two", "trimmed", "eight", "corner", NULL };
+    int way = (int)*ret_way;
+    if (!app_request_word(call, "triangles", ways, &way, error))
+        return FALSE;
+    *ret_way = (quilt_hst)way;
+    return TRUE;
 }
 
 /* Her settings, and what the request says of this one. */
@@ -140,16 +164,17 @@ static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_b
         const char *field;
         length *to;
     } lengths[] = {
-        { "width_of_fabric", &buying.cloth },
         { "overage", &buying.overage },
-        { "binding", &buying.binding },
+        { "binding", &buying.binding }, /* 0: none */
         { "sleeve", &buying.sleeve },
         { "backing_margin", &buying.backing_margin },
         { "batting_margin", &buying.batting_margin },
     };
+    if (!app_request_length(call, "width_of_fabric", settings.bare, &buying.cloth, error))
+        return FALSE;
     for (size_t i = 0; i < G_N_ELEMENTS(lengths); i++)
-        if (!app_request_length(call, lengths[i].field, settings.bare, lengths[i].to,
-                                error))
+        if (!app_request_width(call, lengths[i].field, settings.bare, lengths[i].to,
+                               error))
             return FALSE;
     if (!app_request_int(call, "shrink", 0, 49, &shrink, error) ||
         !app_request_int(call, "spare", 0, 49, &share, error) ||
@@ -166,26 +191,21 @@ static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_b
 }
 
 gboolean app_shopping(app *self, const app_call *call, app_laid *ret_laid,
-                      char **ret_quilt, quilt_shopping *ret_shopping, GError **error)
+                      store_quilt *ret_quilt, quilt_shopping *ret_shopping,
+                      GError **error)
 {
     quilt_buying buying;
     g_auto(app_laid) laid = { 0 };
     g_auto(store_quilt) quilt = { 0 };
-    const char *name = app_request_text(call, "quilt");
-    if (name != NULL) {
-        if (!app_quilt_requested(self, call, &quilt, error) ||
-            !app_laid_from_quilt(&quilt, &laid, error))
-            return FALSE;
-    } else if (!app_laid_from_request(self, call, &laid, error)) {
-        return FALSE;
-    }
-    if (!buying_read(self, call, &buying, error) ||
+    if (!app_laid_requested(self, call, &laid, &quilt, error) ||
+        !buying_read(self, call, &buying, error) ||
         !quilt_shopping_make(&laid.design, &laid.layout, &laid.frame, &buying,
                              ret_shopping, error))
         return FALSE;
-    *ret_quilt = g_strdup(quilt.name);
+    *ret_quilt = quilt;
     *ret_laid = laid;
     memset(&laid, 0, sizeof laid);
+    memset(&quilt, 0, sizeof quilt);
     return TRUE;
 }
 
@@ -193,13 +213,19 @@ gboolean app_do_buy(app *self, const app_call *call, json_t **ret_document,
                     GError **error)
 {
     g_auto(app_laid) laid = { 0 };
-    g_autofree char *quilt = NULL;
+    g_auto(store_quilt) quilt = { 0 };
     g_autofree quilt_shopping *shopping = g_new(quilt_shopping, 1);
     if (!app_shopping(self, call, &laid, &quilt, shopping, error))
         return FALSE;
-    json_t *document = shopping_document(shopping);
-    if (quilt != NULL)
-        json_object_set_new(document, "quilt", json_string(quilt));
-    *ret_document = document;
+    g_autoptr(json_t) document = shopping_document(shopping);
+    json_object_set_new(
+        document, "finished_in",
+        app_document_size(laid.sizes.finished.width, laid.sizes.finished.height));
+    if (quilt.name != NULL) {
+        json_object_set_new(document, "quilt", json_string(quilt.name));
+        if (!app_bought_describe(self, quilt.id, shopping, document, error))
+            return FALSE;
+    }
+    *ret_document = json_incref(document);
     return TRUE;
 }

@@ -1,4 +1,6 @@
 /* Quilts: start, list, show, close, drop. */
+#include "bed-internal.h"
+#include "buying-internal.h"
 #include "fabric-internal.h"
 #include "laid-internal.h"
 
@@ -157,7 +159,9 @@ json_t *app_quilt_document(app *self, const store_quilt *quilt, GError **error)
 {
     int count;
     g_auto(app_laid) laid = { 0 };
-    if (!app_laid_from_quilt(quilt, &laid, error))
+    g_auto(app_chosen) chosen = { 0 };
+    if (!app_laid_from_quilt(quilt, &laid, error) ||
+        !app_chosen_get(self, quilt->id, &chosen, error))
         return NULL;
     g_autofree int64_t *made = app_quilt_made_at(self, &laid, quilt->id, &count, error);
     if (made == NULL)
@@ -168,6 +172,7 @@ json_t *app_quilt_document(app *self, const store_quilt *quilt, GError **error)
                   "closed", app_document_time(quilt->closed), "made", count, "left",
                   laid.layout.count - count);
     app_laid_describe(&laid, document);
+    json_object_set_new(document, "fabrics", app_chosen_document(&chosen));
     json_object_set_new(document, "places", places_document(&laid, made));
     describe_kinds(&laid, made, document);
     return document;
@@ -193,7 +198,9 @@ gboolean app_do_quilt_start(app *self, const app_call *call, json_t **ret_docume
         !app_request_need_text(call, "quilt", &name, error) ||
         !app_laid_from_request(self, call, &laid, error))
         return FALSE;
+    g_autofree char *options = app_laid_options(&laid);
     store_quilt quilt = { .name = (char *)name,
+                          .options = options,
                           .design = laid.design_name,
                           .design_text = laid.design_text,
                           .across = laid.frame.across,
@@ -219,7 +226,9 @@ gboolean app_do_quilt_start(app *self, const app_call *call, json_t **ret_docume
             g_propagate_error(error, g_steal_pointer(&failed));
         return FALSE;
     }
-    if (!store_change_commit(change, error))
+    if ((laid.mattress[0] > 0 &&
+         !app_bed_keep(change, laid.mattress[0], laid.mattress[1], error)) ||
+        !store_change_commit(change, error))
         return FALSE;
     return app_do_quilt(self, call, ret_document, error);
 }

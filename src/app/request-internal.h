@@ -29,6 +29,15 @@ gboolean app_request_int(const app_call *call, const char *field, int64_t low,
 gboolean app_request_length(const app_call *call, const char *field, length bare,
                             length *ret_length, GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** The same for what may also be nothing: 0 or above. */
+gboolean app_request_width(const app_call *call, const char *field, length bare,
+                           length *ret_length, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** One of a list of words that ends with NULL; absent leaves *ret_which as it was. */
+gboolean app_request_word(const app_call *call, const char *field,
+                          const char *const words[], int *ret_which,
+                          GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** The items of a list, or the one item that stands alone: always an array, free with
  *  json_decref(); empty when the field isn't there. */
 json_t *app_request_list(const app_call *call, const char *field);

@@ -73,8 +73,8 @@ gboolean app_request_int(const app_call *call, const char *field, int64_t low,
     return TRUE;
 }
 
-gboolean app_request_length(const app_call *call, const char *field, length bare,
-                            length *ret_length, GError **error)
+static gboolean request_length(const app_call *call, const char *field, length bare,
+                               bool may_be_nothing, length *ret_length, GError **error)
 {
     const json_t *value = field_of(call, field);
     if (value == NULL)
@@ -85,11 +85,41 @@ gboolean app_request_length(const app_call *call, const char *field, length bare
         g_ascii_formatd(number, sizeof number, "%.9g", json_number_value(value));
         text = number;
     }
-    if (!length_parse_positive(text, bare, ret_length, error)) {
-        g_prefix_error(error, "%s: ", field);
-        return FALSE;
+    if (may_be_nothing ? length_parse(text, bare, ret_length, error)
+                       : length_parse_positive(text, bare, ret_length, error))
+        return TRUE;
+    g_prefix_error(error, "%s: ", field);
+    return FALSE;
+}
+
+gboolean app_request_length(const app_call *call, const char *field, length bare,
+                            length *ret_length, GError **error)
+{
+    return request_length(call, field, bare, false, ret_length, error);
+}
+
+gboolean app_request_width(const app_call *call, const char *field, length bare,
+                           length *ret_length, GError **error)
+{
+    return request_length(call, field, bare, true, ret_length, error);
+}
+
+gboolean app_request_word(const app_call *call, const char *field,
+                          const char *const words[], int *ret_which, GError **error)
+{
+    const char *said = app_request_text(call, field);
+    if (said == NULL)
+        return TRUE;
+    for (int i = 0; words[i] != NULL; i++) {
+        if (strcmp(words[i], said) == 0) {
+            *ret_which = i;
+            return TRUE;
+        }
     }
-    return TRUE;
+    g_autofree char *all = g_strjoinv(", ", (char **)words);
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                "%s: \"%.40s\" is none of %s.", field, said, all);
+    return FALSE;
 }
 
 json_t *app_request_list(const app_call *call, const char *field)
@@ -101,6 +131,20 @@ json_t *app_request_list(const app_call *call, const char *field)
     if (value != NULL)
         json_array_append(list, value);
     return list;
+}
+
+/* The unit at the end of a length, or the empty end: "cm" of "140 cm". */
+static const char *unit_at_end(const char *text)
+{
+    const char *at = text + strlen(text);
+    const char *end = at;
+    while (end > text && g_ascii_isspace(end[-1]))
+        end--;
+    if (g_str_has_suffix(text, "″"))
+        return at - strlen("″");
+    for (at = end; at > text && (g_ascii_isalpha(at[-1]) || at[-1] == '"');)
+        at--;
+    return at;
 }
 
 gboolean app_request_size(const app_call *call, const char *field, length bare,
@@ -117,8 +161,13 @@ gboolean app_request_size(const app_call *call, const char *field, length bare,
         const char *sign = strstr(text, signs[i]);
         if (sign == NULL)
             continue;
-        g_autofree char *first = g_strndup(text, (gsize)(sign - text));
         const char *second = sign + strlen(signs[i]);
+        g_autofree char *alone = g_strndup(text, (gsize)(sign - text));
+        /* A unit that stands once is meant for both: 70 x 140 cm. */
+        bool bare_first =
+            *unit_at_end(alone) == '\0' || g_ascii_isspace(*unit_at_end(alone));
+        g_autofree char *first =
+            g_strconcat(alone, bare_first ? unit_at_end(second) : "", NULL);
         length width, height;
         if (!length_parse_positive(second, bare, &height, error) ||
             !length_parse_positive(first, bare, &width, error)) {

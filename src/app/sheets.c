@@ -1,13 +1,16 @@
-/* The sheets that are printed: card, chart, cutting, shopping. */
+/* The sheets that are printed: card, chart, cutting, design, shopping. */
+#include "buying-internal.h"
 #include "chart-internal.h"
 #include "fabric-internal.h"
 #include "scrap-internal.h"
 #include "sheet-internal.h"
+#include "show-internal.h"
 #include "tools-internal.h"
 
 #include "draw/card.h"
 #include "draw/cutlist.h"
 #include "draw/cutting.h"
+#include "draw/designsheet.h"
 #include "draw/shopping.h"
 
 #include <string.h>
@@ -53,7 +56,8 @@ static draw_scene *chart_sheet(app *self, const app_call *call, GError **error)
                     chart.chart.across, chart.chart.down);
         return NULL;
     }
-    head.heading.quilt = chart.quilt.name;
+    head.heading.quilt =
+        chart.quilt.name != NULL ? chart.quilt.name : chart.laid.design.name;
     return draw_chart_sheet(&chart.chart, &head.heading);
 }
 
@@ -61,26 +65,56 @@ static draw_scene *shopping_sheet(app *self, const app_call *call, GError **erro
 {
     g_auto(app_sheet_head) head = { 0 };
     g_auto(app_laid) laid = { 0 };
-    g_autofree char *quilt = NULL;
+    g_auto(store_quilt) quilt = { 0 };
+    g_auto(app_chosen) chosen = { 0 };
+    const char *names[QUILT_ITEMS_MAX];
     g_autofree quilt_shopping *shopping = g_new(quilt_shopping, 1);
     if (!app_sheet_heading(self, call, "Shopping list", &head, error) ||
-        !app_shopping(self, call, &laid, &quilt, shopping, error))
+        !app_shopping(self, call, &laid, &quilt, shopping, error) ||
+        !app_chosen_get(self, quilt.id, &chosen, error))
         return NULL;
-    head.heading.quilt = quilt != NULL ? quilt : laid.design.name;
-    return draw_shopping_sheet(shopping, NULL, head.system, &head.heading);
+    app_chosen_names(&chosen, shopping, names);
+    head.heading.quilt = quilt.name != NULL ? quilt.name : laid.design.name;
+    return draw_shopping_sheet(shopping, names, head.system, &head.heading);
+}
+
+/* A quilt, a plan, or a design at the size in which it shows what it does. */
+static draw_scene *design_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_sheet_head) head = { 0 };
+    g_auto(app_laid) laid = { 0 };
+    g_auto(store_quilt) quilt = { 0 };
+    g_auto(app_chosen) chosen = { 0 };
+    g_autofree app_palette *palette = g_new0(app_palette, 1);
+    if (!app_sheet_heading(self, call, "Design sheet", &head, error) ||
+        !app_laid_requested(self, call, &laid, &quilt, error) ||
+        !app_laid_check_drawn(&laid, error) ||
+        !app_chosen_get(self, quilt.id, &chosen, error) ||
+        !app_palette_fill(self, &chosen, palette, error))
+        return NULL;
+    g_autofree char *both = quilt.name == NULL
+                                ? NULL
+                                : g_strdup_printf("%s, %s", quilt.name, laid.design.name);
+    head.heading.quilt = both != NULL ? both : laid.design.name;
+    return draw_design_sheet(&laid.design, &laid.layout, &laid.frame, &palette->cloths,
+                             head.system, &head.heading, error);
 }
 
 static draw_scene *cutlist_sheet(app *self, const app_call *call, GError **error)
 {
     g_auto(app_sheet_head) head = { 0 };
     g_auto(app_laid) laid = { 0 };
-    g_autofree char *quilt = NULL;
+    g_auto(store_quilt) quilt = { 0 };
+    g_auto(app_chosen) chosen = { 0 };
+    const char *names[QUILT_ITEMS_MAX];
     g_autofree quilt_shopping *shopping = g_new(quilt_shopping, 1);
     if (!app_sheet_heading(self, call, "Cutting list", &head, error) ||
-        !app_shopping(self, call, &laid, &quilt, shopping, error))
+        !app_shopping(self, call, &laid, &quilt, shopping, error) ||
+        !app_chosen_get(self, quilt.id, &chosen, error))
         return NULL;
-    head.heading.quilt = quilt != NULL ? quilt : laid.design.name;
-    return draw_cutlist_sheet(shopping, NULL, head.system, &head.heading);
+    app_chosen_names(&chosen, shopping, names);
+    head.heading.quilt = quilt.name != NULL ? quilt.name : laid.design.name;
+    return draw_cutlist_sheet(shopping, names, head.system, &head.heading);
 }
 
 /* A scrap on the cutting sheet, with what it is drawn from. */
@@ -211,9 +245,8 @@ static const struct {
     const char *what;
     draw_scene *(*draw)(app *self, const app_call *call, GError **error);
 } sheets[] = {
-    { "card", card_sheet },
-    { "chart", chart_sheet },
-    { "cutting", cutting_sheet },
+    { "card", card_sheet },         { "chart", chart_sheet },
+    { "cutting", cutting_sheet },   { "design", design_sheet },
     { "shopping", shopping_sheet },
 };
 

@@ -35,6 +35,8 @@
       "A design is a page of text at most; check that this is the right file.")          \
     X(DESIGN_UNKNOWN, "design.unknown", 2,                                               \
       "Run motley designs for their names, or give the file of your own.")               \
+    X(DESIGN_BUILT_IN, "design.of-the-catalogue", 1,                                     \
+      "Only designs of your own can be dropped.")                                        \
     X(QUILT_SIZE, "quilt.size", 2, "Give from 1 to 1000 blocks across and down.")        \
     X(QUILT_UNEVEN, "quilt.uneven", 2, "Take one block more or less that way.")          \
     X(QUILT_MEASURE, "quilt.measure", 2,                                                 \
@@ -190,6 +192,7 @@
       "motley tools lists your rulers; motley ruler add describes one.")                 \
     X(APP_CHART_TOO_LARGE, "app.chart-too-large", 1,                                     \
       "Cross blocks off on the page instead.")                                           \
+    X(APP_NO_ITEM, "app.no-item", 1, "motley buy lists the lines of the shopping list.") \
     X(APP_SCRAP_CUT, "app.scrap-cut", 1,                                                 \
       "It was cut already; undo that first if it was a slip.")                           \
     X(APP_CHANGED_MEANWHILE, "app.changed-meanwhile", 1,                                 \

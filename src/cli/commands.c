@@ -8,18 +8,26 @@
     }
 
 #define PLAN_FLAGS                                                                       \
-    { "design", CLI_VALUE, "NAME", "a design of the catalogue" },                        \
+    { "design", CLI_VALUE, "NAME", "a design of the catalogue or of your own" },         \
         { "across", CLI_VALUE, "N", "blocks across" },                                   \
         { "down", CLI_VALUE, "M", "blocks down" },                                       \
         { "size", CLI_VALUE, "WxH", "or the finished size that you want" },              \
-        { "cover", CLI_VALUE, "bed:SIZE:COUNTRY", "or the bed to cover" },               \
+        { "cover", CLI_VALUE, "bed:SIZE:COUNTRY",                                        \
+          "or the bed to cover; bed:WxH by your own measures" },                         \
         { "drop", CLI_VALUE, "L", "how far it hangs down beside the mattress" },         \
+        { "tuck", CLI_VALUE, "L", "how much goes round the pillow" },                    \
+        { "even", CLI_SWITCH, NULL, "begin so that both edges end alike" },              \
         { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },             \
         { "seam", CLI_VALUE, "L", "seam allowance" },                                    \
-        { "set", CLI_VALUE, "on-point", "set the blocks on point" },                     \
+        { "set", CLI_VALUE, "straight|on-point", "how the blocks are set" },             \
         { "sash", CLI_VALUE, "L", "finished width of sashes" },                          \
+        { "sash-role", CLI_VALUE, "ROLE", "what sashes are cut from (background)" },     \
+        { "sash-around", CLI_SWITCH, NULL, "sashes round the outside too" },             \
+        { "cornerstones", CLI_SWITCH, NULL, "squares where sashes meet" },               \
+        { "cornerstone-role", CLI_VALUE, "ROLE", "what they are cut from (scrap)" },     \
     {                                                                                    \
-        "border", CLI_MANY, "L", "finished width of a border, from the inside out"       \
+        "border", CLI_MANY, "\"L [ROLE] [mitred]\"",                                     \
+            "a border, from the inside out: \"3in accent mitred\""                       \
     }
 
 #define BUY_FLAGS                                                                        \
@@ -102,6 +110,12 @@ static const cli_flag times_flags[] = {
 };
 static const cli_flag designs_flags[] = {
     { "block", CLI_VALUE, "N", "only those with N patches on a side" },
+    { "triangles", CLI_VALUE, "yes|no",
+      "only those with half-square triangles, or none" },
+    { "as-cut", CLI_SWITCH, NULL, "only those that take unit squares as they are cut" },
+    { "scraps", CLI_VALUE, "N", "at least N per cent from the basket" },
+    { "own", CLI_SWITCH, NULL, "only your own" },
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
     END,
 };
 static const cli_flag plan_flags[] = { PLAN_FLAGS, END };
@@ -114,6 +128,27 @@ static const cli_flag backgrounds_flags[] = {
 static const cli_flag reuse_flags[] = {
     { "across", CLI_VALUE, "N", "blocks across, where they differ" },
     { "down", CLI_VALUE, "M", "blocks down" },
+    END,
+};
+static const cli_flag design_flags[] = {
+    { "output", CLI_VALUE, "F.design", "a file to write its text to (-o)" },
+    END,
+};
+static const cli_flag design_add_flags[] = {
+    { "design", CLI_VALUE, "NAME", "the name to keep it under, if not the file's" },
+    { "replace", CLI_SWITCH, NULL, "in place of your design of that name" },
+    END,
+};
+static const cli_flag bought_flags[] = {
+    { "length", CLI_VALUE, "L", "what is bought in all: 2yd" },
+    { "more", CLI_VALUE, "L", "what comes to what was bought before" },
+    { "ticked", CLI_VALUE, "yes|no", "done with this line" },
+    END,
+};
+static const cli_flag quilt_fabric_flags[] = {
+    { "role", CLI_VALUE, "ROLE",
+      "background (which it is without), light, dark, accent" },
+    { "fabric", CLI_VALUE, "F", "number or name of the fabric; none without it" },
     END,
 };
 static const cli_flag next_flags[] = {
@@ -131,6 +166,8 @@ static const cli_flag made_flags[] = {
 static const cli_flag print_flags[] = {
     { "paper", CLI_VALUE, "a4|letter", "the paper in the printer" },
     { "output", CLI_VALUE, "F.pdf", "the file to write (-o)" },
+    PLAN_FLAGS,
+    BUY_FLAGS,
     END,
 };
 static const cli_flag serve_flags[] = {
@@ -186,12 +223,22 @@ const cli_command cli_commands[] = {
       designs_flags },
     { "design check", "design.check", NULL, "file", CLI_BOOK_MAYBE,
       "look a design file over", cli_text_design, no_flags },
+    { "design add", "design.add", NULL, "file", CLI_BOOK_MAKE,
+      "keep a design of your own in the book", cli_text_design, design_add_flags },
+    { "design drop", "design.drop", NULL, "design", CLI_BOOK_READ,
+      "drop a design of your own", cli_text_done, no_flags },
     { "design", "design", NULL, "design", CLI_BOOK_MAYBE, "one design", cli_text_design,
-      no_flags },
+      design_flags },
+    { "beds", "beds", NULL, "", CLI_BOOK_MAYBE, "beds and other sizes to start from",
+      cli_text_beds, no_flags },
     { "plan", "plan", NULL, "", CLI_BOOK_MAYBE, "size a quilt and count what it needs",
       cli_text_plan, plan_flags },
     { "buy", "buy", NULL, "[quilt]", CLI_BOOK_MAYBE,
       "everything to buy and cut for a quilt", cli_text_buy, buy_flags },
+    { "bought", "bought", NULL, "quilt item", CLI_BOOK_READ,
+      "say what is bought of a line of the shopping list", cli_text_buy, bought_flags },
+    { "quilt fabric", "quilt.fabric", NULL, "quilt", CLI_BOOK_READ,
+      "choose the fabric for a role", cli_text_quilt, quilt_fabric_flags },
     { "backgrounds", "backgrounds", NULL, "", CLI_BOOK_READ,
       "backgrounds ranked against what is in the basket", cli_text_backgrounds,
       backgrounds_flags },
@@ -217,7 +264,7 @@ const cli_command cli_commands[] = {
     { "fabric", "fabric", NULL, "fabric", CLI_BOOK_READ, "one fabric", cli_text_fabric,
       no_flags },
     { "print", "print", NULL, "what [quilt]", CLI_BOOK_MAYBE,
-      "a sheet: card, chart, cutting or shopping", cli_text_file, print_flags },
+      "a sheet: card, chart, cutting, design or shopping", cli_text_file, print_flags },
     { "backup", "backup", NULL, "file", CLI_BOOK_READ, "copy the book", cli_text_done,
       no_flags },
     { "restore", "restore", NULL, "file", CLI_BOOK_MAKE, "take a copy back",

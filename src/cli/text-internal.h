@@ -23,3 +23,4 @@ void cli_text_rulers(const json_t *document, FILE *out);
 void cli_text_tools(const json_t *document, FILE *out);
 void cli_text_backgrounds(const json_t *document, FILE *out);
 void cli_text_reuse(const json_t *document, FILE *out);
+void cli_text_beds(const json_t *document, FILE *out);

@@ -185,11 +185,12 @@ void cli_text_designs(const json_t *document, FILE *out)
     size_t i;
     json_t *design;
     json_array_foreach (json_object_get(document, "designs"), i, design)
-        fprintf(out, "%-22s %-28s %lld x %lld, %lld kind%s%s\n",
+        fprintf(out, "%-22s %-28s %lld x %lld, %lld kind%s%s%s\n",
                 text_of(design, "design"), text_of(design, "name"),
                 whole_of(design, "block"), whole_of(design, "block"),
                 whole_of(design, "kinds"), plural(whole_of(design, "kinds")),
-                json_is_true(json_object_get(design, "triangles")) ? ", triangles" : "");
+                json_is_true(json_object_get(design, "triangles")) ? ", triangles" : "",
+                json_is_true(json_object_get(design, "own")) ? ", your own" : "");
 }
 
 void cli_text_design(const json_t *document, FILE *out)
@@ -217,6 +218,48 @@ static void print_roles(const json_t *roles, FILE *out)
     }
 }
 
+static void print_notes(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *note;
+    json_array_foreach (json_object_get(document, "notes"), i, note)
+        fprintf(out, "Note: %s\n", text_of(note, "message"));
+}
+
+/* What whole repeats give below and above a size that was asked for. */
+static void print_nearest(const json_t *nearest, FILE *out)
+{
+    static const char *const ways[] = { "across", "down" };
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    for (int i = 0; i < 2 && nearest != NULL; i++) {
+        const json_t *fit = json_object_get(nearest, ways[i]);
+        if (whole_of(fit, "below") == whole_of(fit, "above"))
+            continue;
+        fprintf(out, "Nearest %s: ", ways[i]);
+        if (whole_of(fit, "below") > 0)
+            fprintf(out, "%lld blocks, %s in; ", whole_of(fit, "below"),
+                    inches(number_of(fit, "below_in"), a));
+        fprintf(out, "%lld blocks, %s in\n", whole_of(fit, "above"),
+                inches(number_of(fit, "above_in"), b));
+    }
+}
+
+void cli_text_beds(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *row;
+    json_array_foreach (json_object_get(document, "beds"), i, row) {
+        fprintf(out, "%-24s %-24s ", text_of(row, "cover"), text_of(row, "name"));
+        print_size(json_object_get(row, "mattress_in"), out);
+        fprintf(out, "\n");
+    }
+    json_array_foreach (json_object_get(document, "sizes"), i, row) {
+        fprintf(out, "%-24s %-24s ", "", text_of(row, "name"));
+        print_size(json_object_get(row, "size_in"), out);
+        fprintf(out, "\n");
+    }
+}
+
 void cli_text_plan(const json_t *document, FILE *out)
 {
     char unit[LENGTH_TEXT_SIZE], finished[LENGTH_TEXT_SIZE], unfinished[LENGTH_TEXT_SIZE];
@@ -241,6 +284,16 @@ void cli_text_plan(const json_t *document, FILE *out)
     fprintf(out, "Squares in all: ");
     print_roles(json_object_get(document, "squares"), out);
     fprintf(out, "\n");
+    json_t *border;
+    json_array_foreach (json_object_get(document, "borders"), i, border) {
+        fprintf(out, "Border of %s in, %s%s: then ",
+                inches(number_of(border, "width_in"), unit), text_of(border, "role"),
+                json_is_true(json_object_get(border, "mitred")) ? ", mitred" : "");
+        print_size(json_object_get(border, "finished_in"), out);
+        fprintf(out, "\n");
+    }
+    print_nearest(json_object_get(document, "nearest"), out);
+    print_notes(document, out);
 }
 
 /* A line without strips of its own is cut from the joined strips of the line above. */
@@ -262,8 +315,19 @@ void cli_text_buy(const json_t *document, FILE *out)
     json_t *item, *cut;
     char a[LENGTH_TEXT_SIZE];
     json_array_foreach (json_object_get(document, "items"), i, item) {
-        fprintf(out, "%-14s buy %s or %s\n", text_of(item, "for"),
-                text_of(item, "buy_text"), text_of(item, "buy_metric_text"));
+        const json_t *bought = json_object_get(item, "bought");
+        const json_t *fabric = json_object_get(item, "fabric");
+        fprintf(out, "%s %-14s buy %s or %s",
+                json_is_true(json_object_get(bought, "ticked")) ? "[x]" : "[ ]",
+                text_of(item, "for"), text_of(item, "buy_text"),
+                text_of(item, "buy_metric_text"));
+        if (fabric != NULL)
+            fprintf(out, " of %s", text_of(fabric, "name"));
+        if (number_of(bought, "length_in") > 0)
+            fprintf(out, "; %s in bought, %s left",
+                    inches(number_of(bought, "length_in"), a),
+                    text_of(bought, "left_text"));
+        fprintf(out, "\n");
         json_array_foreach (json_object_get(item, "cuts"), j, cut)
             print_cut(cut, out);
     }
@@ -284,6 +348,7 @@ void cli_text_buy(const json_t *document, FILE *out)
     if (binding != NULL)
         fprintf(out, "Binding: %lld strips for %s in\n", whole_of(binding, "strips"),
                 inches(number_of(binding, "length_in"), a));
+    print_notes(document, out);
 }
 
 void cli_text_quilt(const json_t *document, FILE *out)

@@ -296,15 +296,16 @@ static void draw_border(design_painter *self, const quilt_frame_border *border, 
     }
 }
 
-draw_scene *draw_design_scene(const quilt_design *design, const quilt_layout *layout,
-                              const quilt_frame *frame, const draw_cloths *cloths,
-                              uint64_t seed, length width, GError **error)
+gboolean draw_design(draw_scene *scene, const quilt_design *design,
+                     const quilt_layout *layout, const quilt_frame *frame,
+                     const draw_cloths *cloths, uint64_t seed, length left, length top,
+                     length width, GError **error)
 {
     quilt_sizes sizes;
     if (!quilt_frame_sizes(frame, &sizes, error))
-        return NULL;
+        return FALSE;
     design_painter self = {
-        .scene = draw_scene_new(design->name),
+        .scene = scene,
         .design = design,
         .layout = layout,
         .frame = frame,
@@ -312,8 +313,7 @@ draw_scene *draw_design_scene(const quilt_design *design, const quilt_layout *la
         .scale = (double)width / sizes.finished.width,
     };
     motley_random_seed(&self.random, seed);
-    double w = width, h = sizes.finished.height * self.scale, x = 0, y = 0;
-    draw_scene_add_page(self.scene, width, MAX((length)lround(h), 1));
+    double w = width, h = sizes.finished.height * self.scale, x = left, y = top;
     for (int i = frame->border_count - 1; i >= 0; i--) {
         double wide = frame->borders[i].width * self.scale;
         draw_border(&self, &frame->borders[i], x, y, w, h, wide);
@@ -327,5 +327,21 @@ draw_scene *draw_design_scene(const quilt_design *design, const quilt_layout *la
         draw_on_point(&self, x, y, w, h, block, sash);
     else
         draw_straight(&self, x, y, block, sash);
-    return self.scene;
+    return TRUE;
+}
+
+draw_scene *draw_design_scene(const quilt_design *design, const quilt_layout *layout,
+                              const quilt_frame *frame, const draw_cloths *cloths,
+                              uint64_t seed, length width, GError **error)
+{
+    quilt_sizes sizes;
+    if (!quilt_frame_sizes(frame, &sizes, error))
+        return NULL;
+    double scale = (double)width / sizes.finished.width;
+    g_autoptr(draw_scene) scene = draw_scene_new(design->name);
+    draw_scene_add_page(scene, width,
+                        MAX((length)lround(sizes.finished.height * scale), 1));
+    if (!draw_design(scene, design, layout, frame, cloths, seed, 0, 0, width, error))
+        return NULL;
+    return g_steal_pointer(&scene);
 }

@@ -48,3 +48,9 @@ typedef struct draw_cloths {
 draw_scene *draw_design_scene(const quilt_design *design, const quilt_layout *layout,
                               const quilt_frame *frame, const draw_cloths *cloths,
                               uint64_t seed, length width, GError **error);
+
+/** The same on a scene that there is, with its upper left corner at left, top. */
+gboolean draw_design(draw_scene *scene, const quilt_design *design,
+                     const quilt_layout *layout, const quilt_frame *frame,
+                     const draw_cloths *cloths, uint64_t seed, length left, length top,
+                     length width, GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -373,6 +373,7 @@ draw_scene *draw_chart_screen(const draw_chart *chart, const char *title)
 #define TEN_GAP        (3 * LENGTH_MM / 2)
 #define GUTTER         (7 * LENGTH_MM)  /* for the numbers on each side */
 #define CAPTION        (11 * LENGTH_MM) /* two lines */
+#define LEGEND_LINE    DRAW_PT(17)      /* of the fabrics chosen, above the kinds */
 #define LEGEND_ROW     (15 * LENGTH_MM)
 #define LEGEND_SAMPLE  (12 * LENGTH_MM)
 #define LEGEND_COLUMNS 3
@@ -417,7 +418,8 @@ typedef struct chart_layout {
 static length legend_height(const draw_chart *chart)
 {
     int rows = (chart->kind_count + LEGEND_COLUMNS - 1) / LEGEND_COLUMNS;
-    return rows * LEGEND_ROW + 4 * LENGTH_MM;
+    length cloths = chart->cloths != NULL ? LEGEND_LINE : 0;
+    return rows * LEGEND_ROW + cloths + 4 * LENGTH_MM;
 }
 
 static chart_layout lay_out_at(const draw_chart *chart, length cell, length wide,
@@ -547,6 +549,12 @@ static void draw_legend(draw_scene *scene, const draw_chart *chart,
     const draw_text_style name = { .size = DRAW_PT(10.5), .bold = true };
     const draw_text_style counts = { .size = DRAW_PT(10) };
     length column = (frame->right - frame->left) / LEGEND_COLUMNS;
+    if (chart->cloths != NULL) {
+        g_autofree char *fitted =
+            draw_text_fit(&counts, chart->cloths, frame->right - frame->left);
+        draw_scene_text(scene, &counts, frame->left, top + DRAW_PT(11), fitted);
+        top += LEGEND_LINE;
+    }
     for (int k = 0; k < chart->kind_count; k++) {
         int blocks = 0, made = 0;
         count_kind(chart, k, &blocks, &made);

@@ -26,6 +26,7 @@ typedef struct draw_chart {
     /* Blocks stand on a corner; down then counts all rows, and every second one is a
      * place shorter: what `places` has at its end is not read. */
     bool on_point;
+    const char *cloths; /* fabrics chosen for its roles, in words; or NULL */
 } draw_chart;
 
 /**

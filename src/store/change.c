@@ -8,7 +8,7 @@
 static const char *const undoable[] = {
     "setting", "source_said",   "fabric_said",      "swatch", "photo",
     "scrap",   "quilt",         "quilt_role",       "block",  "block_patch",
-    "bought",  "scrap_colours", "fabric_signature",
+    "bought",  "scrap_colours", "fabric_signature", "design_own",
 };
 
 int store_day_of(int64_t at)

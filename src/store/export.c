@@ -10,7 +10,7 @@
 const char *const store_export_tables[] = {
     "sqlite_sequence",  "journal",     "picture",     "setting",       "device",
     "source",           "source_said", "fabric",      "fabric_said",   "swatch",
-    "fabric_signature", "photo",       "scrap",       "scrap_colours", "quilt",
+    "fabric_signature", "photo",       "scrap",       "scrap_colours", "design_own",  "quilt",
     "quilt_role",       "block",       "block_patch", "bought",        "layer",
     "ledger",           NULL,
 };

@@ -157,6 +157,12 @@ CREATE TABLE scrap_colours (
   colours BLOB NOT NULL
 ) STRICT;
 
+CREATE TABLE design_own (
+  -- Designs that the maker drew or brought in, beside those of the program.
+  name TEXT PRIMARY KEY NOT NULL,  -- a file's name without its ending
+  text TEXT NOT NULL               -- in the format of designs
+) STRICT, WITHOUT ROWID;
+
 CREATE TABLE quilt (
   id               INTEGER PRIMARY KEY AUTOINCREMENT,
   started          INTEGER NOT NULL,

@@ -40,7 +40,7 @@ static void lay_sample(sample *self, int across, int down)
                 .turn = (uint8_t)((r + c) / 2 % 2),
                 .made = r < 2,
             };
-    self->chart = (draw_chart){ across, down, 3, self->kind, self->places, false };
+    self->chart = (draw_chart){ across, down, 3, self->kind, self->places, false, NULL };
 }
 
 static const draw_heading heading = { DRAW_A4, "Chart to cross off", "Tideline",

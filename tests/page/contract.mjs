@@ -192,6 +192,23 @@ async function quilts() {
     await ask('GET /api/plan', { query: { design, size: '60 x 72 in' } });
     await ask('GET /api/buy', { query: { design, size: '60 x 72 in', border: '3 in' } });
   }
+  const star = 'name Evening star\nblock star B S/B B / S\\B S B\\S / B B S\nrepeat star star+1\nborder 1 patch A mitred\n';
+  await ask('POST /api/designs/check', { body: { text: star } });
+  await ask('POST /api/designs/check', { body: { text: star.replace('star+1', 'moon') }, status: 409 });
+  await ask('POST /api/designs', { body: { text: star } });
+  await ask('POST /api/designs', { body: { text: star }, status: 409 });
+  await ask('POST /api/designs', { body: { text: star, replace: true } });
+  await ask('GET /api/designs', { query: { own: true, triangles: 'yes', scraps: 10 } });
+  await ask('GET /api/designs/{design}/text', { fields: { design: 'evening-star' } });
+  await ask('GET /api/beds');
+  const plan = { design: 'evening-star', cover: 'bed:queen:us', drop: '12in', even: true, sash: '1in', cornerstones: true, border: '3in accent mitred' };
+  await ask('GET /api/plan', { query: plan });
+  await ask('GET /api/plan/picture.svg', { query: plan });
+  await ask('GET /api/buy/cloth.svg', { query: { ...plan, item: 'accent' } });
+  await ask('GET /api/print/{what}.pdf', { fields: { what: 'design' }, query: plan });
+  await ask('GET /api/plan', { query: { ...plan, cover: 'bed:giant:us' }, status: 400 });
+  await ask('DELETE /api/designs/{design}', { fields: { design: 'evening-star' } });
+  await ask('DELETE /api/designs/{design}', { fields: { design: 'nine-patch' }, status: 409 });
   await ask('GET /api/plan', { query: { design: 'none', across: 3, down: 3 }, status: 404 });
   await ask('GET /api/plan', { query: { design: designs[0].design, across: 0, down: 0 }, status: 400 });
   await ask('POST /api/basket/add', { body: { count: 900 } });
@@ -205,6 +222,12 @@ async function quilts() {
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1] } });
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1], undo: true } });
   await ask('GET /api/quilts/{quilt}/buy', { fields: quilt });
+  await ask('POST /api/quilts/{quilt}/bought', { fields: quilt, body: { item: 'background', length: '1 yd' } });
+  await ask('POST /api/quilts/{quilt}/bought', { fields: quilt, body: { item: 'batting', ticked: true } });
+  await ask('POST /api/quilts/{quilt}/bought', { fields: quilt, body: { item: 'lining' }, status: 404 });
+  await ask('POST /api/quilts/{quilt}/fabric', { fields: quilt, body: { role: 'background', fabric: 1 } });
+  await ask('GET /api/quilts/{quilt}/picture.svg', { fields: quilt });
+  await ask('GET /api/quilts/{quilt}/cloth.svg', { fields: quilt, query: { item: 'background' } });
   await ask('GET /api/quilts/{quilt}/chart.svg', { fields: quilt });
   await ask('GET /api/print/{what}.pdf', { fields: { what: 'chart' }, query: { ...quilt, paper: 'a4' } });
   await ask('POST /api/quilts/{quilt}/close', { fields: quilt });

@@ -133,7 +133,7 @@ static inline char *ask_text(const char *path, const char *sql)
 static const char *const said_tables[] = {
     "setting", "source_said",   "fabric_said",      "swatch", "photo",
     "scrap",   "quilt",         "quilt_role",       "block",  "block_patch",
-    "bought",  "scrap_colours", "fabric_signature",
+    "bought",  "scrap_colours", "fabric_signature", "design_own",
 };
 
 /** All that the maker said and what the basket holds: what undo has to bring back. */

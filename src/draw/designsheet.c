@@ -1,0 +1,134 @@
+#include "draw/designsheet.h"
+
+#include "draw/flow.h"
+
+#include <string.h>
+
+#define PICTURE_HIGHEST (125 * LENGTH_MM)
+#define SAMPLE          (24 * LENGTH_MM)
+
+/* The picture as wide as the page, or as high as leaves room for the figures. */
+static gboolean draw_picture_of(draw_flow *flow, const quilt_design *design,
+                                const quilt_layout *layout, const quilt_frame *frame,
+                                const quilt_sizes *sizes, const draw_cloths *cloths,
+                                GError **error)
+{
+    length room = flow->frame.right - flow->frame.left;
+    double ratio = (double)sizes->finished.height / sizes->finished.width;
+    length width = MIN(room, (length)(PICTURE_HIGHEST / ratio));
+    length height = (length)(width * ratio);
+    if (!draw_design(flow->scene, design, layout, frame, cloths, 1,
+                     flow->frame.left + (room - width) / 2, flow->y, width, error))
+        return FALSE;
+    flow->y += height + 5 * LENGTH_MM;
+    return TRUE;
+}
+
+static char *size_text(quilt_extent size, length_system system)
+{
+    char w[LENGTH_TEXT_SIZE], h[LENGTH_TEXT_SIZE];
+    return g_strdup_printf("%s x %s", length_text(size.width, system, 8, w),
+                           length_text(size.height, system, 8, h));
+}
+
+/* The measures as a table of two columns. */
+static void tell_measures(draw_flow *flow, const quilt_frame *frame,
+                          const quilt_sizes *sizes, length_system system)
+{
+    static const draw_flow_column columns[] = { { "Measure", 3, DRAW_LEFT },
+                                                { "Finished", 2, DRAW_RIGHT } };
+    char unit[LENGTH_TEXT_SIZE], block[LENGTH_TEXT_SIZE], sewn[LENGTH_TEXT_SIZE],
+        sash[LENGTH_TEXT_SIZE];
+    g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
+    length_text(frame->unit, system, 16, unit);
+    length_text(sizes->block_finished, system, 8, block);
+    length_text(sizes->block_unfinished, system, 8, sewn);
+    g_ptr_array_add(cells,
+                    g_strdup_printf("Block of %d x %d squares cut %s (sewn, it measures "
+                                    "%s)",
+                                    frame->side, frame->side, unit, sewn));
+    g_ptr_array_add(cells, g_strdup_printf("%s", block));
+    g_ptr_array_add(cells, g_strdup_printf("%d x %d blocks%s", frame->across, frame->down,
+                                           frame->on_point ? ", on point" : ""));
+    g_ptr_array_add(cells, size_text(sizes->body, system));
+    if (frame->sash > 0) {
+        g_ptr_array_add(
+            cells, g_strdup_printf("Sashes between the blocks, %s%s",
+                                   quilt_role_name(frame->sash_role),
+                                   frame->cornerstones ? ", with cornerstones" : ""));
+        g_ptr_array_add(cells, g_strdup(length_text(frame->sash, system, 8, sash)));
+    }
+    for (int i = 0; i < frame->border_count; i++) {
+        const quilt_frame_border *border = &frame->borders[i];
+        g_ptr_array_add(cells,
+                        g_strdup_printf("With border %d, %s of %s%s", i + 1,
+                                        length_text(border->width, system, 8, sash),
+                                        quilt_role_name(border->role),
+                                        border->mitred ? ", mitred" : ""));
+        g_ptr_array_add(cells, size_text(sizes->after[i], system));
+    }
+    draw_flow_table(flow, 2, columns, (int)cells->len / 2,
+                    (const char *const *)cells->pdata);
+}
+
+/* "4 scrap, 5 background; 2 scrap/background triangles" */
+static char *block_in_words(const quilt_block *block)
+{
+    quilt_block_count count = quilt_block_counted(block);
+    g_autoptr(GString) text = g_string_new(NULL);
+    for (int role = 0; role < QUILT_ROLES; role++)
+        if (count.squares[role] > 0)
+            g_string_append_printf(text, "%s%d %s", text->len > 0 ? ", " : "",
+                                   count.squares[role],
+                                   quilt_role_name((quilt_role)role));
+    for (int a = 0; a < QUILT_ROLES; a++)
+        for (int b = a; b < QUILT_ROLES; b++)
+            if (count.pairs[a][b] > 0)
+                g_string_append_printf(text, "%s%d of %s and %s triangles",
+                                       text->len > 0 ? ", " : "", count.pairs[a][b],
+                                       quilt_role_name((quilt_role)a),
+                                       quilt_role_name((quilt_role)b));
+    return g_strdup(text->str);
+}
+
+static void tell_kind(draw_flow *flow, const quilt_block *block, int64_t blocks)
+{
+    const draw_text_style name = { .size = DRAW_PT(10.5), .bold = true };
+    const draw_text_style words = { .size = DRAW_PT(10) };
+    const draw_fabric *grey[2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX] = { NULL };
+    length text_x = flow->frame.left + SAMPLE + 4 * LENGTH_MM;
+    draw_flow_room(flow, SAMPLE + 3 * LENGTH_MM);
+    draw_block(flow->scene, block, grey, flow->frame.left, flow->y, SAMPLE, 0);
+    g_autofree char *head = g_strdup_printf("%s: %" PRId64 " block%s", block->name,
+                                            blocks, blocks == 1 ? "" : "s");
+    g_autofree char *made_of = block_in_words(block);
+    draw_scene_text(flow->scene, &name, text_x, flow->y + DRAW_PT(14), head);
+    draw_scene_paragraph(flow->scene, &words, text_x, flow->y + DRAW_PT(30),
+                         flow->frame.right - text_x, made_of, true);
+    flow->y += SAMPLE + 3 * LENGTH_MM;
+}
+
+draw_scene *draw_design_sheet(const quilt_design *design, const quilt_layout *layout,
+                              const quilt_frame *frame, const draw_cloths *cloths,
+                              length_system system, const draw_heading *heading,
+                              GError **error)
+{
+    quilt_sizes sizes;
+    quilt_count count;
+    if (!quilt_frame_sizes(frame, &sizes, error))
+        return NULL;
+    draw_flow flow = draw_flow_begin(heading);
+    if (!draw_picture_of(&flow, design, layout, frame, &sizes, cloths, error)) {
+        draw_scene_free(flow.scene);
+        return NULL;
+    }
+    if (*design->about != '\0')
+        draw_flow_paragraph(&flow, design->about);
+    tell_measures(&flow, frame, &sizes, system);
+    quilt_layout_count(design, layout, &count);
+    draw_flow_heading(&flow, "Blocks", SAMPLE);
+    for (int kind = 0; kind < layout->kinds.count; kind++)
+        tell_kind(&flow, &design->blocks[layout->kinds.kinds[kind].block],
+                  count.kind_blocks[kind]);
+    return draw_flow_end(&flow);
+}
