@@ -230,6 +230,117 @@ static double sharpen(const photo_plan *plan, int n, photo_point *point)
     return (double)lost / n;
 }
 
+/* A straight line through points of a ring from one index on, some steps apart. FALSE
+ * when they are not straight. */
+typedef struct straight {
+    double x, y, dx, dy; /* a point, and the unit way of the walk */
+} straight;
+
+static bool fit_straight(int n, const photo_point *p, int from, int to, straight *ret)
+{
+    static const double most_rms_px = 0.9;
+    double x = 0, y = 0, xx = 0, xy = 0, yy = 0;
+    int count = to - from + 1;
+    for (int i = from; i <= to; i++) {
+        photo_point q = p[(i % n + n) % n];
+        x += q.x / count;
+        y += q.y / count;
+    }
+    for (int i = from; i <= to; i++) {
+        photo_point q = p[(i % n + n) % n];
+        xx += (q.x - x) * (q.x - x);
+        xy += (q.x - x) * (q.y - y);
+        yy += (q.y - y) * (q.y - y);
+    }
+    double way = 0.5 * atan2(2 * xy, xx - yy);
+    straight line = { x, y, cos(way), sin(way) };
+    photo_point a = p[(from % n + n) % n], b = p[(to % n + n) % n];
+    if ((b.x - a.x) * line.dx + (b.y - a.y) * line.dy < 0) {
+        line.dx = -line.dx;
+        line.dy = -line.dy;
+    }
+    double across = (xx + yy - hypot(xx - yy, 2 * xy)) / 2;
+    if (sqrt(across / count) > most_rms_px)
+        return false;
+    *ret = line;
+    return true;
+}
+
+/* Whether cloth reaches on from a rounded corner towards the point where its sides meet:
+ * halfway there some of its colour is left, between the colours well inside and beyond.
+ */
+static bool cloth_reaches(const photo_plan *plan, photo_point corner, photo_point meet)
+{
+    static const float least = 0.2f;
+    double dx = meet.x - corner.x, dy = meet.y - corner.y, size = hypot(dx, dy);
+    dx /= size;
+    dy /= size;
+    float in[3], out[3], at[3], along = 0, all = 0;
+    if (!sample(plan, corner.x - 4 * dx, corner.y - 4 * dy, in) ||
+        !sample(plan, meet.x + 5 * dx, meet.y + 5 * dy, out) ||
+        !sample(plan, (corner.x + meet.x) / 2, (corner.y + meet.y) / 2, at))
+        return false;
+    for (int k = 0; k < 3; k++) {
+        float scale = 1 / (in[k] + out[k] + 0.02f);
+        along += (at[k] - out[k]) * (in[k] - out[k]) * scale * scale;
+        all += (in[k] - out[k]) * (in[k] - out[k]) * scale * scale;
+    }
+    return all > 0.004f && along > least * all;
+}
+
+/* Masks round off corners. Where two straight sides meet at an angle the tip is put back,
+ * if the picture shows cloth there. Tips only: an inner corner is as sharp as it looks.
+ */
+static void restore_corners(const photo_plan *plan, int n, photo_point *p)
+{
+    enum { NEAR = 6, FAR = 26 };
+    static const double most_px = 9, least_px = 0.6;
+    static const double least_turn = 0.5; /* sine: 30 degrees */
+    if (n < 2 * FAR + 2)
+        return;
+    g_autofree double *turn = g_new(double, n);
+    g_autofree straight *before = g_new(straight, n);
+    g_autofree straight *after = g_new(straight, n);
+    for (int i = 0; i < n; i++) {
+        turn[i] = 0;
+        if (!fit_straight(n, p, i - FAR, i - NEAR, &before[i]) ||
+            !fit_straight(n, p, i + NEAR, i + FAR, &after[i]))
+            continue;
+        /* anticlockwise in the table is clockwise in rows that run down */
+        double left = before[i].dy * after[i].dx - before[i].dx * after[i].dy;
+        double along = before[i].dx * after[i].dx + before[i].dy * after[i].dy;
+        turn[i] = left <= 0 ? 0 : along < 0 ? 2 - left : left;
+    }
+    g_autofree photo_point *out = g_memdup2(p, sizeof p[0] * (gsize)n);
+    for (int i = 0; i < n; i++) {
+        bool sharpest = turn[i] > least_turn && turn[i] < 1.95;
+        for (int k = -FAR / 2; k <= FAR / 2 && sharpest; k++) {
+            double other = turn[((i + k) % n + n) % n];
+            sharpest = other < turn[i] || (other == turn[i] && k >= 0);
+        }
+        if (!sharpest)
+            continue;
+        const straight *a = &before[i], *b = &after[i];
+        double det = a->dx * b->dy - a->dy * b->dx;
+        double t = ((b->x - a->x) * b->dy - (b->y - a->y) * b->dx) / det;
+        photo_point meet = { a->x + t * a->dx, a->y + t * a->dy };
+        double far = hypot(meet.x - p[i].x, meet.y - p[i].y);
+        if (far > most_px || far < least_px || !cloth_reaches(plan, p[i], meet))
+            continue;
+        for (int k = -NEAR; k <= NEAR; k++) {
+            const straight *line = k < 0 ? a : b;
+            photo_point q = p[((i + (k < 0 ? -NEAR - 1 : NEAR + 1)) % n + n) % n];
+            double foot = (q.x - line->x) * line->dx + (q.y - line->y) * line->dy;
+            photo_point from = { line->x + foot * line->dx, line->y + foot * line->dy };
+            double share = abs(k) / (NEAR + 1.0);
+            out[((i + k) % n + n) % n] =
+                (photo_point){ meet.x + share * (from.x - meet.x),
+                               meet.y + share * (from.y - meet.y) };
+        }
+    }
+    memcpy(p, out, sizeof p[0] * (size_t)n);
+}
+
 static double off_line(photo_point p, photo_point a, photo_point b)
 {
     double dx = b.x - a.x, dy = b.y - a.y, size = hypot(dx, dy);
@@ -329,6 +440,8 @@ void photo_piece_trace(photo_piece *piece, const photo_plan *plan)
             }
             lost += n * sharpen(plan, n, p);
             edge += n;
+            if (area > 0)
+                restore_corners(plan, n, p);
             photo_ring ring = simplified(n, p, spare_px);
             double after = photo_ring_area(&ring);
             if (ring.count < 3 || (after > 0) != (area > 0)) {

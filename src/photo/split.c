@@ -16,6 +16,8 @@ static const double least_unlike = 0.6; /* one minus the intersection of the mix
 static const double least_distance = 5; /* of the two signatures */
 static const double least_whole = 0.93; /* of each part hangs together */
 static const double straight_in = 0.07; /* root mean square from a line */
+/* A corner that lies over another scrap: each of its two sides, and what it takes. */
+static const double bent_in = 0.045, bent_unlike = 0.8;
 static const double notch_in = 0.25; /* radius in which two outlines that meet are seen */
 static const double notch_fill = 0.545, sure_unlike = 0.9;
 static const double refit_in = 0.3; /* how near the line the pixels are cut by it */
@@ -264,10 +266,10 @@ typedef struct border {
     double x0, y0, x1, y1; /* its ends */
 } border;
 
-static border fit_border(const blocks *b)
+/* Where blocks of both parts meet. */
+static GArray *border_points(const blocks *b)
 {
-    g_autoptr(GArray) points = g_array_new(FALSE, FALSE, sizeof(photo_point));
-    double x = 0, y = 0, side_x = 0, side_y = 0;
+    GArray *points = g_array_new(FALSE, FALSE, sizeof(photo_point));
     for (int r = 0; r < b->rows; r++) {
         for (int c = 0; c < b->columns; c++) {
             int at = r * b->columns + c;
@@ -281,13 +283,37 @@ static border fit_border(const blocks *b)
                 photo_point p = { ((c + c2) / 2.0 + 0.5) * BLOCK,
                                   ((r + r2) / 2.0 + 0.5) * BLOCK };
                 g_array_append_val(points, p);
-                x += p.x;
-                y += p.y;
-                int sign = b->part[to] > b->part[at] ? 1 : -1;
-                side_x += way == 0 ? sign : 0;
-                side_y += way == 1 ? sign : 0;
             }
         }
+    }
+    return points;
+}
+
+/* On which side of a line part 1 lies, by its blocks near the line. */
+static void face_part_one(const blocks *b, border *line)
+{
+    double side = 0;
+    for (int i = 0; i < b->columns * b->rows; i++) {
+        if (b->part[i] < 0)
+            continue;
+        double x = (i % b->columns + 0.5) * BLOCK, y = (i / b->columns + 0.5) * BLOCK;
+        double off = line->nx * x + line->ny * y - line->at;
+        if (fabs(off) < 8 * BLOCK)
+            side += (off > 0) == (b->part[i] == 1) ? 1 : -1;
+    }
+    if (side < 0) {
+        line->nx = -line->nx;
+        line->ny = -line->ny;
+        line->at = -line->at;
+    }
+}
+
+static border fit_border(const GArray *points)
+{
+    double x = 0, y = 0;
+    for (guint i = 0; i < points->len; i++) {
+        x += g_array_index(points, photo_point, i).x;
+        y += g_array_index(points, photo_point, i).y;
     }
     border out = { .rms_px = INFINITY };
     int n = (int)points->len;
@@ -305,10 +331,6 @@ static border fit_border(const blocks *b)
     double way = 0.5 * atan2(2 * xy, xx - yy); /* along the line */
     out.nx = -sin(way);
     out.ny = cos(way);
-    if (out.nx * side_x + out.ny * side_y < 0) {
-        out.nx = -out.nx;
-        out.ny = -out.ny;
-    }
     out.at = out.nx * x + out.ny * y;
     double sum = 0, low = INFINITY, high = -INFINITY;
     for (int i = 0; i < n; i++) {
@@ -324,6 +346,51 @@ static border fit_border(const blocks *b)
     out.x0 = out.nx * out.at - out.ny * low, out.y0 = out.ny * out.at + out.nx * low;
     out.x1 = out.nx * out.at - out.ny * high, out.y1 = out.ny * out.at + out.nx * high;
     return out;
+}
+
+/* The border of a corner that lies over another scrap: two straight lines. The points are
+ * parted at the one farthest from the line through their ends, and each part is fitted;
+ * rms_px and the ends in *whole become those of the bent border. */
+static void fit_corner(const GArray *points, border *whole)
+{
+    enum { FEWEST = 3 };
+    double ux = -whole->ny, uy = whole->nx, most = 0;
+    photo_point a = { whole->x0, whole->y0 }, z = { whole->x1, whole->y1 }, apex = a;
+    double low = INFINITY, high = -INFINITY;
+    for (guint i = 0; i < points->len; i++) {
+        photo_point p = g_array_index(points, photo_point, i);
+        double t = ux * p.x + uy * p.y;
+        if (t < low) {
+            low = t;
+            a = p;
+        }
+        if (t > high) {
+            high = t;
+            z = p;
+        }
+    }
+    double cx = z.x - a.x, cy = z.y - a.y, size = hypot(cx, cy);
+    for (guint i = 0; i < points->len; i++) {
+        photo_point p = g_array_index(points, photo_point, i);
+        double off = fabs((p.x - a.x) * cy - (p.y - a.y) * cx) / (size + 1e-9);
+        if (off > most) {
+            most = off;
+            apex = p;
+        }
+    }
+    g_autoptr(GArray) before = g_array_new(FALSE, FALSE, sizeof(photo_point));
+    g_autoptr(GArray) after = g_array_new(FALSE, FALSE, sizeof(photo_point));
+    double at = ux * apex.x + uy * apex.y;
+    for (guint i = 0; i < points->len; i++) {
+        photo_point p = g_array_index(points, photo_point, i);
+        g_array_append_val(ux * p.x + uy * p.y > at ? after : before, p);
+    }
+    if (before->len < FEWEST || after->len < FEWEST)
+        return;
+    border one = fit_border(before), other = fit_border(after);
+    whole->rms_px = fmax(one.rms_px, other.rms_px);
+    whole->x0 = a.x, whole->y0 = a.y;
+    whole->x1 = z.x, whole->y1 = z.y;
 }
 
 static double off_segment(const border *line, double x, double y)
@@ -460,6 +527,50 @@ static photo_piece *take_part(const photo_piece *piece, const blocks *b,
     return out;
 }
 
+/* Parts a piece where its pixels' colours, each with those within a tenth of an inch, say
+ * so; away from the border the blocks decide. */
+static void cut_softly(const photo_piece *piece, const blocks *b,
+                       float mean[static 2][COLOURS], const GArray *points,
+                       photo_piece *parts[static 2])
+{
+    enum { REACH = 5 };
+    const photo_bits *m = piece->mask;
+    int w = m->width, h = m->height;
+    float tell[COLOURS];
+    for (int k = 0; k < COLOURS; k++)
+        tell[k] = logf((mean[1][k] + 0.02f) / (mean[0][k] + 0.02f));
+    photo_bits *near = photo_bits_new(w, h);
+    for (guint i = 0; i < points->len; i++) {
+        photo_point p = g_array_index(points, photo_point, i);
+        photo_bits_set(near, CLAMP((int)p.x, 0, w - 1), CLAMP((int)p.y, 0, h - 1));
+    }
+    photo_bits_grow(near, 4 * BLOCK);
+    for (int k = 0; k < 2; k++)
+        parts[k] = photo_piece_new(piece->left, piece->top, w, h);
+    for (int y = 0; y < h; y++) {
+        for (int x = 0; x < w; x++) {
+            if (!photo_bits_get(m, x, y))
+                continue;
+            int mine = b->part[y / BLOCK * b->columns + x / BLOCK];
+            if (mine < 0 || photo_bits_get(near, x, y)) {
+                float sum = 0;
+                for (int v = MAX(0, y - REACH); v <= MIN(h - 1, y + REACH); v++)
+                    for (int u = MAX(0, x - REACH); u <= MIN(w - 1, x + REACH); u++)
+                        if (photo_bits_get(m, u, v))
+                            sum += tell[b->colour[v * w + u]];
+                mine = sum > 0;
+            }
+            photo_bits_set(parts[mine]->mask, x, y);
+        }
+    }
+    photo_bits_free(near);
+    for (int k = 0; k < 2; k++) {
+        parts[k]->on_edge = piece->on_edge;
+        parts[k]->sure = piece->sure;
+        parts[k]->doubts = piece->doubts;
+    }
+}
+
 static colour_signature read_signature(const photo_surface *s, const photo_piece *piece)
 {
     g_autofree float *lab = g_new(float, 3 * (gsize)(SAMPLE_MAX + 1));
@@ -497,21 +608,38 @@ static bool split_once(const photo_surface *s, const photo_piece *piece,
     float mean[2][COLOURS];
     if (part_in_two(&b, mean) < least_unlike || !make_whole(&b))
         return false;
-    border line = fit_border(&b);
-    if (!(line.rms_px < straight_in * s->per_in))
+    double differ = unlike(mean[0], mean[1]);
+    g_autoptr(GArray) points = border_points(&b);
+    border line = fit_border(points);
+    bool straight = line.rms_px < straight_in * s->per_in;
+    if (straight) {
+        face_part_one(&b, &line);
+        refit_border(s, piece, &b, mean, &line);
+        find_ends(piece->mask, &line);
+    } else if (differ > bent_unlike) {
+        fit_corner(points, &line);
+        if (!(line.rms_px < bent_in * s->per_in))
+            return false;
+    } else {
         return false;
-    refit_border(s, piece, &b, mean, &line);
-    find_ends(piece->mask, &line);
+    }
     /* Where two scraps meet, their outlines make a notch; a print's border ends at a
      * straight edge. The less the mixes differ, the deeper it has to be. */
     double notch =
         fmax(filled_round(piece->mask, line.x0, line.y0, notch_in * s->per_in),
              filled_round(piece->mask, line.x1, line.y1, notch_in * s->per_in));
-    if (notch < notch_fill + (sure_unlike - unlike(mean[0], mean[1])) / 2)
+    if (notch < notch_fill + (sure_unlike - differ) / 2)
         return false;
 
-    g_autoptr(photo_piece) one = take_part(piece, &b, &line, refit_in * s->per_in, 0);
-    g_autoptr(photo_piece) other = take_part(piece, &b, &line, refit_in * s->per_in, 1);
+    photo_piece *parts[2];
+    if (straight) {
+        parts[0] = take_part(piece, &b, &line, refit_in * s->per_in, 0);
+        parts[1] = take_part(piece, &b, &line, refit_in * s->per_in, 1);
+    } else {
+        cut_softly(piece, &b, mean, points, parts);
+    }
+    g_autoptr(photo_piece) one = parts[0];
+    g_autoptr(photo_piece) other = parts[1];
     photo_piece_tidy(s, one);
     photo_piece_tidy(s, other);
     if ((double)photo_bits_count(one->mask) < least_px ||
