@@ -331,13 +331,18 @@ export async function startMock(scene = 'demo', port = 0) {
         return basketOf(book);
       });
     }],
-    ['GET', /^\/api\/photos$/, () => ({
-      photos: book.photos.map((one) => ({
-        photo: one.photo.id, name: one.photo.name, at: one.photo.at, source: one.photo.source,
-        scraps: one.scraps.length, lying: one.scraps.filter((s) => s.state === 'lying').length,
-        squares: one.scraps.filter((s) => s.state === 'lying').reduce((sum, s) => sum + s.squares.strips, 0),
-      })),
-    })],
+    ['GET', /^\/api\/photos$/, (_, { query }) => {
+      const from = query.get('before') ? book.photos.findIndex((one) => one.photo.id === query.get('before')) + 1 : 0;
+      return {
+        photos: book.photos.slice(from, from + 30).map((one) => {
+          const lying = one.scraps.filter((s) => s.state === 'lying');
+          return {
+            photo: one.photo.id, name: one.photo.name, at: one.photo.at, source: one.photo.source, scraps: one.scraps.length,
+            lying: lying.length, squares: lying.reduce((sum, s) => sum + s.squares.strips, 0),
+          };
+        }),
+      };
+    }],
     ['GET', /^\/api\/photos\/([^/]+)$/, ([, id]) => photo(id)],
     ['DELETE', /^\/api\/photos\/([^/]+)$/, ([, id]) => {
       photo(id);

@@ -212,6 +212,41 @@ await journey('a_bad_photo_is_told_about_beside_its_name', async (page) => {
   }
 });
 
+await journey('forty_photos_at_once_wait_in_line_and_all_come_in', async (page, mock) => {
+  await page.place('scraps');
+  await page.locator('input[type=file]').first().setInputFiles(Array.from({ length: 40 }, (_, i) => photoFile(`many-${i + 1}.jpg`, 200)));
+  await shows(page, 'Waiting for its turn');
+  same(await page.locator('.uploads li').count() > 30, true, 'photos in line');
+  await page.locator('.uploads li').last().getByRole('button', { name: 'Stop' }).click();
+  await page.waitForFunction(() => !document.querySelector('.uploads li'), null, { timeout: 60000 });
+  same(mock.book.photos.length, 2 + 39, 'photos in the book');
+  await page.place('scraps');
+  same(await page.locator('.piles li').count(), 30, 'photos listed');
+  await press(page, 'Earlier photos');
+  await page.waitForFunction(() => document.querySelectorAll('.piles li').length === 41);
+}, { sizes: [laptop] });
+
+await journey('a_double_tap_puts_in_once', async (page) => {
+  await page.place('basket');
+  await page.getByText('Add or take by hand').click();
+  await page.getByRole('button', { name: 'Put 10 in' }).dblclick();
+  await page.waitForTimeout(300);
+  same(await page.locator('.huge').textContent(), '423', 'basket');
+}, { sizes: [phone] });
+
+await journey('a_quilt_on_point_is_hit_where_its_diamonds_are', async (page, mock) => {
+  const quilt = mock.book.quilts[0];
+  quilt.set = 'on-point';
+  quilt.places.forEach((row, r) => { if (r % 2) row.pop(); });
+  await page.place('quilts', 'Tideline');
+  const box = await page.getByRole('gridcell', { name: /^Row 9, 2nd/ }).boundingBox();
+  // The middle of the diamond below the corner that two diamonds of one row share.
+  await page.mouse.click(box.x + box.width, box.y + box.height);
+  await page.getByRole('gridcell', { name: /^Row 10, 2nd: .*, made/ }).waitFor();
+  await accessible(page, 'on point');
+  await picture(page, 'on-point-laptop');
+}, { sizes: [laptop] });
+
 await journey('the_source_is_asked_once_and_remembered', async (page, mock) => {
   await page.place('scraps');
   await choose(page, 'Kite Day');

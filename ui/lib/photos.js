@@ -99,10 +99,9 @@ function follow(job, onProgress, whenStoppable) {
   });
 }
 
-async function bring(file) {
-  const id = ++last;
-  const one = { id, name: file.name, done: 0, doing: t('photo.sending'), fault: null, stop: () => forget(id) };
-  uploads.set((all) => [...all, one]);
+async function bring(id, file) {
+  if (!uploads.value.some((one) => one.id === id)) return; // stopped while it waited
+  update(id, { doing: t('photo.sending') });
   const bad = refuse(file);
   if (bad) {
     update(id, { fault: bad });
@@ -138,7 +137,13 @@ async function bring(file) {
 
 let queue = Promise.resolve();
 
-/** Brings the photos in one after the other. */
+/** Brings the photos in one after the other; all stand in the list at once. */
 export function bringAll(files) {
-  for (const file of files) queue = queue.then(() => bring(file));
+  for (const file of files) {
+    const id = ++last;
+    uploads.set((all) => [...all, {
+      id, name: file.name, done: 0, doing: t('photo.queued'), fault: null, stop: () => forget(id),
+    }]);
+    queue = queue.then(() => bring(id, file));
+  }
 }

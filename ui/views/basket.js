@@ -116,8 +116,11 @@ function ByHand({ basket }) {
   const [fabric, setFabric] = useState('');
   const [unit, setUnit] = useState('');
   const [fault, setFault] = useState(null);
+  const [busy, setBusy] = useState(false);
   const act = async (event) => {
     event.preventDefault();
+    if (busy) return; // a double tap puts in once
+    setBusy(true);
     setFault(null);
     const body = { count: n };
     if (unit) body.unit = unit;
@@ -128,6 +131,7 @@ function ByHand({ basket }) {
     } catch (trouble) {
       setFault(trouble);
     }
+    setBusy(false);
   };
   return html`<details class="by-hand"><summary>${t('hand')}</summary>
     <form onSubmit=${act}>

@@ -28,11 +28,11 @@ function Row({ row, named, places, made, at, onPress, kinds, words }) {
         if (!it) return;
         it.style.maskImage = style;
         it.style.webkitMaskImage = style;
-        it.style.transform = place.turn ? `rotate(${place.turn * 90}deg)` : '';
+        it.style.setProperty('--turn', `${place.turn * 90}deg`);
       }}></span>
     </div>`;
   }), [places, made.join(), at, kinds]);
-  return html`<div role="row" class=${(row + 1) % 10 === 0 ? 'chart-row tenth' : 'chart-row'}>
+  return html`<div role="row" class=${`chart-row ${(row + 1) % 10 === 0 ? 'tenth' : ''} ${row % 2 ? 'odd' : ''}`}>
     <span role="rowheader" class="number">${named ? row + 1 : html`<span class="unseen">${row + 1}</span>`}</span>${drawn}
   </div>`;
 }
@@ -47,9 +47,12 @@ export function Chart({ name, quilt }) {
   const [pending, setPending] = useState({}); // places on their way to the book
   const walk = useRef(false);
 
-  const gaps = Math.floor((columns - 1) / 10) * 4;
+  // On point, blocks stand on a corner: rows lie half into each other, every second one
+  // shorter by one and set in by half.
+  const onPoint = quilt.set === 'on-point';
+  const gaps = onPoint ? 0 : Math.floor((columns - 1) / 10) * 4;
   const byWidth = (width - numbers - gaps - 2) / Math.max(1, columns);
-  const byHeight = (innerHeight * 0.72 - 24 - Math.floor((rows - 1) / 10) * 4) / rows;
+  const byHeight = (innerHeight * 0.72 - 24 - (onPoint ? 0 : Math.floor((rows - 1) / 10) * 4)) / (onPoint ? (rows + 1) / 2 : rows);
   const fit = Math.max(6, Math.min(56, byWidth, Math.max(comfortable, byHeight)));
   const side = Math.floor(fit * view.zoom * 10) / 10;
 
@@ -100,6 +103,7 @@ export function Chart({ name, quilt }) {
       Home: e.ctrlKey ? [0, 0] : [r, 0], End: e.ctrlKey ? [rows - 1, columns - 1] : [r, columns - 1],
       PageUp: [r - 10, c], PageDown: [r + 10, c],
     };
+    const widest = (row) => quilt.places[row].length - 1;
     if (e.key === 'Enter' || e.key === ' ') {
       e.preventDefault();
       press(r, c);
@@ -107,14 +111,15 @@ export function Chart({ name, quilt }) {
       e.preventDefault();
       walk.current = true;
       const [nr, nc] = steps[e.key];
-      setAt([Math.max(0, Math.min(rows - 1, nr)), Math.max(0, Math.min(columns - 1, nc))]);
+      const row = Math.max(0, Math.min(rows - 1, nr));
+      setAt([row, Math.max(0, Math.min(widest(row), nc))]);
     } else if (e.key === '+' || e.key === '=') view.zoomTo((z) => z * 1.6);
     else if (e.key === '-') view.zoomTo((z) => z / 1.6);
   };
 
   return html`<div class="chart-view" ref=${outer}>
     <div class="zoom chart" ref=${view.box}>
-      <div role="grid" class="grid" aria-label=${t('chart.label', { quilt: name })} aria-rowcount=${rows + 1} aria-colcount=${columns + 1}
+      <div role="grid" class=${onPoint ? 'grid on-point' : 'grid'} aria-label=${t('chart.label', { quilt: name })} aria-rowcount=${rows + 1} aria-colcount=${columns + 1}
         onClick=${onClick} onKeyDown=${onKeyDown}
         ref=${(it) => { if (it) it.style.setProperty('--place', `${side}px`); }}>
         <div role="row" class="chart-row heads"><span role="columnheader" class="number corner"><span class="unseen">${t('chart.rows')}</span></span>

@@ -63,8 +63,11 @@ function Start({ design }) {
   const buy = useDocument(book ? `/api/buy?${query}` : null);
   const shown = plan.data ?? plan.last;
   const set = (more) => draft.set({ ...chosen, ...more });
+  const [busy, setBusy] = useState(false);
   const start = async (event) => {
     event.preventDefault();
+    if (busy) return;
+    setBusy(true);
     setFault(null);
     const quilt = chosen.name.trim() || about?.name || design;
     try {
@@ -75,6 +78,7 @@ function Start({ design }) {
       go('quilts', quilt);
     } catch (trouble) {
       setFault(trouble);
+      setBusy(false);
     }
   };
   return html`<form class="two starting" onSubmit=${start}>

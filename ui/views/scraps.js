@@ -13,6 +13,8 @@ import { t } from '../text/text.js';
 import { Cut } from './cut.js';
 import { Mend } from './mend.js';
 
+const onePage = 30; // photos that the program lists at a time
+
 /** The most of the two ways to cut; what the picture promises, before anybody has cut. */
 const squaresOf = (scrap) => Math.max(scrap.squares?.grid ?? 0, scrap.squares?.strips ?? 0);
 
@@ -66,7 +68,13 @@ function Uploads() {
   </li>`)}</ul>`;
 }
 
-const Piles = ({ photos, current }) => html`<ul class="piles plain-list">${photos.map((pile) => html`<li key=${pile.photo}>
+/** The photos, newest first; earlier ones are fetched when asked for. */
+function Piles({ before, current }) {
+  const { data } = useDocument(`/api/photos${before ? `?before=${encodeURIComponent(before)}` : ''}`);
+  const [more, setMore] = useState(false);
+  const photos = data?.photos ?? [];
+  const last = photos.at(-1)?.photo;
+  return html`<ul class="piles plain-list">${photos.map((pile) => html`<li key=${pile.photo}>
   <a href=${to('scraps', String(pile.photo))} aria-current=${String(pile.photo) === current ? 'page' : undefined}>
     <img src=${`/api/photos/${encodeURIComponent(pile.photo)}/plan.jpg`} alt="" loading="lazy" width="96" height="72" />
     <span class="grow"><strong>${pile.source || pile.name}</strong>
@@ -74,7 +82,11 @@ const Piles = ({ photos, current }) => html`<ul class="piles plain-list">${photo
     <span class="amounts">${pile.lying === 0 ? t('scraps.none.left') : html`${t('scraps.n', { n: pile.lying })}
       <${Figure} guess text=${t('squares.about', { n: count(pile.squares) })} />`}</span>
   </a>
-</li>`)}</ul>`;
+</li>`)}</ul>
+  ${photos.length >= onePage && (more
+    ? html`<${Piles} before=${last} current=${current} />`
+    : html`<button class="plain" onClick=${() => setMore(true)}>${t('photo.earlier')}</button>`)}`;
+}
 
 /** Which fabric it is, asked in pictures; it can be left open for ever. */
 function WhichFabric({ scrap }) {
@@ -229,7 +241,7 @@ export function Scraps({ rest: [id, what, which] }) {
     <${SourceChoice} />
     <${Uploads} />
     ${fault && html`<${Trouble} fault=${fault} again=${refresh} />`}
-    ${photos.length > 0 && html`<${Seam} /><${Piles} photos=${photos} current=${shownId} />`}
+    ${photos.length > 0 && html`<${Seam} /><${Piles} current=${shownId} />`}
   </div>`;
   if (data && photos.length === 0) {
     return html`<h1 tabindex="-1">${t('scraps')}</h1>
