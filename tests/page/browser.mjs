@@ -6,6 +6,7 @@ import { chromium } from 'playwright-core';
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 export const phone = { name: 'phone', width: 390, height: 844, hasTouch: true };
+export const tablet = { name: 'tablet', width: 820, height: 1180, hasTouch: true };
 export const laptop = { name: 'laptop', width: 1440, height: 900, hasTouch: false };
 
 export const launch = () => chromium.launch({

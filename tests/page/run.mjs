@@ -5,7 +5,7 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
-import { accessible, expect, fits, finish, launch, laptop, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, expect, fits, finish, launch, laptop, openPage, phone, picture, reachable, same, tablet, test } from './browser.mjs';
 import { startMock } from './mock.mjs';
 import { files, manifest, sha256, vendored } from './vendor.mjs';
 
@@ -96,8 +96,8 @@ const browser = await launch();
 const mocks = {};
 for (const scene of ['demo', 'empty', 'crowded', 'trouble']) mocks[scene] = await startMock(scene);
 
-for (const size of [phone, laptop]) {
-  for (const dark of [false, true]) {
+for (const size of [phone, tablet, laptop]) {
+  for (const dark of size === tablet ? [false] : [false, true]) {
     const how = `${size.name}${dark ? '_dark' : ''}`;
     const page = await openPage(browser, mocks.demo.url, size, { dark });
     for (const [name, parts] of views) {
@@ -413,6 +413,26 @@ await journey('a_large_chart_comes_closer_at_the_first_tap', async (page) => {
   same(await place.getAttribute('aria-selected'), 'true', 'crossed by the second tap');
   await picture(page, 'chart-closer-phone');
 }, { scene: 'crowded', sizes: [phone] });
+
+await journey('two_fingers_bring_the_chart_closer', async (page) => {
+  await page.place('quilts', 'Tideline');
+  const place = page.getByRole('gridcell', { name: /^Row 8, 6th/ });
+  const before = (await place.boundingBox()).width;
+  const { x, y } = await place.boundingBox();
+  const touch = await page.context().newCDPSession(page);
+  const fingers = (apart) => [{ x: x - apart, y, id: 1 }, { x: x + apart, y, id: 2 }];
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [fingers(30)[0]] });
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: fingers(30) });
+  for (const apart of [36, 44, 54, 64, 75]) {
+    await touch.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: fingers(apart) });
+    await page.waitForTimeout(40);
+  }
+  await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
+  await page.waitForTimeout(150);
+  const after = (await place.boundingBox()).width;
+  expect(after > before * 1.8, `from ${before} to ${after} px`);
+  same(await page.locator('.place.made').count(), 73, 'places crossed by the pinch');
+}, { sizes: [phone] });
 
 await journey('some_are_turned_over_and_the_made_block_makes_room_for_the_next', async (page) => {
   await page.place('quilts', 'Tideline', 'next');

@@ -53,7 +53,7 @@ export function Chart({ name, quilt }) {
   const gaps = onPoint ? 0 : Math.floor((columns - 1) / 10) * 4;
   const byWidth = (width - numbers - gaps - 2) / Math.max(1, columns);
   const byHeight = (innerHeight * 0.72 - 24 - (onPoint ? 0 : Math.floor((rows - 1) / 10) * 4)) / (onPoint ? (rows + 1) / 2 : rows);
-  const fit = Math.max(6, Math.min(56, byWidth, Math.max(comfortable, byHeight)));
+  const fit = Math.max(6, Math.min(88, byWidth, Math.max(comfortable, byHeight)));
   const side = Math.floor(fit * view.zoom * 10) / 10;
 
   const kinds = useMemo(() => new Map(quilt.kinds.map((kind) => [kind.kind, stencil(kind.patches)])), [JSON.stringify(quilt.kinds.map((kind) => kind.patches))]);
