@@ -8,6 +8,7 @@
 enum {
     CHANCES = 1024, /* entries of the table of chances */
     SAMPLES = 400,  /* exchanges that tell how much one changes */
+    RETRIES = 6,    /* to find a place that holds another sort */
     TURN_SHARE = 4, /* one move in so many is a turn, where there are turns */
 };
 
@@ -17,8 +18,15 @@ enum {
 #define FIRST_SECONDS 0.1
 #define LONGER        2.5
 
-/* Temperatures begin and end at these parts of the mean change of a random exchange. */
-static double hot_part = 0.25, cold_part = 0.01;
+#define FIRST_MOVES        200.0 /* of the first round, for each two places, at most */
+#define FIRST_MOVE_SECONDS 25e-9 /* what a move is taken to cost before it is known */
+
+/* Temperatures begin and end at these parts of the mean change of a random exchange; */
+#define HOT  0.25
+#define COLD 0.01
+/* those of narrow rounds at these parts of where the best was found. */
+#define ABOVE 3.0
+#define BELOW 0.7
 
 typedef struct annealing {
     assign_state *now;
@@ -52,19 +60,31 @@ static bool is_borne(const annealing *run, int64_t delta, uint64_t bits)
            (double)delta < run->temperature * (double)run->chance[bits % CHANCES];
 }
 
+/* Another place of p's group; where items are of few sorts and nothing else counts, one
+ * that holds another sort, unless luck is out: to exchange like with like is to wait. */
+static int other_place(annealing *run, int p, uint64_t bits)
+{
+    const assign_state *now = run->now;
+    const assign_core *core = now->core;
+    const int32_t *group = core->movable + core->group_first[p];
+    int q = group[pick((uint32_t)(bits >> 32), core->group_count[p])];
+    if (now->sort == NULL || core->seams != NULL || core->problem->level != NULL)
+        return q;
+    for (int i = 0; i < RETRIES && now->sort[q] == now->sort[p]; i++) {
+        bits *= 0xd1342543de82ef95u;
+        q = group[pick((uint32_t)(bits >> 32), core->group_count[p])];
+    }
+    return now->sort[q] == now->sort[p] ? p : q;
+}
+
 static void try_swap(annealing *run)
 {
     assign_state *now = run->now;
     const assign_core *core = now->core;
     uint64_t bits = motley_random_bits(run->random);
     run->next = run->next + 1 < core->movable_count ? run->next + 1 : 0;
-    int p = core->movable[run->next];
-    int q = core->movable[core->group_first[p] +
-                          pick((uint32_t)(bits >> 32), core->group_count[p])];
+    int p = core->movable[run->next], q = other_place(run, p, bits);
     if (p == q)
-        return;
-    if (now->field != NULL && core->seams == NULL &&
-        core->sort_of[now->item[p]] == core->sort_of[now->item[q]])
         return;
     int turn_p = now->turn[p], turn_q = now->turn[q];
     if (core->turnable_count > 0) {
@@ -154,25 +174,36 @@ static bool lay(annealing *run, const int32_t *item, const uint8_t *turn)
     return assign_state_set(run->now, item, turn, run->watch->search->stop);
 }
 
-static void anneal_once(annealing *run, double hot, double cold, double length)
+/* Cools from hot to cold while moves or seconds run from now on by length. Returns the
+ * temperature at which the round's own best was found. */
+static double anneal_once(annealing *run, double hot, double cold, double length)
 {
     assign_watch *watch = run->watch;
-    double begun = assign_watch_spent(watch);
-    int64_t told = run->best_cost;
+    double begun = assign_watch_spent(watch), found_at = cold;
+    int64_t told = run->best_cost, round_best = INT64_MAX;
     while (!watch->over) {
         double part = (assign_watch_spent(watch) - begun) / length;
         if (part >= 1)
             break;
         run->temperature = hot * pow(cold / hot, part);
         move_on(run, run->look_every);
+        if (run->now->cost < round_best) {
+            round_best = run->now->cost;
+            found_at = run->temperature;
+        }
         if (run->best_cost < told) {
             told = run->best_cost;
             assign_watch_tell(watch, told, run->best_item, run->best_turn);
         }
         assign_watch_look(watch, run->look_every);
     }
+    return found_at;
 }
 
+/* The first round cools through the whole range. Those after it, but for every third,
+ * stay where rounds have found their best: above it nothing holds together, below it all
+ * is frozen. (D. Connolly, "An improved annealing scheme for the QAP", European Journal
+ * of Operational Research 46, 1990, stays at that one temperature.) */
 static void anneal_again_and_again(annealing *run)
 {
     assign_watch *watch = run->watch;
@@ -183,17 +214,22 @@ static void anneal_again_and_again(annealing *run)
     double change = usual_change(run);
     if (change == 0)
         return;
-    double limit = assign_watch_limit(watch);
-    double length = FIRST_SECONDS;
-    if (watch->search->moves > 0)
-        length = fmin((double)watch->search->moves / 20, 200.0 * core->n * core->n);
-    else
-        length = fmin(FIRST_SECONDS, 5e-6 * core->n * core->n);
+    double limit = assign_watch_limit(watch), size = (double)core->n * core->n;
+    double length = watch->search->moves > 0
+                        ? fmin((double)watch->search->moves / 20, FIRST_MOVES * size)
+                        : fmin(FIRST_SECONDS, FIRST_MOVE_SECONDS * FIRST_MOVES * size);
+    double found_at = 0; /* mean of their logarithms */
     for (int round = 0; !watch->over; round++, length *= LONGER) {
         double left = limit > 0 ? limit - assign_watch_spent(watch) : DBL_MAX;
         if (left <= length * LONGER)
             length = left;
-        anneal_once(run, hot_part * change, cold_part * change, length);
+        double hot = HOT * change, cold = COLD * change;
+        if (round % 3 != 0) {
+            hot = fmin(hot, ABOVE * exp(found_at));
+            cold = fmax(cold, BELOW * exp(found_at));
+        }
+        double found = log(anneal_once(run, hot, cold, length));
+        found_at = (found_at * round + found) / (round + 1);
         assign_watch_look(watch, 0);
     }
 }

@@ -94,7 +94,6 @@ static void find_sorts(assign_core *core, bool symmetric)
         core->sort_of[i] = (uint8_t)sort;
     }
     for (int s = 0; s < core->sorts; s++) {
-        core->sort_own[s] = (int32_t)part_of(n, weight, symmetric, 0, first[s], first[s]);
         for (int t = 0; t < core->sorts; t++) {
             int other = s == t ? second[s] : first[t];
             core->sort_weight[s][t] =
@@ -110,7 +109,7 @@ int32_t assign_part(const assign_core *core, const int32_t *table, bool even, in
     return (int32_t)part_of(core->n, table, even, half, i, j);
 }
 
-static bool make_pairs(assign_core *core, bool wide)
+static bool make_pairs(assign_core *core)
 {
     const plan_assign_problem *problem = core->problem;
     int n = core->n;
@@ -120,20 +119,24 @@ static bool make_pairs(assign_core *core, bool wide)
     core->factor = near_even && weight_even ? 1 : near_even || weight_even ? 2 : 4;
     core->half = (n + ASSIGN_LANES - 1) / ASSIGN_LANES * ASSIGN_LANES;
     core->stride = (size_t)core->half * (size_t)core->halves;
-    core->narrow =
-        !wide && fits_narrow(span_of(n, problem->between, near_even, core->halves),
-                             span_of(n, problem->weight, weight_even, core->halves));
+    core->narrow = !core->wide &&
+                   fits_narrow(span_of(n, problem->between, near_even, core->halves),
+                               span_of(n, problem->weight, weight_even, core->halves));
     core->sort_of = calloc((size_t)n, sizeof core->sort_of[0]);
+    core->near_own = calloc((size_t)n, sizeof core->near_own[0]);
+    core->weight_own = calloc((size_t)n, sizeof core->weight_own[0]);
     size_t entries = (size_t)n * core->stride;
     core->near16 = core->narrow ? calloc(entries, sizeof core->near16[0]) : NULL;
     core->near32 = core->narrow ? NULL : calloc(entries, sizeof core->near32[0]);
-    if (core->sort_of == NULL || (core->near16 == NULL && core->near32 == NULL))
+    if (core->sort_of == NULL || core->near_own == NULL || core->weight_own == NULL ||
+        (core->near16 == NULL && core->near32 == NULL))
         return false;
     for (int p = 0; p < n; p++) {
         for (int half = 0; half < core->halves; half++) {
             size_t row = (size_t)p * core->stride + (size_t)(half * core->half);
             for (int q = 0; q < n; q++) {
-                int64_t entry = part_of(n, problem->between, near_even, half, p, q);
+                int64_t entry =
+                    p == q ? 0 : part_of(n, problem->between, near_even, half, p, q);
                 if (core->narrow)
                     core->near16[row + (size_t)q] = (int16_t)entry;
                 else
@@ -141,7 +144,11 @@ static bool make_pairs(assign_core *core, bool wide)
             }
         }
     }
-    if (core->halves == 1 && !wide)
+    for (int i = 0; i < n; i++) {
+        core->near_own[i] = (int32_t)part_of(n, problem->between, near_even, 0, i, i);
+        core->weight_own[i] = (int32_t)part_of(n, problem->weight, weight_even, 0, i, i);
+    }
+    if (core->halves == 1)
         find_sorts(core, weight_even);
     return true;
 }
@@ -253,11 +260,13 @@ assign_ready assign_core_make(assign_core *core, const plan_assign_problem *prob
     assert(problem->places >= 1 && problem->places <= PLAN_ASSIGN_MAX);
     assert((problem->between == NULL) == (problem->weight == NULL));
     assert((problem->level == NULL) == (problem->target == NULL));
-    *core = (assign_core){
-        .problem = problem, .n = problem->places, .factor = 1, .seams = problem->seams
-    };
+    *core = (assign_core){ .problem = problem,
+                           .n = problem->places,
+                           .factor = 1,
+                           .wide = wide,
+                           .seams = problem->seams };
     core->pairs = problem->between != NULL && problem->pair_factor > 0;
-    if ((core->pairs && !make_pairs(core, wide)) || !make_moves(core))
+    if ((core->pairs && !make_pairs(core)) || !make_moves(core))
         return ASSIGN_NO_MEMORY;
     if (assign_is_stopped(stop))
         return ASSIGN_STOPPED;
@@ -268,6 +277,8 @@ void assign_core_clear(assign_core *core)
 {
     free(core->near16);
     free(core->near32);
+    free(core->near_own);
+    free(core->weight_own);
     free(core->sort_of);
     free(core->meets);
     free(core->movable);

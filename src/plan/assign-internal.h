@@ -27,14 +27,15 @@ typedef struct assign_core {
     size_t stride;               /* entries of a row */
     int factor;                  /* 1, 2 or 4 */
     bool near_even, weight_even; /* between, weight are symmetric */
-    bool narrow;                 /* all fits 16 bits, sums fit 32 */
-    int16_t *near16;             /* between, n x stride */
-    int32_t *near32;
+    bool wide;       /* for tabu search: rows of 32 bits, and rows even for few sorts */
+    bool narrow;     /* all fits 16 bits, sums fit 32 */
+    int16_t *near16; /* between, n x stride */
+    int32_t *near32; /* diagonals are zero in both tables, and kept apart: */
+    int32_t *near_own, *weight_own; /* by place, by item; NULL when they cancel out */
     /* Items of equal rows and columns are of one sort; 0 sorts: too many to be of use. */
     int sorts;
     uint8_t *sort_of; /* by item */
     int32_t sort_weight[ASSIGN_SORTS_MAX][ASSIGN_SORTS_MAX];
-    int32_t sort_own[ASSIGN_SORTS_MAX]; /* weight of an item with itself */
 
     uint16_t *meets; /* cost of side against side, 4n x 4n; NULL: reckoned each time */
     const plan_assign_seams *seams;
@@ -57,6 +58,7 @@ typedef struct assign_state {
     uint8_t *turn;
     int16_t *weight16; /* weight of the items in the order of their places, n x stride */
     int32_t *weight32;
+    uint8_t *sort;  /* of the item, by place; where there are sorts */
     int64_t *field; /* sorts x n: what an item of the sort would cost at the place */
     int32_t (*joint)[PLAN_EDGES]; /* cost of each joint, kept at both its places */
 } assign_state;
@@ -69,7 +71,6 @@ static inline bool assign_is_stopped(const atomic_bool *stop)
     return stop != NULL && atomic_load_explicit(stop, memory_order_relaxed);
 }
 
-/* wide: 32 bits even where 16 would do, for tabu search. */
 assign_ready assign_core_make(assign_core *core, const plan_assign_problem *problem,
                               bool wide, const atomic_bool *stop);
 void assign_core_clear(assign_core *core);

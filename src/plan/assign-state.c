@@ -10,9 +10,10 @@ bool assign_state_make(assign_state *state, const assign_core *core)
     state->item = calloc(n, sizeof state->item[0]);
     state->turn = calloc(n, sizeof state->turn[0]);
     bool made = state->item != NULL && state->turn != NULL;
-    if (core->pairs && core->sorts > 0) {
+    if (core->pairs && core->sorts > 0 && !core->wide) {
         state->field = calloc(n * (size_t)core->sorts, sizeof state->field[0]);
-        made = made && state->field != NULL;
+        state->sort = calloc(n, sizeof state->sort[0]);
+        made = made && state->field != NULL && state->sort != NULL;
     } else if (core->pairs && core->narrow) {
         state->weight16 = calloc(n * core->stride, sizeof state->weight16[0]);
         made = made && state->weight16 != NULL;
@@ -34,6 +35,7 @@ void assign_state_clear(assign_state *state)
     free(state->weight16);
     free(state->weight32);
     free(state->field);
+    free(state->sort);
     free(state->joint);
     *state = (assign_state){ 0 };
 }
@@ -76,6 +78,8 @@ static int64_t lay_field(assign_state *state)
     const assign_core *core = state->core;
     int n = core->n;
     int64_t cost = 0;
+    for (int p = 0; p < n; p++)
+        state->sort[p] = core->sort_of[state->item[p]];
     for (int s = 0; s < core->sorts; s++) {
         int64_t *field = state->field + (size_t)s * (size_t)n;
         for (int p = 0; p < n; p++) {
@@ -83,14 +87,11 @@ static int64_t lay_field(assign_state *state)
             for (int q = 0; q < n; q++)
                 if (q != p)
                     field[p] += (int64_t)near_at(core, p, q, 0) *
-                                core->sort_weight[s][core->sort_of[state->item[q]]];
+                                core->sort_weight[s][state->sort[q]];
         }
     }
-    for (int p = 0; p < n; p++) {
-        int sort = core->sort_of[state->item[p]];
-        cost += state->field[(size_t)sort * (size_t)n + (size_t)p] +
-                (int64_t)near_at(core, p, p, 0) * core->sort_own[sort];
-    }
+    for (int p = 0; p < n; p++)
+        cost += state->field[(size_t)state->sort[p] * (size_t)n + (size_t)p];
     return cost;
 }
 
@@ -105,8 +106,10 @@ static bool lay_weights(assign_state *state, const atomic_bool *stop, int64_t *r
         for (int half = 0; half < core->halves; half++) {
             size_t row = (size_t)p * core->stride + (size_t)(half * core->half);
             for (int q = 0; q < core->n; q++) {
-                int32_t entry = assign_part(core, weight, core->weight_even, half,
-                                            state->item[p], state->item[q]);
+                int32_t entry = p == q
+                                    ? 0
+                                    : assign_part(core, weight, core->weight_even, half,
+                                                  state->item[p], state->item[q]);
                 if (state->weight16 != NULL)
                     state->weight16[row + (size_t)q] = (int16_t)entry;
                 else
@@ -133,6 +136,8 @@ bool assign_state_set(assign_state *state, const int32_t *item, const uint8_t *t
         return false;
     for (int p = 0; p < core->n; p++) {
         others += level_at(problem, item[p], p);
+        if (core->pairs)
+            pairs += (int64_t)core->near_own[p] * core->weight_own[item[p]];
         for (int edge = 0; core->seams != NULL && edge < PLAN_EDGES; edge++) {
             int q = core->seams->neighbour[p * PLAN_EDGES + edge];
             state->joint[p][edge] =
@@ -150,45 +155,42 @@ bool assign_state_set(assign_state *state, const int32_t *item, const uint8_t *t
 static int64_t field_delta(const assign_state *state, int p, int q)
 {
     const assign_core *core = state->core;
-    int a = core->sort_of[state->item[p]], b = core->sort_of[state->item[q]];
+    int a = state->sort[p], b = state->sort[q];
     if (a == b)
         return 0;
     const int64_t *field_a = state->field + (size_t)a * (size_t)core->n;
     const int64_t *field_b = state->field + (size_t)b * (size_t)core->n;
+    const int32_t(*weight)[ASSIGN_SORTS_MAX] = core->sort_weight;
     int64_t apart = near_at(core, p, q, 0);
-    int64_t own = (int64_t)near_at(core, p, p, 0) - near_at(core, q, q, 0);
-    int64_t gain_p = field_b[p] - field_a[p] -
-                     apart * (core->sort_weight[b][b] - core->sort_weight[a][b]);
-    int64_t gain_q = field_a[q] - field_b[q] -
-                     apart * (core->sort_weight[a][a] - core->sort_weight[b][a]);
-    return 2 * (gain_p + gain_q) + own * (core->sort_own[b] - core->sort_own[a]);
+    int64_t both = (int64_t)weight[a][a] + weight[b][b] - weight[a][b] - weight[b][a];
+    return 2 * (field_b[p] - field_a[p] + field_a[q] - field_b[q] - apart * both);
+}
+
+/* The sum runs over all places, their diagonals being zero. What p and q add there is
+ * -2 near_pq weight_pq, of either half; their own pair keeps its cost in the symmetric
+ * half and changes its sign in the other, which adds just as much again. */
+static int64_t row_delta(const assign_state *state, int p, int q)
+{
+    const assign_core *core = state->core;
+    size_t stride = core->stride, row_p = (size_t)p * stride, row_q = (size_t)q * stride;
+    int64_t sum = core->narrow
+                      ? assign_dot16(stride, core->near16 + row_p, core->near16 + row_q,
+                                     state->weight16 + row_p, state->weight16 + row_q)
+                      : assign_dot32(stride, core->near32 + row_p, core->near32 + row_q,
+                                     state->weight32 + row_p, state->weight32 + row_q);
+    return 2 * sum + 4 * (int64_t)near_at(core, p, q, 0) * weight_at(state, p, q, 0);
 }
 
 int64_t assign_pair_delta(const assign_state *state, int p, int q)
 {
     const assign_core *core = state->core;
-    if (state->field != NULL)
-        return field_delta(state, p, q);
-    size_t row_p = (size_t)p * core->stride, row_q = (size_t)q * core->stride;
-    int64_t sum =
-        core->narrow
-            ? assign_dot16(core->stride, core->near16 + row_p, core->near16 + row_q,
-                           state->weight16 + row_p, state->weight16 + row_q)
-            : assign_dot32(core->stride, core->near32 + row_p, core->near32 + row_q,
-                           state->weight32 + row_p, state->weight32 + row_q);
-    int64_t own = 0, crossed = 0;
-    for (int half = 0; half < core->halves; half++) {
-        int64_t near_pp = near_at(core, p, p, half), near_qq = near_at(core, q, q, half);
-        int64_t near_pq = near_at(core, p, q, half), near_qp = near_at(core, q, p, half);
-        int64_t pp = weight_at(state, p, p, half), qq = weight_at(state, q, q, half);
-        int64_t pq = weight_at(state, p, q, half), qp = weight_at(state, q, p, half);
-        /* The two summands of p and q themselves are none of the sum's business. */
-        sum -= (near_pp - near_qp) * (qp - pp) + (near_pq - near_qq) * (qq - pq);
-        own += (near_pp - near_qq) * (qq - pp);
-        if (half == 1)
-            crossed = 4 * near_pq * pq;
-    }
-    return 2 * sum + own - crossed;
+    int64_t delta =
+        state->field != NULL ? field_delta(state, p, q) : row_delta(state, p, q);
+    int64_t nearer = (int64_t)core->near_own[p] - core->near_own[q];
+    if (nearer != 0)
+        delta += nearer *
+                 (core->weight_own[state->item[q]] - core->weight_own[state->item[p]]);
+    return delta;
 }
 
 /* The joints round p with the item turned so, when q holds other, turned other_turn. */
@@ -266,25 +268,31 @@ static void keep_joints(assign_state *state, int p)
     }
 }
 
+#define ADD_TO_FIELD(near)                                                               \
+    do {                                                                                 \
+        for (int k = 0; k < n; k++)                                                      \
+            field[k] +=                                                                  \
+                more * ((int64_t)(near)[row_p + (size_t)k] - (near)[row_q + (size_t)k]); \
+    } while (0)
+
+/* A place does not feel what lies there itself; the zero diagonal sees to that. */
 static void swap_in_field(assign_state *state, int p, int q)
 {
     const assign_core *core = state->core;
-    int n = core->n;
-    int a = core->sort_of[state->item[p]], b = core->sort_of[state->item[q]];
-    if (a == b)
-        return;
+    int n = core->n, a = state->sort[p], b = state->sort[q];
+    size_t row_p = (size_t)p * core->stride, row_q = (size_t)q * core->stride;
     for (int s = 0; s < core->sorts; s++) {
         int64_t *field = state->field + (size_t)s * (size_t)n;
         int64_t more = (int64_t)core->sort_weight[s][b] - core->sort_weight[s][a];
         if (more == 0)
             continue;
-        int64_t at_p = field[p], at_q = field[q]; /* a place does not feel itself */
-        for (int k = 0; k < n; k++)
-            field[k] += more * ((int64_t)near_at(core, p, k, 0) - near_at(core, q, k, 0));
-        int64_t apart = near_at(core, p, q, 0);
-        field[p] = at_p - more * apart;
-        field[q] = at_q + more * apart;
+        if (core->narrow)
+            ADD_TO_FIELD(core->near16);
+        else
+            ADD_TO_FIELD(core->near32);
     }
+    state->sort[p] = (uint8_t)b;
+    state->sort[q] = (uint8_t)a;
 }
 
 #define SWAP_ROWS_AND_COLUMNS(type, table)                                               \

@@ -30,9 +30,18 @@ static int64_t *delta_at(const tabu *run, int p, int q)
     return &run->delta[(size_t)p * (size_t)run->now->core->n + (size_t)q];
 }
 
+/* A sort is barred as one: otherwise another of its items would come back instead. */
 static int64_t *barred_at(const tabu *run, int place, int item)
 {
-    return &run->barred[(size_t)place * (size_t)run->now->core->n + (size_t)item];
+    const assign_core *core = run->now->core;
+    int what = core->sorts > 0 ? core->sort_of[item] : item;
+    return &run->barred[(size_t)place * (size_t)core->n + (size_t)what];
+}
+
+static bool is_alike(const assign_core *core, int item, int other)
+{
+    return core->sorts > 0 && core->problem->level == NULL &&
+           core->sort_of[item] == core->sort_of[other];
 }
 
 /* After p and q were exchanged, the exchange of r and s, all four distinct, changes by a
@@ -116,6 +125,8 @@ static bool choose(tabu *run, int *ret_p, int *ret_q)
         for (int j = i + 1; j < last; j++) {
             int q = core->movable[j];
             int64_t delta = *delta_at(run, p, q);
+            if (is_alike(core, now->item[p], now->item[q]))
+                continue;
             if (delta >= least && !(overdue > 0 && !forced))
                 continue;
             int64_t bar_p = *barred_at(run, p, now->item[q]);
