@@ -2,6 +2,7 @@
 
 #include "colour/value.h"
 #include "photo/parallel-internal.h"
+#include "photo/pieces-internal.h"
 
 #include <math.h>
 #include <string.h>
@@ -28,13 +29,55 @@ static scrap_ring table_ring(const photo_plan *plan, const photo_ring *ring)
     return (scrap_ring){ n, points };
 }
 
-static int64_t twice_area(const scrap_ring *ring)
+static void clear_outline(scrap_outline *outline)
 {
-    int64_t twice = 0;
-    for (int i = 0, j = ring->count - 1; i < ring->count; j = i++)
-        twice += (int64_t)ring->points[j].x * ring->points[i].y -
-                 (int64_t)ring->points[i].x * ring->points[j].y;
-    return twice;
+    g_free((gpointer)outline->outer.points);
+    for (int k = 0; k < outline->hole_count; k++)
+        g_free((gpointer)outline->holes[k].points);
+    g_free((gpointer)outline->holes);
+    *outline = (scrap_outline){ .hole_count = 0 };
+}
+
+static scrap_outline table_outline(const photo_plan *plan, const photo_piece *piece)
+{
+    scrap_outline outline = { .outer = table_ring(plan, &piece->ring[0]) };
+    scrap_ring *holes = g_new(scrap_ring, piece->ring_count);
+    for (int k = 1; k < piece->ring_count; k++)
+        holes[outline.hole_count++] = table_ring(plan, &piece->ring[k]);
+    outline.holes = holes;
+    return outline;
+}
+
+/* The outline of a piece, which crosses itself nowhere: as it was traced, or without its
+ * tips, or by the mask alone, or by the mask without what is narrow and without holes. */
+static bool sound_outline(const photo_plan *plan, photo_piece *piece,
+                          scrap_outline *ret_outline)
+{
+    for (int attempt = 0; attempt < 4; attempt++) {
+        if (attempt == 3) {
+            photo_bits_open(piece->mask, 4);
+            photo_bits_close(piece->mask, 4);
+            photo_piece_keep_largest(piece);
+        }
+        if (attempt == 1)
+            photo_piece_trace(piece, plan, false);
+        else if (attempt > 1)
+            photo_piece_trace_plainly(piece);
+        if (piece->ring_count == 0)
+            return false;
+        scrap_outline outline = table_outline(plan, piece);
+        if (attempt == 3) {
+            for (int k = 0; k < outline.hole_count; k++)
+                g_free((gpointer)outline.holes[k].points);
+            outline.hole_count = 0;
+        }
+        if (scrap_outline_check(&outline, NULL)) {
+            *ret_outline = outline;
+            return true;
+        }
+        clear_outline(&outline);
+    }
+    return false;
 }
 
 static void read_colours(const photo_surface *s, const photo_piece *piece,
@@ -348,10 +391,9 @@ photo_scraps *photo_read_outline(const photo_plan *plan, const scrap_outline *ou
     photo_scrap *scrap = scraps->scrap = g_new0(photo_scrap, 1);
     scrap_ring *holes = g_new(scrap_ring, outline->hole_count);
     scrap->outline.outer = copied_ring(&outline->outer);
-    scrap->twice_area = twice_area(&outline->outer);
+    scrap->twice_area = scrap_outline_area2(outline);
     for (int i = 0; i < outline->hole_count; i++) {
         holes[i] = copied_ring(&outline->holes[i]);
-        scrap->twice_area += twice_area(&holes[i]);
     }
     scrap->outline.holes = holes;
     scrap->outline.hole_count = outline->hole_count;
@@ -427,18 +469,19 @@ photo_scraps *photo_describe(const photo_surface *surface, const photo_plan *pla
     g_autofree const photo_piece **of = g_new(const photo_piece *, pieces->len);
     g_ptr_array_sort(pieces, by_place);
     for (guint i = 0; i < pieces->len; i++) {
-        const photo_piece *piece = pieces->pdata[i];
-        if (piece->ring_count == 0)
+        photo_piece *piece = pieces->pdata[i];
+        scrap_outline outline;
+        if (piece->ring_count == 0 || !sound_outline(plan, piece, &outline)) {
+            if (rejects != NULL)
+                g_ptr_array_add(rejects, piece);
+            else
+                photo_piece_free(piece);
+            pieces->pdata[i] = NULL;
             continue;
+        }
         photo_scrap *scrap = &scraps->scrap[scraps->count++];
-        scrap->outline.outer = table_ring(plan, &piece->ring[0]);
-        scrap_ring *holes = g_new(scrap_ring, piece->ring_count);
-        for (int k = 1; k < piece->ring_count; k++)
-            holes[scrap->outline.hole_count++] = table_ring(plan, &piece->ring[k]);
-        scrap->outline.holes = holes;
-        scrap->twice_area = twice_area(&scrap->outline.outer);
-        for (int k = 0; k < scrap->outline.hole_count; k++)
-            scrap->twice_area += twice_area(&holes[k]);
+        scrap->outline = outline;
+        scrap->twice_area = scrap_outline_area2(&outline);
         scrap->on_edge = piece->on_edge;
         scrap->sure = piece->sure;
         scrap->doubts = piece->doubts;
@@ -457,13 +500,8 @@ void photo_scraps_free(photo_scraps *scraps)
 {
     if (scraps == NULL)
         return;
-    for (int i = 0; i < scraps->count; i++) {
-        scrap_outline *outline = &scraps->scrap[i].outline;
-        g_free((gpointer)outline->outer.points);
-        for (int k = 0; k < outline->hole_count; k++)
-            g_free((gpointer)outline->holes[k].points);
-        g_free((gpointer)outline->holes);
-    }
+    for (int i = 0; i < scraps->count; i++)
+        clear_outline(&scraps->scrap[i].outline);
     g_free(scraps->scrap);
     g_free(scraps->remark);
     g_free(scraps);

@@ -39,7 +39,7 @@ typedef struct tracing {
 static void trace_one(int i, void *data)
 {
     tracing *job = data;
-    photo_piece_trace(job->pieces->pdata[i], job->plan);
+    photo_piece_trace(job->pieces->pdata[i], job->plan, true);
 }
 
 gboolean photo_find_scraps(const photo_plan *plan, const photo_watch *watch,

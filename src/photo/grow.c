@@ -115,7 +115,7 @@ gboolean photo_grow_scrap(const photo_plan *plan, scrap_point one, scrap_point o
         photo_piece *piece = pieces->pdata[i];
         if (holds_tap(piece, column[0], row[0], reach) ||
             holds_tap(piece, column[1], row[1], reach))
-            photo_piece_trace(piece, plan);
+            photo_piece_trace(piece, plan, true);
         else
             g_ptr_array_remove_index(pieces, i);
     }

@@ -36,8 +36,13 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(photo_piece, photo_piece_free)
 
 /** Follows the cracks of the mask, moves the points to where the colour is halfway
  * between both sides in linear light, and drops points that a tolerance of 0.01 in can
- * spare. The outer ring runs anticlockwise in the table frame, holes clockwise. */
-void photo_piece_trace(photo_piece *piece, const photo_plan *plan);
+ * spare. With corners, tips that the mask rounded off are put back. The outer ring runs
+ * anticlockwise in the table frame, holes clockwise. */
+void photo_piece_trace(photo_piece *piece, const photo_plan *plan, bool corners);
+
+/** The same by the mask alone, its steps smoothed: for a piece whose sharp outline came
+ * out crossing itself. */
+void photo_piece_trace_plainly(photo_piece *piece);
 
 /** Signed area by the shoelace formula, plan pixels; above 0 for anticlockwise in the
  * table frame. */

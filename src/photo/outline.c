@@ -412,7 +412,9 @@ static photo_ring simplified(int n, const photo_point *p, double spare)
     return ring;
 }
 
-void photo_piece_trace(photo_piece *piece, const photo_plan *plan)
+/* With a plan the points are moved to the step of colour; without one they are only
+ * smoothed. */
+static void trace(photo_piece *piece, const photo_plan *plan, bool corners)
 {
     clear_rings(piece);
     const photo_bits *m = piece->mask;
@@ -438,10 +440,16 @@ void photo_piece_trace(photo_piece *piece, const photo_plan *plan)
                 p[i].x += piece->left;
                 p[i].y += piece->top;
             }
-            lost += n * sharpen(plan, n, p);
             edge += n;
-            if (area > 0)
-                restore_corners(plan, n, p);
+            if (plan == NULL) {
+                g_autofree photo_point *soft = g_new(photo_point, n);
+                smooth(n, p, 1.0, soft);
+                memcpy(p, soft, sizeof p[0] * (size_t)n);
+            } else {
+                lost += n * sharpen(plan, n, p);
+                if (area > 0 && corners)
+                    restore_corners(plan, n, p);
+            }
             photo_ring ring = simplified(n, p, spare_px);
             double after = photo_ring_area(&ring);
             if (ring.count < 3 || (after > 0) != (area > 0)) {
@@ -465,4 +473,14 @@ void photo_piece_trace(photo_piece *piece, const photo_plan *plan)
         piece->ring[0] = piece->ring[outer];
         piece->ring[outer] = swap;
     }
+}
+
+void photo_piece_trace(photo_piece *piece, const photo_plan *plan, bool corners)
+{
+    trace(piece, plan, corners);
+}
+
+void photo_piece_trace_plainly(photo_piece *piece)
+{
+    trace(piece, NULL, false);
 }

@@ -15,6 +15,9 @@ GPtrArray *photo_pieces_new_list(void);
  * g_ptr_array_unref(). */
 GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask);
 
+/** Keeps the largest 4-connected part of a piece. */
+void photo_piece_keep_largest(photo_piece *piece);
+
 /** Decides the pixels near the edge of each piece anew, by its own colours against those
  * of the surface and its print. */
 void photo_pieces_refine(const photo_surface *surface, GPtrArray *pieces);

@@ -342,8 +342,7 @@ static void fill_holes(const photo_surface *s, photo_piece *piece)
     }
 }
 
-/* Keeps the largest 4-connected part of a piece. */
-static void keep_largest(photo_piece *piece)
+void photo_piece_keep_largest(photo_piece *piece)
 {
     photo_bits *m = piece->mask;
     g_autofree int32_t *label = g_new(int32_t, (gsize)m->width * (gsize)m->height);
@@ -365,7 +364,7 @@ static void keep_largest(photo_piece *piece)
 void photo_piece_tidy(const photo_surface *surface, photo_piece *piece)
 {
     fill_holes(surface, piece);
-    keep_largest(piece);
+    photo_piece_keep_largest(piece);
 }
 
 /* What the closing added may not be another piece's, nor lie beyond the photo or on a
@@ -408,7 +407,7 @@ static void add_own_lines(const photo_surface *s, const int32_t *group, int whic
     }
     photo_piece whole = { .left = piece->left, .top = piece->top, .mask = with };
     photo_bits_close(with, 1.5);
-    keep_largest(&whole);
+    photo_piece_keep_largest(&whole);
     photo_bits_close(with, close_in * s->per_in);
     photo_bits_open(with, thread_in * s->per_in);
     photo_bits_or(with, m);

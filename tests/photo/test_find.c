@@ -174,6 +174,172 @@ static void two_taps_grow_what_was_missed(void **state)
     assert_string_equal(motley_error_code(error), "photo.points");
 }
 
+/* A cloth whose two colours alternate, as no border between two scraps does. */
+static void drawn_checks(double x, double y, const void *data, double rgb[static 3])
+{
+    const double *colours = data; /* two of them */
+    int odd = ((int)floor(x / 0.3) + (int)floor(y / 0.3)) & 1;
+    memcpy(rgb, colours + 3 * odd, 3 * sizeof(double));
+}
+
+static void scraps_that_touch_come_apart_and_checks_do_not(void **state)
+{
+    (void)state;
+    /* a square of 3 in, a strip of 1 in that abuts on it, and a check of 12 sq in by
+     * itself */
+    static const double square[4][2] = { { -11, 4 }, { -8, 4 }, { -8, 7 }, { -11, 7 } };
+    static const double strip[4][2] = { { -8, 5 }, { -4.5, 5 }, { -4.5, 6 }, { -8, 6 } };
+    static const double whole[4][2] = { { 5, 3 }, { 9, 3 }, { 9, 6 }, { 5, 6 } };
+    static const double checks[2][3] = { { 0.7, 0.65, 0.5 }, { 0.1, 0.15, 0.5 } };
+    g_autoptr(photo_plan) plan = drawn_new(26, 20, green);
+    motley_random random;
+    motley_random_seed(&random, 7);
+    drawn_polygon(plan, 4, square, drawn_plain, red);
+    drawn_polygon(plan, 4, strip, drawn_plain, cream);
+    drawn_polygon(plan, 4, whole, drawn_checks, checks);
+    drawn_expose(plan, &random, 0.01);
+    g_autoptr(photo_scraps) scraps = found_in(plan);
+    assert_int_equal(scraps->count, 3);
+    static const double areas[3] = { 9, 3.5, 12 };
+    for (int k = 0; k < 3; k++) {
+        double least = INFINITY;
+        for (int i = 0; i < 3; i++)
+            least = fmin(least, fabs(sq_in(&scraps->scrap[i]) / areas[k] - 1));
+        if (least > 0.02)
+            fail_msg("no piece of %g sq in", areas[k]);
+    }
+}
+
+static void a_pool_of_shadow_is_no_scrap(void **state)
+{
+    (void)state;
+    g_autoptr(photo_plan) plan = drawn_new(24, 18, grey);
+    motley_random random;
+    motley_random_seed(&random, 8);
+    for (int y = 0; y < plan->height; y++)
+        for (int x = 0; x < plan->width; x++) {
+            double tx, ty;
+            photo_plan_to_table(plan, x, y, &tx, &ty);
+            double off = hypot(tx - 7, ty - 4) / 1.2; /* a spread of 1.2 in */
+            float light = (float)(1 - 0.75 * exp(-off * off / 2));
+            for (int k = 0; k < 3; k++)
+                plan->rgb[3 * ((size_t)y * (size_t)plan->width + (size_t)x) +
+                          (size_t)k] *= light;
+        }
+    drawn_expose(plan, &random, 0.01);
+    g_autoptr(photo_scraps) scraps = found_in(plan);
+    assert_int_equal(scraps->count, 0);
+    assert_true(scraps->remark_count > 0);
+}
+
+static bool remarked(const photo_scraps *scraps, const char *code)
+{
+    for (int i = 0; i < scraps->remark_count; i++)
+        if (strcmp(scraps->remark[i].code, code) == 0)
+            return true;
+    return false;
+}
+
+static void a_hand_and_a_piece_cut_by_the_edge_are_asked_about(void **state)
+{
+    (void)state;
+    /* the colour of the chart's light skin, D50 figures of 2005 taken for D65 */
+    colour_linear light = colour_linear_from_lab((colour_lab){ 65.7, 18.1, 17.8 });
+    const double skin[3] = { light.r, light.g, light.b };
+    static const double hand[4][2] = {
+        { 8, -9.5 }, { 10.5, -9.5 }, { 10.3, -5 }, { 8.4, -5 }
+    };
+    static const double cut[4][2] = { { -12.5, 3 }, { -9, 3 }, { -9, 5 }, { -12.5, 5 } };
+    g_autoptr(photo_plan) plan = drawn_new(24, 18, green);
+    motley_random random;
+    motley_random_seed(&random, 9);
+    drawn_polygon(plan, 4, hand, drawn_plain, skin);
+    drawn_polygon(plan, 4, cut, drawn_plain, cream);
+    drawn_expose(plan, &random, 0.01);
+    g_autoptr(photo_scraps) scraps = found_in(plan);
+    assert_int_equal(scraps->count, 2);
+    assert_true(remarked(scraps, "scraps.hand"));
+    assert_true(remarked(scraps, "scraps.edge"));
+    for (int i = 0; i < 2; i++) {
+        assert_true(scraps->scrap[i].on_edge);
+        assert_true(scraps->scrap[i].sure <= 0.7);
+    }
+}
+
+static void lines_of_a_mat_are_no_scraps_and_no_part_of_them(void **state)
+{
+    (void)state;
+    static const double square[4][2] = {
+        { -11.3, 4.2 }, { -8.3, 4.2 }, { -8.3, 7.2 }, { -11.3, 7.2 }
+    };
+    static const double white[3] = { 0.6, 0.62, 0.6 };
+    g_autoptr(photo_plan) plan = drawn_new(26, 20, green);
+    motley_random random;
+    motley_random_seed(&random, 10);
+    for (int i = -13; i <= 13; i++) {
+        const double up[4][2] = {
+            { i - 0.015, -10 }, { i + 0.015, -10 }, { i + 0.015, 10 }, { i - 0.015, 10 }
+        };
+        const double across[4][2] = {
+            { -13, i - 0.015 }, { 13, i - 0.015 }, { 13, i + 0.015 }, { -13, i + 0.015 }
+        };
+        drawn_polygon(plan, 4, up, drawn_plain, white);
+        drawn_polygon(plan, 4, across, drawn_plain, white);
+    }
+    static const double card[4][2] = {
+        { -3.5, -2.5 }, { 3.5, -2.5 }, { 3.5, 2.5 }, { -3.5, 2.5 }
+    };
+    static const double paper[3] = { 0.85, 0.85, 0.85 };
+    drawn_polygon(plan, 4, card, drawn_plain, paper);
+    drawn_polygon(plan, 4, square, drawn_plain, red);
+    drawn_expose(plan, &random, 0.01);
+    g_autoptr(photo_scraps) scraps = found_in(plan);
+    assert_int_equal(scraps->count, 1);
+    assert_true(fabs(sq_in(&scraps->scrap[0]) / 9 - 1) < 0.01);
+}
+
+static void every_outline_is_sound(void **state)
+{
+    (void)state;
+    /* ragged shapes: stars with long thin arms, which tempt an outline to cross itself */
+    g_autoptr(photo_plan) plan = drawn_new(26, 20, grey);
+    motley_random random;
+    motley_random_seed(&random, 11);
+    for (int star = 0; star < 6; star++) {
+        enum { ARMS = 9 };
+        double p[2 * ARMS][2];
+        for (int i = 0; i < 2 * ARMS; i++) {
+            double far = i % 2 ? 0.5 : 1.1 + 0.8 * motley_random_unit(&random);
+            p[i][0] = -9 + star * 3.8 + far * cos(i * M_PI / ARMS);
+            p[i][1] = (star % 2 ? 6.5 : -6.5) + far * sin(i * M_PI / ARMS);
+        }
+        drawn_polygon(plan, 2 * ARMS, (const double(*)[2])p, drawn_plain,
+                      star % 3 ? red : cream);
+    }
+    drawn_expose(plan, &random, 0.015);
+    g_autoptr(photo_scraps) scraps = found_in(plan);
+    assert_int_equal(scraps->count, 6);
+    for (int i = 0; i < scraps->count; i++) {
+        GError *error = NULL;
+        if (!scrap_outline_check(&scraps->scrap[i].outline, &error))
+            fail_msg("scrap %d: %s", i, error->message);
+        assert_true(scrap_ring_area2(&scraps->scrap[i].outline.outer) > 0);
+    }
+}
+
+static void a_search_that_is_stopped_says_so(void **state)
+{
+    (void)state;
+    g_autoptr(photo_plan) plan = drawn_shapes(12);
+    atomic_bool stop = true;
+    photo_watch watch = { .stop = &stop };
+    photo_scraps *scraps = NULL;
+    g_autoptr(GError) error = NULL;
+    assert_false(photo_find_scraps(plan, &watch, &scraps, &error));
+    assert_null(scraps);
+    assert_string_equal(motley_error_code(error), "cancelled");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -183,6 +349,12 @@ int main(void)
         cmocka_unit_test(a_swatch_lies_within_its_scrap),
         cmocka_unit_test(a_mended_outline_is_read_again),
         cmocka_unit_test(two_taps_grow_what_was_missed),
+        cmocka_unit_test(scraps_that_touch_come_apart_and_checks_do_not),
+        cmocka_unit_test(a_pool_of_shadow_is_no_scrap),
+        cmocka_unit_test(a_hand_and_a_piece_cut_by_the_edge_are_asked_about),
+        cmocka_unit_test(lines_of_a_mat_are_no_scraps_and_no_part_of_them),
+        cmocka_unit_test(every_outline_is_sound),
+        cmocka_unit_test(a_search_that_is_stopped_says_so),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
