@@ -35,7 +35,7 @@ void plan_arrange_target(const quilt_layout *layout, plan_arrange_value value,
             double out = 2 * fmax(fabs(across - 0.5), fabs(down - 0.5));
             switch (value) {
             case PLAN_VALUE_RINGS:
-                ret_target[place] = wave(0.75 * out);
+                ret_target[place] = wave(1.5 * out);
                 break;
             case PLAN_VALUE_DIAGONALS:
                 ret_target[place] = wave((x + y) / 8);

@@ -127,7 +127,7 @@ static void move_on(annealing *run, int moves)
     }
 }
 
-/* The mean change of an exchange (or a turn) of what lies at random, signs dropped. */
+/* The mean change of an exchange or a turn of what lies at random, signs dropped. */
 static double usual_change(annealing *run)
 {
     assign_state *now = run->now;
@@ -137,15 +137,16 @@ static double usual_change(annealing *run)
     for (int i = 0; i < SAMPLES; i++) {
         uint64_t bits = motley_random_bits(run->random);
         int64_t delta;
-        if (core->movable_count > 0) {
+        bool turns = core->turnable_count > 0 && (core->movable_count == 0 || i % 2 == 0);
+        if (!turns) {
             int p = core->movable[pick((uint32_t)bits, core->movable_count)];
             int q = core->movable[core->group_first[p] +
                                   pick((uint32_t)(bits >> 32), core->group_count[p])];
             delta = p == q ? 0 : assign_swap_delta(now, p, q, now->turn[p], now->turn[q]);
         } else {
             int p = core->turnable[pick((uint32_t)bits, core->turnable_count)];
-            delta =
-                assign_turn_delta(now, p, core->turn_list[p][i % core->turn_count[p]]);
+            delta = assign_turn_delta(
+                now, p, core->turn_list[p][(bits >> 32) % core->turn_count[p]]);
         }
         sum += fabs((double)delta);
         count += delta != 0;
