@@ -94,8 +94,8 @@ static void a_header_that_lies_is_refused(void **state)
 /* A picture saved by libvips in some form; takes the image. */
 static GBytes *saved(VipsImage *image, const char *how)
 {
-    void *bytes;
-    size_t size;
+    void *bytes = NULL;
+    size_t size = 0;
     if (image == NULL || vips_image_write_to_buffer(image, how, &bytes, &size, NULL) != 0)
         fail_msg("%s: %s", how, vips_error_buffer());
     g_object_unref(image);
@@ -198,7 +198,7 @@ static void a_colour_profile_is_applied(void **state)
                      0);
     g_object_unref(one);
     g_object_unref(many);
-    size_t size;
+    size_t size = 0;
     g_autofree uint8_t *stored = vips_image_write_to_memory(wide, &size);
     assert_true(abs(stored[0] - 200) > 10);
     g_autoptr(GBytes) file = saved(wide, ".png");

@@ -45,7 +45,7 @@ static double length_error(const photo_pose *truth, int width, int height,
 static photo_pose solve(const photo_picture *picture)
 {
     photo_tags tags;
-    photo_pose pose;
+    photo_pose pose = { 0 };
     g_autoptr(GError) error = NULL;
     if (!photo_find_cards(picture, NULL, &tags, &error) ||
         !photo_solve_pose(picture, &tags, NULL, &pose, &error))
