@@ -1,16 +1,18 @@
 /* arrange: how soon a quilt of nine patches lies well.
  *
  * usage: arrange [--down N] [--across N] [--seconds S] [--seed N] [--threads T]
- *                [--nest] [--cpu]
+ *                [--nest] [--cpu] [--compose]
  *
  * Invents fabrics and blocks, arranges them, and prints each better cost with its time,
- * then the scores before and after. */
+ * then the scores before and after. --compose: instead, how long the next block takes. */
 #include "plan/arrange.h"
 #include "base/random.h"
+#include "plan/compose.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 
 enum { SIDE = 3, HALVES = 2 * SIDE * SIDE };
 
@@ -68,12 +70,51 @@ static void print_score(const char *what, const plan_arrange_score *score)
            score->seams, score->spread, score->nesting);
 }
 
+static double processor_seconds(void)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+/* Blocks one after the other from 60 fabrics of a few squares each. */
+static void time_compose(const quilt_design *design)
+{
+    enum { FABRICS = 60, BLOCKS = 300 };
+    motley_random random;
+    motley_random_seed(&random, 7);
+    g_autofree float *alike = invent_alike(FABRICS, &random);
+    double wide[FABRICS * FABRICS], fits[FABRICS * QUILT_ROLES];
+    int count[FABRICS], fabric[PLAN_SITES_MAX];
+    for (int i = 0; i < FABRICS * FABRICS; i++)
+        wide[i] = (double)alike[i];
+    for (int i = 0; i < FABRICS * QUILT_ROLES; i++)
+        fits[i] = 1;
+    for (int i = 0; i < FABRICS; i++)
+        count[i] = 1 + (int)motley_random_below(&random, 3);
+    plan_reach reach = { FABRICS, count, wide, fits };
+    plan_block block;
+    plan_block_make(&design->blocks[0], 0.15, &block);
+    double slowest = 0, sum = 0;
+    for (int i = 0; i < BLOCKS; i++) {
+        double most, before = processor_seconds();
+        plan_compose_wish wish = { .seed = (uint64_t)i };
+        if (plan_compose(&block, &reach, &wish, fabric, &most) != 0)
+            return;
+        double took = processor_seconds() - before;
+        slowest = MAX(slowest, took);
+        sum += took;
+    }
+    printf("a nine patch from %d fabrics: %.3f ms, the slowest of %d %.3f ms\n", FABRICS,
+           1e3 * sum / BLOCKS, BLOCKS, 1e3 * slowest);
+}
+
 int main(int argc, char **argv)
 {
     gint down = 24, across = 20, threads = 2, fabrics = 150;
     gint64 seed = 1;
     double seconds = 3;
-    gboolean nest = FALSE, cpu = FALSE, is_quiet = FALSE;
+    gboolean nest = FALSE, cpu = FALSE, is_quiet = FALSE, is_compose = FALSE;
     const GOptionEntry entries[] = {
         { "down", 0, 0, G_OPTION_ARG_INT, &down, "blocks down", "N" },
         { "across", 0, 0, G_OPTION_ARG_INT, &across, "blocks across", "N" },
@@ -84,6 +125,7 @@ int main(int argc, char **argv)
         { "nest", 0, 0, G_OPTION_ARG_NONE, &nest, "seams should nest", NULL },
         { "cpu", 0, 0, G_OPTION_ARG_NONE, &cpu, "count the processor's seconds", NULL },
         { "quiet", 0, 0, G_OPTION_ARG_NONE, &is_quiet, "no progress", NULL },
+        { "compose", 0, 0, G_OPTION_ARG_NONE, &is_compose, "time the next block", NULL },
         { 0 }
     };
     g_autoptr(GOptionContext) context = g_option_context_new(NULL);
@@ -102,6 +144,10 @@ int main(int argc, char **argv)
                            &error)) {
         fprintf(stderr, "arrange: %s\n", error->message);
         return 1;
+    }
+    if (is_compose) {
+        time_compose(&design);
+        return 0;
     }
     motley_random random;
     motley_random_seed(&random, 2026);

@@ -3,10 +3,15 @@
 #include "base/random.h"
 
 #include <float.h>
+#include <math.h>
 #include <stdbool.h>
 #include <string.h>
 
-enum { RESTARTS = 40, ROUNDS = 40 };
+enum {
+    RESTARTS = 40,
+    ROUNDS = 40,
+    STEPS_MOST = 10000, /* fabrics tried by the exact search, under a millisecond */
+};
 
 /* What a second square of a fabric costs wherever it lies: a block of two fabrics is
  * apart at every seam and dull all the same. Less than a seam between like ones. */
@@ -75,7 +80,7 @@ void plan_block_make(const quilt_block *block, double corner, plan_block *ret_bl
     }
 }
 
-/* The search's own state: which fabric lies where, and what is left to draw. */
+/* Which fabric lies where, and what that costs. */
 typedef struct trial {
     int fabric[PLAN_SITES_MAX];
     double cost;
@@ -125,47 +130,141 @@ static int left_of(const plan_block *block, const plan_reach *reach, const int *
     return left;
 }
 
+static bool is_open(const plan_block *block, const plan_compose_wish *wish, int s)
+{
+    return is_drawn(block->site[s].role) && (wish->locked == NULL || wish->locked[s] < 0);
+}
+
+/* A site as one of its neighbours sees it. */
+typedef struct meeting {
+    int site;
+    double weight;
+} meeting;
+
+/* A search through the blocks that the reach allows. What each fabric would cost at each
+ * site beside what lies there now is kept, so that an exchange is weighed in O(1). */
+typedef struct composing {
+    const plan_block *block;
+    const plan_reach *reach;
+    int open, site[PLAN_SITES_MAX]; /* the open sites */
+    int first[PLAN_SITES_MAX + 1];  /* of each site's meetings */
+    meeting meets[2 * PLAN_SEAMS_MAX];
+    trial now;
+    int *left;     /* squares of each fabric that are not in the block */
+    int *used;     /* and those that are */
+    double *field; /* sites x fabrics: 1 - fits, and alikeness to what it meets */
+} composing;
+
+static void search_clear(composing *search)
+{
+    g_free(search->left);
+    g_free(search->used);
+    g_free(search->field);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(composing, search_clear)
+
+static void list_meetings(composing *search)
+{
+    const plan_block *block = search->block;
+    int at = 0;
+    for (int s = 0; s < block->sites; s++) {
+        search->first[s] = at;
+        for (int i = 0; i < block->seams; i++) {
+            const plan_seam *seam = &block->seam[i];
+            if (seam->a == s || seam->b == s)
+                search->meets[at++] =
+                    (meeting){ seam->a == s ? seam->b : seam->a, seam->weight };
+        }
+    }
+    search->first[block->sites] = at;
+}
+
+/* Puts a fabric on an empty site (sign 1), or takes it off (-1). */
+static void put(composing *search, int s, int f, int sign)
+{
+    int fabrics = search->reach->fabrics;
+    const double *alike = search->reach->alike + (size_t)f * (size_t)fabrics;
+    search->now.fabric[s] = sign > 0 ? f : -1;
+    search->left[f] -= sign;
+    search->used[f] += sign;
+    for (int i = search->first[s]; i < search->first[s + 1]; i++) {
+        double *field = search->field + (size_t)search->meets[i].site * (size_t)fabrics;
+        double weight = sign * search->meets[i].weight;
+        for (int g = 0; g < fabrics; g++)
+            field[g] += weight * alike[g];
+    }
+}
+
+/* What f costs at s while s is empty, or lies there itself. */
+static double cost_now(const composing *search, int s, int f)
+{
+    int again = search->used[f] - (search->now.fabric[s] == f);
+    return search->field[(size_t)s * (size_t)search->reach->fabrics + (size_t)f] +
+           AGAIN * again;
+}
+
+/* Takes everything off but what is locked. */
+static void start_over(composing *search, const plan_compose_wish *wish)
+{
+    const plan_block *block = search->block;
+    const plan_reach *reach = search->reach;
+    for (int f = 0; f < reach->fabrics; f++) {
+        search->left[f] = reach->count[f];
+        search->used[f] = 0;
+    }
+    for (int s = 0; s < block->sites; s++) {
+        search->now.fabric[s] = -1;
+        for (int f = 0; f < reach->fabrics; f++)
+            search->field[(size_t)s * (size_t)reach->fabrics + (size_t)f] =
+                1 - reach->fits[f * QUILT_ROLES + block->site[s].role];
+    }
+    for (int s = 0; s < block->sites; s++)
+        if (is_drawn(block->site[s].role) && !is_open(block, wish, s))
+            put(search, s, wish->locked[s], 1);
+}
+
+static void search_begin(composing *search, const plan_block *block,
+                         const plan_reach *reach, const plan_compose_wish *wish)
+{
+    search->block = block;
+    search->reach = reach;
+    search->left = g_new(int, reach->fabrics);
+    search->used = g_new(int, reach->fabrics);
+    search->field = g_new(double, (size_t)block->sites *(size_t)reach->fabrics);
+    for (int s = 0; s < block->sites; s++)
+        if (is_open(block, wish, s))
+            search->site[search->open++] = s;
+    list_meetings(search);
+}
+
 /* One square as her hand draws it: every square within reach is as likely as any other.
  */
-static int draw(const plan_block *block, const plan_reach *reach, const int *fabric,
-                motley_random *random)
+static int draw(const composing *search, motley_random *random)
 {
     int64_t all = 0;
-    for (int f = 0; f < reach->fabrics; f++)
-        all += left_of(block, reach, fabric, f);
-    if (all <= 0)
-        return -1;
-    int64_t at = motley_random_below(random, (uint32_t)all);
-    for (int f = 0; f < reach->fabrics; f++) {
-        at -= left_of(block, reach, fabric, f);
+    for (int f = 0; f < search->reach->fabrics; f++)
+        all += MAX(search->left[f], 0);
+    int64_t at = all > 0 ? motley_random_below(random, (uint32_t)all) : 0;
+    for (int f = 0; f < search->reach->fabrics; f++) {
+        at -= MAX(search->left[f], 0);
         if (at < 0)
             return f;
     }
     return -1;
 }
 
-static bool is_open(const plan_block *block, const plan_compose_wish *wish, int s)
-{
-    return is_drawn(block->site[s].role) && (wish->locked == NULL || wish->locked[s] < 0);
-}
-
 /* Exchanges one square for one from the basket wherever that helps most. */
-static bool replace_worst(const plan_block *block, const plan_reach *reach,
-                          const plan_compose_wish *wish, trial *now)
+static bool replace_worst(composing *search)
 {
     double best_gain = 1e-9;
     int best_site = -1, best_fabric = -1;
-    for (int s = 0; s < block->sites; s++) {
-        if (!is_open(block, wish, s))
-            continue;
-        int held = now->fabric[s];
-        double cost = cost_at(block, reach, now->fabric, s, held);
-        if (cost <= best_gain)
-            continue;
-        for (int f = 0; f < reach->fabrics; f++) {
-            if (f == held || left_of(block, reach, now->fabric, f) <= 0)
+    for (int i = 0; i < search->open; i++) {
+        int s = search->site[i], held = search->now.fabric[s];
+        double cost = cost_now(search, s, held);
+        for (int f = 0; f < search->reach->fabrics; f++) {
+            if (f == held || search->left[f] <= 0)
                 continue;
-            double gain = cost - cost_at(block, reach, now->fabric, s, f);
+            double gain = cost - cost_now(search, s, f);
             if (gain > best_gain) {
                 best_gain = gain;
                 best_site = s;
@@ -175,30 +274,37 @@ static bool replace_worst(const plan_block *block, const plan_reach *reach,
     }
     if (best_site < 0)
         return false;
-    now->fabric[best_site] = best_fabric;
-    now->cost -= best_gain;
+    put(search, best_site, search->now.fabric[best_site], -1);
+    put(search, best_site, best_fabric, 1);
     return true;
 }
 
-/* Exchanges the places of two squares of the block wherever that helps. */
-static bool swap_two(const plan_block *block, const plan_reach *reach,
-                     const plan_compose_wish *wish, trial *now)
+/* Exchanges the places of two squares of the block where that helps. */
+static bool swap_two(composing *search)
 {
-    for (int s = 0; s < block->sites; s++) {
-        for (int t = s + 1; t < block->sites; t++) {
-            if (!is_open(block, wish, s) || !is_open(block, wish, t) ||
-                now->fabric[s] == now->fabric[t])
+    int fabrics = search->reach->fabrics;
+    const double *alike = search->reach->alike, *field = search->field;
+    for (int i = 0; i < search->open; i++) {
+        for (int j = i + 1; j < search->open; j++) {
+            int s = search->site[i], t = search->site[j];
+            int at_s = search->now.fabric[s], at_t = search->now.fabric[t];
+            if (at_s == at_t)
                 continue;
-            int held = now->fabric[s];
-            now->fabric[s] = now->fabric[t];
-            now->fabric[t] = held;
-            double cost = cost_of_all(block, reach, now->fabric);
-            if (cost < now->cost - 1e-9) {
-                now->cost = cost;
+            double rise = field[s * fabrics + at_t] + field[t * fabrics + at_s] -
+                          field[s * fabrics + at_s] - field[t * fabrics + at_t];
+            /* Where the two meet, nothing changes between them. */
+            for (int m = search->first[s]; m < search->first[s + 1]; m++)
+                if (search->meets[m].site == t)
+                    rise += search->meets[m].weight *
+                            (2 * alike[at_s * fabrics + at_t] -
+                             alike[at_s * fabrics + at_s] - alike[at_t * fabrics + at_t]);
+            if (rise < -1e-9) {
+                put(search, s, at_s, -1);
+                put(search, t, at_t, -1);
+                put(search, s, at_t, 1);
+                put(search, t, at_s, 1);
                 return true;
             }
-            now->fabric[t] = now->fabric[s];
-            now->fabric[s] = held;
         }
     }
     return false;
@@ -229,6 +335,56 @@ static double alike_most(const plan_block *block, const plan_reach *reach,
     return most;
 }
 
+/* Branch and bound: sites are filled one after the other, and what cannot come out below
+ * the best is not followed. */
+typedef struct proving {
+    composing *search;
+    double rest[PLAN_SITES_MAX + 1]; /* the least that fits cost from a site on */
+    int steps;
+    trial *best;
+} proving;
+
+static void fill_from(proving *proof, int at)
+{
+    composing *search = proof->search;
+    if (at == search->open) {
+        *proof->best = search->now;
+        return;
+    }
+    int s = search->site[at];
+    double before = search->now.cost;
+    for (int f = 0; f < search->reach->fabrics && proof->steps > 0; f++) {
+        if (search->left[f] <= 0)
+            continue;
+        proof->steps--;
+        double cost = before + cost_now(search, s, f);
+        if (cost + proof->rest[at + 1] >= proof->best->cost - 1e-9)
+            continue;
+        put(search, s, f, 1);
+        search->now.cost = cost;
+        fill_from(proof, at + 1);
+        put(search, s, f, -1);
+    }
+    search->now.cost = before;
+}
+
+/* Looks for a better block than the best found, among all of them if the steps last. */
+static void prove_best(composing *search, const plan_compose_wish *wish, trial *best)
+{
+    const plan_reach *reach = search->reach;
+    proving proof = { .search = search, .best = best, .steps = STEPS_MOST };
+    start_over(search, wish);
+    search->now.cost = cost_of_all(search->block, reach, search->now.fabric);
+    for (int at = search->open - 1; at >= 0; at--) {
+        int role = search->block->site[search->site[at]].role;
+        double fit = 0;
+        for (int f = 0; f < reach->fabrics; f++)
+            fit = fmax(fit, reach->fits[f * QUILT_ROLES + role]);
+        proof.rest[at] = proof.rest[at + 1] + 1 - fit;
+    }
+    fill_from(&proof, 0);
+}
+
 int plan_compose(const plan_block *block, const plan_reach *reach,
                  const plan_compose_wish *wish, int ret_fabric[PLAN_SITES_MAX],
                  double *ret_alike_most)
@@ -237,26 +393,26 @@ int plan_compose(const plan_block *block, const plan_reach *reach,
     if (lacking > 0)
         return lacking;
 
+    g_auto(composing) search = { 0 };
+    search_begin(&search, block, reach, wish);
     motley_random random;
     motley_random_seed(&random, wish->seed);
     trial best = { .cost = DBL_MAX };
     for (int restart = 0; restart < RESTARTS; restart++) {
-        trial now;
-        for (int s = 0; s < block->sites; s++)
-            now.fabric[s] = is_drawn(block->site[s].role) && wish->locked != NULL
-                                ? wish->locked[s]
-                                : -1;
-        for (int s = 0; s < block->sites; s++)
-            if (is_open(block, wish, s))
-                now.fabric[s] = draw(block, reach, now.fabric, &random);
-        now.cost = cost_of_all(block, reach, now.fabric);
+        start_over(&search, wish);
+        for (int i = 0; i < search.open; i++) {
+            int f = draw(&search, &random);
+            if (f >= 0)
+                put(&search, search.site[i], f, 1);
+        }
         for (int round = 0; round < ROUNDS; round++)
-            if (!swap_two(block, reach, wish, &now) &&
-                !replace_worst(block, reach, wish, &now))
+            if (!swap_two(&search) && !replace_worst(&search))
                 break;
-        if (now.cost < best.cost)
-            best = now;
+        search.now.cost = cost_of_all(block, reach, search.now.fabric);
+        if (search.now.cost < best.cost)
+            best = search.now;
     }
+    prove_best(&search, wish, &best);
     memcpy(ret_fabric, best.fabric, sizeof best.fabric[0] * (size_t)block->sites);
     *ret_alike_most = alike_most(block, reach, best.fabric);
     return 0;

@@ -60,8 +60,12 @@ typedef struct plan_compose_wish {
 /**
  * Fills the scrap, light and dark sites of a block: squares are drawn as her hand would,
  * by their numbers within reach, then exchanged until no single exchange makes like
- * fabrics lie farther apart. Like across an edge costs weight x alike, a second square of
- * a fabric a little wherever it lies, a site that its fabric does not fit 1 - fits.
+ * fabrics lie farther apart; and at last every block is looked at that could come out
+ * lower, as long as that takes 10,000 steps at most: so the answer is the best there is
+ * for four squares from a dozen fabrics, or nine from three or four, and wherever a block
+ * comes out that cannot be better, such as one that costs nothing. Like across an edge
+ * costs weight x alike, a second square of a fabric a little wherever it lies, a site
+ * that its fabric does not fit 1 - fits.
  *
  * @ret_fabric      by site: the fabric; -1 at sites of background and accent
  * @ret_alike_most  the largest alike across a seam of weight 1 (the same fabric: 1)

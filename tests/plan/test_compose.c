@@ -152,6 +152,71 @@ static void alternatives_come_best_first(void **state)
     assert_int_equal(others[2], 0);
 }
 
+/* What a filled block costs, reckoned from the words of plan_compose(). */
+static double told_cost(const plan_block *block, const plan_reach *reach,
+                        const int *fabric)
+{
+    double cost = 0;
+    for (int i = 0; i < block->seams; i++)
+        cost += block->seam[i].weight *
+                reach->alike[fabric[block->seam[i].a] * reach->fabrics +
+                             fabric[block->seam[i].b]];
+    for (int s = 0; s < block->sites; s++) {
+        cost += 1 - reach->fits[fabric[s] * QUILT_ROLES + block->site[s].role];
+        for (int t = 0; t < s; t++)
+            cost += fabric[s] == fabric[t] ? 0.3 : 0;
+    }
+    return cost;
+}
+
+/* All ways to fill the sites that the basket allows. */
+static double least_told(const plan_block *block, const plan_reach *reach, int *left,
+                         int *fabric, int s)
+{
+    if (s == block->sites)
+        return told_cost(block, reach, fabric);
+    double least = 1e9;
+    for (int f = 0; f < reach->fabrics; f++) {
+        if (left[f] <= 0)
+            continue;
+        left[f]--;
+        fabric[s] = f;
+        least = fmin(least, least_told(block, reach, left, fabric, s + 1));
+        left[f]++;
+    }
+    return least;
+}
+
+static void small_blocks_are_the_best_of_all(void **state)
+{
+    (void)state;
+    motley_random random;
+    motley_random_seed(&random, 12);
+    for (int i = 0; i < 40; i++) {
+        int side = i % 4 == 0 ? 3 : 2, fabrics = side == 3 ? 3 : 8;
+        quilt_block squares = block_of(side, "SSSSSSSSS");
+        plan_block block;
+        plan_block_make(&squares, 0.15, &block);
+        int count[8], fabric[PLAN_SITES_MAX];
+        double alike[64], fits[8 * QUILT_ROLES], most;
+        for (int f = 0; f < fabrics; f++)
+            count[f] = side + (int)motley_random_below(&random, 3);
+        plan_reach reach = plain_reach(fabrics, count, alike, fits);
+        for (int a = 0; a < fabrics; a++) {
+            for (int b = 0; b < a; b++)
+                alike[a * fabrics + b] = alike[b * fabrics + a] =
+                    motley_random_unit(&random);
+            fits[a * QUILT_ROLES + QUILT_SCRAP] = motley_random_unit(&random);
+        }
+        plan_compose_wish wish = { .seed = (uint64_t)i };
+        assert_int_equal(plan_compose(&block, &reach, &wish, fabric, &most), 0);
+        double got = told_cost(&block, &reach, fabric);
+        double want = least_told(&block, &reach, count, fabric, 0);
+        if (fabs(got - want) > 1e-6)
+            fail_msg("block %d costs %f, the least is %f", i, got, want);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -160,6 +225,7 @@ int main(void)
         cmocka_unit_test(like_fabrics_never_touch_where_the_basket_allows),
         cmocka_unit_test(no_fabric_is_used_beyond_its_squares),
         cmocka_unit_test(what_is_locked_stays_and_equal_seeds_give_equal_blocks),
+        cmocka_unit_test(small_blocks_are_the_best_of_all),
         cmocka_unit_test(alternatives_come_best_first),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
