@@ -3,7 +3,8 @@
 /* Compilers make multiply-and-add instructions of the first; where the machine has wider
  * ones, the loader picks the clone for it. Sums are of whole numbers: alike everywhere.
  */
-#if defined(__x86_64__) && defined(__gnu_linux__) && !defined(__SANITIZE_ADDRESS__)
+#if defined(__x86_64__) && defined(__gnu_linux__) && !defined(__clang__) &&              \
+    !defined(__SANITIZE_ADDRESS__) /* clang 14 names clones so that callers miss them */
 #define WIDEST __attribute__((target_clones("avx2", "default")))
 #else
 #define WIDEST
