@@ -48,6 +48,13 @@ gboolean photo_find_scraps(const photo_plan *plan, const photo_watch *watch,
     if (!photo_watch_tell(watch, 0, "Looking at the surface", error))
         return FALSE;
     g_autoptr(photo_surface) surface = photo_surface_new(plan);
+    if (plan->width < plan->pixels_per_in || plan->height < plan->pixels_per_in ||
+        photo_bits_count(surface->usable) == 0) {
+        /* less than an inch of table */
+        g_autoptr(GPtrArray) nothing = photo_pieces_new_list();
+        *ret_scraps = photo_describe(surface, plan, nothing, NULL);
+        return TRUE;
+    }
     photo_bits *mask = first_look(surface, plan);
     if (!photo_watch_tell(watch, 0.3, "Learning the surface", error)) {
         photo_bits_free(mask);

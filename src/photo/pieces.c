@@ -150,7 +150,7 @@ static photo_print learn_print(const photo_surface *s, const photo_bits *thin)
     static const double least_share = 0.01;
     photo_print print = { .any = false };
     int64_t count = photo_bits_count(thin);
-    if ((double)count < least_share * (double)photo_bits_count(s->usable))
+    if (count == 0 || (double)count < least_share * (double)photo_bits_count(s->usable))
         return print;
     int every = (int)(count / MOST) + 1, seen = 0, n = 0;
     g_autofree float *strength = g_new(float, MOST + 1);

@@ -335,9 +335,10 @@ static bool expected_at(const growth *g, int column, int row, float out[static 3
     return true;
 }
 
-/* Cells without a sight of the surface are spanned like a membrane from those with one.
- */
-static void span_unknown(photo_surface *s, const uint8_t *state)
+/* Cells without a sight of the surface are spanned like a membrane from those with one;
+ * when none has one, all are of the likely colour. */
+static void span_unknown(photo_surface *s, const uint8_t *state,
+                         const float likely[static 3])
 {
     int cells = s->columns * s->rows;
     double sum[3] = { 0 }, n = 0;
@@ -350,7 +351,7 @@ static void span_unknown(photo_surface *s, const uint8_t *state)
     }
     for (int i = 0; i < cells; i++)
         for (int k = 0; k < 3 && state[i] != 1; k++)
-            s->back[3 * i + k] = (float)(sum[k] / n);
+            s->back[3 * i + k] = n > 0 ? (float)(sum[k] / n) : likely[k];
     for (int round = 0; round < 300; round++) {
         float most = 0;
         for (int r = 0; r < s->rows; r++) {
@@ -553,7 +554,7 @@ void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
     for (int i = 0; i < 3; i++)
         g_free(g.value[i]);
 
-    span_unknown(s, state);
+    span_unknown(s, state, mode);
     photo_parallel(s->height, measure_row, s);
     measure_noise(s, covered);
 }

@@ -327,6 +327,33 @@ static void every_outline_is_sound(void **state)
     }
 }
 
+static void scraps_of_a_photo_that_shows_nothing_are_none(void **state)
+{
+    (void)state;
+    static const int sizes[][2] = { { 1, 1 }, { 48, 48 }, { 49, 300 }, { 300, 260 } };
+    motley_random random;
+    motley_random_seed(&random, 13);
+    for (size_t i = 0; i < G_N_ELEMENTS(sizes); i++) {
+        for (int covered = 0; covered < 2; covered++) {
+            for (int cards = 0; cards < 2; cards++) {
+                g_autoptr(photo_plan) plan = drawn_new(8, 8, grey);
+                plan->width = sizes[i][0];
+                plan->height = sizes[i][1];
+                plan->card_count = cards;
+                size_t pixels = (size_t)plan->width * (size_t)plan->height;
+                memset(plan->covered, covered, pixels);
+                for (size_t k = 0; k < 3 * pixels; k++) /* pure noise */
+                    plan->rgb[k] = (float)motley_random_unit(&random);
+                g_autoptr(photo_scraps) scraps = found_in(plan);
+                if (!covered || i == 0) {
+                    assert_int_equal(scraps->count, 0);
+                    assert_true(remarked(scraps, "scraps.none"));
+                }
+            }
+        }
+    }
+}
+
 static void a_search_that_is_stopped_says_so(void **state)
 {
     (void)state;
@@ -354,6 +381,7 @@ int main(void)
         cmocka_unit_test(a_hand_and_a_piece_cut_by_the_edge_are_asked_about),
         cmocka_unit_test(lines_of_a_mat_are_no_scraps_and_no_part_of_them),
         cmocka_unit_test(every_outline_is_sound),
+        cmocka_unit_test(scraps_of_a_photo_that_shows_nothing_are_none),
         cmocka_unit_test(a_search_that_is_stopped_says_so),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
