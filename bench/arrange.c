@@ -4,10 +4,12 @@
  *                [--nest] [--cpu] [--compose]
  *
  * Invents fabrics and blocks, arranges them, and prints each better cost with its time,
- * then the scores before and after. --compose: instead, how long the next block takes. */
+ * then the scores before and after. --compose: instead, how long the next block
+ * and a forecast take. */
 #include "plan/arrange.h"
 #include "base/random.h"
 #include "plan/compose.h"
+#include "plan/forecast.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -109,6 +111,27 @@ static void time_compose(const quilt_design *design)
            1e3 * sum / BLOCKS, BLOCKS, 1e3 * slowest);
 }
 
+static void time_forecast(void)
+{
+    enum { WEEKS = 150, TIMES = 50 };
+    int history[WEEKS];
+    for (int i = 0; i < WEEKS; i++)
+        history[i] = i * 7 % 11;
+    double before = processor_seconds(), never;
+    for (int i = 0; i < TIMES; i++) {
+        plan_pace pace = plan_pace_fit(WEEKS, history, 0.97);
+        plan_forecast_done(&pace, 200, (uint64_t)i);
+    }
+    double done = processor_seconds();
+    for (int i = 0; i < TIMES; i++) {
+        plan_pace pace = plan_pace_fit(WEEKS, history, 0.97);
+        plan_forecast_short(900, &pace, &pace, 9, 200, (uint64_t)i, &never);
+    }
+    double ran_short = processor_seconds();
+    printf("when 200 blocks are done: %.3f ms; when squares run short: %.3f ms\n",
+           1e3 * (done - before) / TIMES, 1e3 * (ran_short - done) / TIMES);
+}
+
 int main(int argc, char **argv)
 {
     gint down = 24, across = 20, threads = 2, fabrics = 150;
@@ -147,6 +170,7 @@ int main(int argc, char **argv)
     }
     if (is_compose) {
         time_compose(&design);
+        time_forecast();
         return 0;
     }
     motley_random random;
