@@ -4,13 +4,14 @@ import { places, route, to } from './lib/route.js';
 import { listen, offline, redo, said, undo, useDocument } from './lib/book.js';
 import { useSettings } from './lib/maker.js';
 import { Sheet, Trouble } from './lib/parts.js';
+import { later } from './lib/later.js';
 import { speak, t } from './text/text.js';
 import { Scraps } from './views/scraps.js';
 import { Basket } from './views/basket.js';
 import { Quilts } from './views/quilts.js';
-import { Record } from './views/record.js';
 import { Settings } from './views/settings.js';
 
+const Record = later(() => import('./views/record.js').then((it) => it.Record));
 const views = { scraps: Scraps, basket: Basket, quilts: Quilts, record: Record, settings: Settings };
 
 const Places = ({ here }) => html`<nav class="places" aria-label=${t('places')}>

@@ -136,9 +136,9 @@ const halves = (split) => ({ split, roles: ['scrap', 'background'] });
 const sailKinds = { sail: [[halves('rising'), halves('rising')], [{ split: 'whole', roles: ['background'] }, halves('rising')]] };
 
 const designs = [
-  { design: 'lattice-chain', name: 'Lattice chain', about: 'Background chains cross a field of scraps.', block: 3, kinds: 3, triangles: 0, roles: ['S', 'B'] },
-  { design: 'nine-patch', name: 'Nine patch', about: 'Nine squares, light and dark by turns.', block: 3, kinds: 1, triangles: 0, roles: ['L', 'D'] },
-  { design: 'sails', name: 'Sails', about: 'Half-square triangles that fill with wind.', block: 2, kinds: 1, triangles: 3, roles: ['S', 'B'] },
+  { design: 'lattice-chain', name: 'Lattice chain', about: 'Background chains cross a field of scraps.', block: 3, kinds: 3, triangles: 0, roles: ['S', 'B'], own: false, as_cut: true, scrap_share: 0.76, block_finished_in: 6, text: 'name Lattice chain\nblock plain S S S / S S S / S S S\nblock cross B S B / S B S / B S B\nrepeat cross plain\nrepeat plain cross+1\n' },
+  { design: 'nine-patch', name: 'Nine patch', about: 'Nine squares, light and dark by turns.', block: 3, kinds: 1, triangles: 0, roles: ['L', 'D'], own: false, as_cut: true, scrap_share: 1, block_finished_in: 6, text: 'name Nine patch\nblock nine D L D / L D L / D L D\n' },
+  { design: 'sails', name: 'Sails', about: 'Half-square triangles that fill with wind.', block: 2, kinds: 1, triangles: 3, roles: ['S', 'B'], own: false, as_cut: false, scrap_share: 0.5, block_finished_in: 4, text: 'name Sails\nblock sail S/B B / B S\\B\n' },
 ];
 
 function designPicture(kinds, repeat) {
@@ -172,8 +172,16 @@ function planOf(design, across, down, unitIn) {
   };
 }
 
+const boughtOf = (got, need) => {
+  const so = Number(/[\d.]+/.exec(got?.length ?? '0')) * (/yd/.test(got?.length) ? 36 : 1);
+  return { length_in: so, ticked: Boolean(got?.ticked), left_in: Math.max(0, need - so), left_text: `${Math.ceil(Math.max(0, need - so) / 4.5) / 8} yd`, left_metric_text: '0.5 m' };
+};
+
 const buyOf = (plan) => ({
+  notes: [{ code: 'buy.dye-lot', item: 'background', message: 'One bolt.' }],
+  scraps: [{ role: 'scrap', piece: 'patch', cut_in: 2.5, count: plan.squares.S }],
   items: [{
+    ...(plan.quilt ? { bought: boughtOf(plan.got?.background, 40) } : {}), ...(plan.chosen ? { fabric: plan.chosen } : {}),
     for: 'background', cloth_width_in: 42, length_in: 40, buy_yd: 1.125, buy_m: 1.05,
     cuts: [{ piece: 'strip', width_in: 2.5, length_in: 42, count: Math.ceil(plan.squares.B / 16), joined: false, into: [{ width_in: 2.5, length_in: 2.5, count: plan.squares.B }] }],
   }, { for: 'backing', cloth_width_in: 42, length_in: 160, buy_yd: 4.5, buy_m: 4.1, cuts: [] }],
@@ -303,7 +311,19 @@ export async function startMock(scene = 'demo', port = 0) {
   const photo = (id) => book.photos.find((one) => one.photo.id === id) ?? (() => { throw none(`photo ${id}`); })();
   const quilt = (name) => book.quilts.find((one) => one.quilt === name) ?? (() => { throw none(`quilt ${name}`); })();
   const scrapOf = (id) => book.photos.flatMap((one) => one.scraps).find((one) => one.id === id) ?? (() => { throw none(`scrap ${id}`); })();
+  const allDesigns = () => [...designs, ...(book.own ?? [])];
+  const checked = (text) => {
+    const lines = text.split('\n');
+    const wrong = lines.findIndex((line) => line.trim() && !/^(name|about|block|repeat|set|sash|border|#)/.test(line));
+    if (wrong >= 0) throw new Refused(409, 'design.unreadable', `Line ${wrong + 1}, column 1: no line begins so.`, 'Mend the text at the line and column named.');
+    return { ...designs[0], design: 'own', name: /^name (.*)$/m.exec(text)?.[1] ?? 'own', text };
+  };
   const planRequest = (query) => {
+    const wish = query.get('cover') ? [84, 92] : query.get('size')?.split(' x ').map((one) => parseFloat(one));
+    if (wish) {
+      const fit = (one) => ({ below: Math.floor(one / 6), below_in: Math.floor(one / 6) * 6, above: Math.ceil(one / 6), above_in: Math.ceil(one / 6) * 6 });
+      return { ...planOf(query.get('design'), Math.ceil(wish[0] / 6), Math.ceil(wish[1] / 6), 2.5), nearest: { wanted_in: wish, across: fit(wish[0]), down: fit(wish[1]) } };
+    }
     const across = Number(query.get('across'));
     const down = Number(query.get('down'));
     if (!(across >= 1 && across <= 100 && down >= 1 && down <= 100)) {
@@ -415,7 +435,31 @@ export async function startMock(scene = 'demo', port = 0) {
       const fabric = book.fabrics.find((one) => one.fabric === id) ?? (() => { throw none(`fabric ${id}`); })();
       return doing('name a fabric', () => Object.assign(fabric, { name: body.name }));
     }],
-    ['GET', /^\/api\/designs$/, () => ({ designs })],
+    ['GET', /^\/api\/designs$/, () => ({ unit_in: 2.5, designs: allDesigns() })],
+    ['POST', /^\/api\/designs\/check$/, (_, { body }) => checked(body.text)],
+    ['POST', /^\/api\/designs$/, (_, { body }) => doing('keep a design', () => {
+      const one = { ...checked(body.text), design: 'evening-star', own: true };
+      book.own = [...(book.own ?? []).filter((other) => other.design !== one.design), one];
+      return one;
+    })],
+    ['GET', /^\/api\/designs\/([^/]+)$/, ([, name]) => allDesigns().find((one) => one.design === name) ?? (() => { throw none(`design ${name}`); })()],
+    ['GET', /^\/api\/beds$/, () => ({
+      beds: [{ cover: 'bed:crib:us', country: 'us', name: 'crib, inside', mattress_in: [28, 52.375], listed_by: 'x', cot: true }, { cover: 'bed:queen:us', country: 'us', name: 'queen', mattress_in: [60, 80], listed_by: 'x', cot: false }],
+      sizes: [{ name: 'throw', size_in: [50, 65] }],
+    })],
+    ['GET', /^\/api\/reuse$/, () => ({ unit_in: 2.5, basket: 413, designs: designs.map((one, i) => ({ design: one.design, name: one.name, block: one.block, taken: i === 1 ? 73 : 0, spare: 0, left: 100, squares_needed: 500, squares_short: 87, scrap_share: 0.6 })) })],
+    ['GET', /^\/api\/backgrounds$/, () => ({ squares: 413, melts_under: 12, backgrounds: [{ fabric: null, name: 'off-white', srgb: [250, 248, 240], lab: [97, 0, 1], apart: 34, lighter: 41, melting: 0.02, melt: book.fabrics.slice(0, 1) }, { fabric: null, name: 'dark blue', srgb: [30, 40, 80], lab: [18, 5, -25], apart: 29, lighter: -37, melting: 0, melt: [] }] })],
+    ['GET', /^\/api\/fabrics$/, () => ({ fabrics: book.fabrics })],
+    ['POST', /^\/api\/quilts\/([^/]+)\/bought$/, ([, name], { body }) => doing(`note ${body.item}`, () => {
+      const it = quilt(name);
+      it.got = { ...it.got, [body.item]: { ...it.got?.[body.item], ...body } };
+      return buyOf(it);
+    })],
+    ['POST', /^\/api\/quilts\/([^/]+)\/fabric$/, ([, name], { body }) => doing('choose a fabric', () => {
+      const it = quilt(name);
+      it.chosen = book.fabrics.find((one) => one.fabric === body.fabric);
+      return quiltDocument(it);
+    })],
     ['GET', /^\/api\/plan$/, (_, { query }) => planRequest(query)],
     ['GET', /^\/api\/buy$/, (_, { query }) => buyOf(planRequest(query))],
     ['GET', /^\/api\/quilts$/, () => ({
@@ -497,6 +541,8 @@ export async function startMock(scene = 'demo', port = 0) {
     [/^\/api\/fabrics\/([^/]+)\/swatch\.jpg$/, ([, id]) => swatchPicture(book.fabrics.find((one) => one.fabric === id)?.srgb ?? [1, 1, 1])],
     [/^\/api\/designs\/([^/]+)\/picture\.svg$/, ([, name]) => (name === 'sails' ? designPicture(sailKinds, [['sail', 'sail'], ['sail', 'sail']])
       : designPicture(name === 'lattice-chain' ? latticeKinds : { p: roles('S B S / B S B / S B S') }, name === 'lattice-chain' ? latticeRepeat : [['p', 'p'], ['p', 'p']]))],
+    [/^\/api\/plan\/picture\.svg$/, () => designPicture(latticeKinds, latticeRepeat)],
+    [/^\/api\/quilts\/([^/]+)\/cloth\.svg$/, () => designPicture(latticeKinds, latticeRepeat)],
     [/^\/api\/quilts\/([^/]+)\/chart\.svg$/, ([, name]) => (quilt(name), designPicture(latticeKinds, latticeRepeat))],
   ];
 

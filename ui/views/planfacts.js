@@ -2,7 +2,7 @@
 import { html } from '../lib/html.js';
 import { Sewing } from '../lib/parts.js';
 import { change } from '../lib/book.js';
-import { count, metres, mixed, size, unit as unitWords } from '../lib/amount.js';
+import { count, long, metres, mixed, size, unit as unitWords } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
 
@@ -25,6 +25,11 @@ export function PlanFacts({ plan, buy, basket }) {
   return html`<div class="plan-facts">
     <p class="large">${size(plan.finished_in, system)}</p>
     <p class="quiet">${t('plan.finished')}</p>
+    ${(plan.borders ?? []).length > 0 && html`<ul class="plain-list quiet">
+      <li>${t('plan.body', { size: size(plan.body_in, system) })}</li>
+      ${plan.borders.map((one, i) => html`<li key=${i}>${t('plan.border', { n: i + 1, width: long(one.width_in, system), role: t(`role.${one.role}`), size: size(one.finished_in, system) })}</li>`)}
+    </ul>`}
+    ${(plan.notes ?? []).map((note) => html`<p key=${note.code} class="caution">${has(`note.${note.code}`) ? t(`note.${note.code}`) : note.message}</p>`)}
     <ul class="kinds plain-list">${plan.kinds.map((kind) => html`<li key=${kind.kind}>
       <strong>${count(kind.blocks)}</strong> ${kind.name ?? kind.kind}</li>`)}</ul>
     <${Sewing} done=${scraps > 0 ? Math.min(1, have / scraps) : 1} label=${t('plan.squares')} quiet

@@ -1,14 +1,14 @@
 // One quilt: its chart, the next block, what to buy, and its sheets of paper.
 import { html, useState } from '../lib/html.js';
 import { Cloth, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
+import { later } from '../lib/later.js';
 import { change, refresh, useDocument } from '../lib/book.js';
-import { count, long, size } from '../lib/amount.js';
-import { keptCell } from '../lib/cell.js';
+import { count } from '../lib/amount.js';
 import { go, to } from '../lib/route.js';
-import { useSettings, useSystem } from '../lib/maker.js';
+import { useSettings } from '../lib/maker.js';
 import { t } from '../text/text.js';
 import { Chart } from './chart.js';
-import { PlanFacts, bought, cross, itemWords, quiltApi as api, stateWords } from './planfacts.js';
+import { cross, quiltApi as api, stateWords } from './planfacts.js';
 
 // ---- the next block --------------------------------------------------------------------
 
@@ -91,45 +91,14 @@ export function Next({ name, quilt }) {
   </div>`;
 }
 
-// ---- what to buy -----------------------------------------------------------------------
-
-const ticks = keptCell('ticks', {}); // quilt/item -> true: in the shopping bag
-
-function Buy({ name, quilt }) {
-  const system = useSystem();
-  const { data, fault } = useDocument(api(name, '/buy'));
-  const ticked = ticks.use();
-  if (fault) return html`<${Trouble} fault=${fault} again=${refresh} />`;
-  if (!data) return html`<${Waiting} />`;
-  const pieces = (cut) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system) })).join(', ');
-  return html`<ul class="buy plain-list">${(data.items ?? []).map((item) => {
-    const id = `${name}/${item.for}`;
-    return html`<li key=${item.for}>
-      <label class=${ticked[id] ? 'tick ticked' : 'tick'}>
-        <input type="checkbox" checked=${Boolean(ticked[id])} onChange=${(e) => ticks.set({ ...ticked, [id]: e.currentTarget.checked })} />
-        <span class="grow">${itemWords(item.for)}</span><strong class="middling">${bought(item, system)}</strong>
-      </label>
-      <p class="quiet">${t('buy.width', { width: long(item.cloth_width_in, system) })}</p>
-      <ul class="cuts">${(item.cuts ?? []).map((cut, i) => html`<li key=${i}>
-        ${t('buy.cut', { n: cut.count, piece: cut.piece, size: size([cut.width_in, cut.length_in], system), into: cut.joined ? '' : pieces(cut) })}
-      </li>`)}</ul>
-    </li>`;
-  })}
-    ${data.batting && html`<li><p>${t('item.batting')} <strong>${size(data.batting.size_in, system)}</strong>
-      ${data.batting.packaged && html`<span class="quiet"> ${t('buy.packaged', { name: data.batting.packaged })}</span>`}</p></li>`}
-    ${data.binding && html`<li><p>${t('buy.binding', { n: data.binding.strips, length: long(data.binding.length_in, system) })}</p></li>`}
-  </ul>
-  <p class="caution">${t('caution.cutter')}</p>
-  <${Seam} />
-  <${PlanFacts} plan=${quilt} />`;
-}
+const Buying = later(() => import('./buying.js').then((it) => it.Buying));
 
 // ---- paper -----------------------------------------------------------------------------
 
 function Paper({ name }) {
   const settings = useSettings();
   const paper = settings?.paper ?? 'a4';
-  return html`<ul class="papers plain-list">${['chart', 'cutting', 'shopping', 'card'].map((what) => html`<li key=${what}>
+  return html`<ul class="papers plain-list">${['chart', 'design', 'cutting', 'shopping', 'card'].map((what) => html`<li key=${what}>
     <a class="button" target="_blank" rel="noopener" href=${`/api/print/${what}.pdf?${new URLSearchParams({ quilt: name, paper })}`}>${t(`print.${what}`)}</a>
     <span class="quiet">${t(`print.${what}.says`)}</span>
   </li>`)}</ul>`;
@@ -159,7 +128,7 @@ export function Quilt({ name, what = 'chart' }) {
       ${wide && html`<section aria-label=${t('quilt.next')}><h2>${t('quilt.next')}</h2><${Next} name=${name} quilt=${quilt} /></section>`}
     </div>`}
     ${part === 'next' && !wide && html`<${Next} name=${name} quilt=${quilt} />`}
-    ${part === 'buy' && html`<div class="narrow"><${Buy} name=${name} quilt=${quilt} /></div>`}
+    ${part === 'buy' && html`<div class="narrow"><${Buying} name=${name} quilt=${quilt} /></div>`}
     ${part === 'paper' && html`<div class="narrow"><${Paper} name=${name} />
       <${Seam} />
       ${quilt.state !== 'finished' && quilt.state !== 'closed' && html`<button class="button" onClick=${() => change('POST', api(name, '/close'), {}, { done: t('quilt.closed', { quilt: name }) }).catch(() => {})}>${t('quilt.close')}</button>`}

@@ -1,0 +1,23 @@
+// Views that are fetched when they are first wanted, so that the page itself stays small.
+import { html, useEffect, useState } from './html.js';
+import { Trouble, Waiting } from './parts.js';
+import { t } from '../text/text.js';
+
+/** A view of a module that is not here yet: `load` imports it and gives the view. */
+export function later(load) {
+  let View;
+  return (props) => {
+    const [late, redraw] = useState(0);
+    const [fault, setFault] = useState(null);
+    const fetch = () => load().then((it) => { View = it; setFault(null); redraw(1); }, () => setFault({
+      message: t('fault.offline'), hint: t('fault.offline.hint'), code: 'page.offline',
+    }));
+    useEffect(() => { if (!View) fetch(); }, []);
+    // A view is read from its heading, also when it comes a moment after its address.
+    useEffect(() => {
+      if (late && document.activeElement === document.body) document.querySelector('main h1')?.focus({ preventScroll: true });
+    }, [late]);
+    if (fault) return html`<${Trouble} fault=${fault} again=${fetch} />`;
+    return View ? html`<${View} ...${props} />` : html`<${Waiting} />`;
+  };
+}

@@ -1,0 +1,105 @@
+// What to buy: every cloth with its strips, what is bought so far, and which fabric.
+import { html, useState } from '../lib/html.js';
+import { Cloth, Picture, Seam, Trouble, Waiting } from '../lib/parts.js';
+import { change, refresh, useDocument } from '../lib/book.js';
+import { count, long, mixed, share, size, unitText } from '../lib/amount.js';
+import { useSystem } from '../lib/maker.js';
+import { has, t } from '../text/text.js';
+import { PlanFacts, bought, itemWords, quiltApi as api } from './planfacts.js';
+
+const say = (name, body) => change('POST', api(name, '/bought'), body, {
+  done: t('buy.noted', { item: itemWords(body.item) }),
+}).catch(() => {});
+
+const pieces = (cut, system) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system) })).join(', ');
+
+/** "Bought so far", and what is left to buy. */
+function SoFar({ name, item }) {
+  const system = useSystem();
+  const so = item.bought;
+  if (!so) return null;
+  return html`<div class="so-far">
+    <label class="field">${t('buy.sofar')}<input type="text" class="short" value=${so.length_in > 0 ? unitText(so.length_in) : ''}
+      placeholder=${system === 'metric' ? '1.5 m' : '1 1/2 yd'}
+      onChange=${(e) => say(name, { item: item.for, length: e.currentTarget.value.trim() || '0' })} /></label>
+    ${so.length_in > 0 && html`<p>${so.left_in > 0 ? t('buy.left', { amount: system === 'metric' ? so.left_metric_text : so.left_text }) : t('buy.all')}</p>`}
+  </div>`;
+}
+
+/** The fabric for a role: any of hers. */
+function Chosen({ name, item, fabrics }) {
+  if (!has(`role.${item.for}`) || fabrics.length === 0) return null;
+  const choose = (fabric) => change('POST', api(name, '/fabric'), { role: item.for, ...(fabric ? { fabric: Number(fabric) } : {}) }, {
+    done: t('buy.chosen', { item: itemWords(item.for) }),
+  }).catch(() => {});
+  return html`<div class="row chosen">${item.fabric && html`<${Cloth} fabric=${item.fabric} label=${item.fabric.name} />`}
+    <label class="field">${t('buy.fabric', { item: itemWords(item.for) })}
+      <select value=${item.fabric?.fabric ?? ''} onChange=${(e) => choose(e.currentTarget.value)}>
+        <option value="">${t('buy.fabric.none')}</option>
+        ${fabrics.map((one) => html`<option key=${one.fabric} value=${one.fabric}>${one.name}</option>`)}
+      </select></label></div>`;
+}
+
+function Item({ name, item, notes, fabrics }) {
+  const system = useSystem();
+  const ticked = Boolean(item.bought?.ticked);
+  return html`<li>
+    <label class=${ticked ? 'tick ticked' : 'tick'}>
+      <input type="checkbox" checked=${ticked} onChange=${(e) => say(name, { item: item.for, ticked: e.currentTarget.checked })} />
+      <span class="grow">${itemWords(item.for)}</span><strong class="middling">${bought(item, system)}</strong>
+    </label>
+    <p class="quiet">${t('buy.width', { width: long(item.cloth_width_in, system) })}</p>
+    ${notes.map((note) => html`<p key=${note.code} class="caution">${has(`note.${note.code}`) ? t(`note.${note.code}`, { item: itemWords(note.item) }) : note.message}</p>`)}
+    <${Chosen} name=${name} item=${item} fabrics=${fabrics} />
+    <${SoFar} name=${name} item=${item} />
+    <details class="cutting"><summary>${t('buy.how', { item: itemWords(item.for) })}</summary>
+      <ul class="cuts">${(item.cuts ?? []).map((cut, i) => html`<li key=${i}>
+        ${cut.count > 0 ? t('buy.cut', { n: cut.count, piece: cut.piece, size: size([cut.width_in, cut.length_in], system), into: cut.joined ? '' : pieces(cut, system) })
+          : t('buy.from', { pieces: pieces(cut, system), piece: cut.piece })}
+      </li>`)}</ul>
+      ${(item.cuts ?? []).length > 0 && html`<${Picture} class="cloth-drawing" src=${api(name, `/cloth.svg?${new URLSearchParams({ item: item.for })}`)} alt=${t('buy.drawing', { item: itemWords(item.for) })} width="672" height="200" />`}
+    </details>
+  </li>`;
+}
+
+/** Which background? Those in which fewest of her squares would be lost come first. */
+function Backgrounds() {
+  const [open, setOpen] = useState(false);
+  const { data, fault } = useDocument(open ? '/api/backgrounds?count=8' : null);
+  return html`<details class="backgrounds" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('backgrounds.title')}</summary>
+    <p class="quiet">${t('backgrounds.says')}</p>
+    ${fault && html`<${Trouble} fault=${fault} />`}
+    <ul class="plain-list">${(data?.backgrounds ?? []).map((one, i) => html`<li key=${i} class="background">
+      <${Cloth} fabric=${one} className="wide" />
+      <div class="grow"><strong>${one.name}</strong>
+        <p>${one.melting > 0 ? t('backgrounds.melting', { share: share(one.melting) }) : t('backgrounds.none')}
+          <span class="quiet"> ${t(one.lighter > 0 ? 'backgrounds.lighter' : 'backgrounds.darker', { n: Math.abs(Math.round(one.lighter)), apart: Math.round(one.apart) })}</span></p>
+        ${one.melt.length > 0 && html`<p class="melting">${one.melt.slice(0, 8).map((fabric) => html`<${Cloth} key=${fabric.fabric} fabric=${fabric} label=${fabric.name} />`)}</p>`}
+      </div></li>`)}</ul>
+  </details>`;
+}
+
+export function Buying({ name, quilt }) {
+  const system = useSystem();
+  const { data, fault } = useDocument(api(name, '/buy'));
+  const { data: all } = useDocument('/api/fabrics');
+  if (fault) return html`<${Trouble} fault=${fault} again=${refresh} />`;
+  if (!data) return html`<${Waiting} />`;
+  const fabrics = (all?.fabrics ?? []).filter((one) => one.fabric);
+  const { batting } = data;
+  return html`<ul class="buy plain-list">
+    ${(data.items ?? []).map((item) => html`<${Item} key=${item.for} name=${name} item=${item} fabrics=${fabrics}
+      notes=${(data.notes ?? []).filter((note) => note.item === item.for)} />`)}
+    ${batting && html`<li><label class=${batting.ticked ? 'tick ticked' : 'tick'}>
+      <input type="checkbox" checked=${Boolean(batting.ticked)} onChange=${(e) => say(name, { item: 'batting', ticked: e.currentTarget.checked })} />
+      <span class="grow">${t('item.batting')}</span><strong class="middling">${size(batting.size_in, system)}</strong></label>
+      ${batting.packaged && html`<p class="quiet">${t('buy.packaged', { name: batting.packaged })}</p>`}</li>`}
+    ${data.binding && html`<li><p>${t('buy.binding', { n: data.binding.strips, length: long(data.binding.length_in, system) })}</p></li>`}
+    ${(data.scraps ?? []).length > 0 && html`<li><h2>${t('buy.scraps')}</h2><ul>${data.scraps.map((one, i) => html`<li key=${i}>
+      ${t('buy.scrap', { n: count(one.count), role: t(`role.${one.role}`), size: mixed(one.cut_in, 16), piece: one.piece })}</li>`)}</ul></li>`}
+  </ul>
+  <${Backgrounds} />
+  <p class="caution">${t('caution.cutter')}</p>
+  <${Seam} />
+  <${PlanFacts} plan=${quilt} />`;
+}
