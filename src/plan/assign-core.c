@@ -8,9 +8,10 @@
  * the cache either, and reckoning three spots costs no more than a miss. */
 enum { MEETS_MOST = 4000 };
 
-static bool is_symmetric(int n, const int32_t *table)
+/* Once stopped, tables are left as they are: nobody will look at them. */
+static bool is_symmetric(int n, const int32_t *table, const atomic_bool *stop)
 {
-    for (int i = 0; i < n; i++)
+    for (int i = 0; i < n && !assign_is_stopped(stop); i++)
         for (int j = 0; j < i; j++)
             if (table[(size_t)i * n + j] != table[(size_t)j * n + i])
                 return false;
@@ -32,10 +33,11 @@ typedef struct span {
     int64_t least, most, row; /* of the entries; largest sum of a row, signs dropped */
 } span;
 
-static span span_of(int n, const int32_t *table, bool symmetric, int halves)
+static span span_of(int n, const int32_t *table, bool symmetric, int halves,
+                    const atomic_bool *stop)
 {
     span s = { 0, 0, 0 };
-    for (int i = 0; i < n; i++) {
+    for (int i = 0; i < n && !assign_is_stopped(stop); i++) {
         int64_t row = 0;
         for (int half = 0; half < halves; half++) {
             for (int j = 0; j < n; j++) {
@@ -109,19 +111,20 @@ int32_t assign_part(const assign_core *core, const int32_t *table, bool even, in
     return (int32_t)part_of(core->n, table, even, half, i, j);
 }
 
-static bool make_pairs(assign_core *core)
+static bool make_pairs(assign_core *core, const atomic_bool *stop)
 {
     const plan_assign_problem *problem = core->problem;
     int n = core->n;
-    bool near_even = core->near_even = is_symmetric(n, problem->between);
-    bool weight_even = core->weight_even = is_symmetric(n, problem->weight);
+    bool near_even = core->near_even = is_symmetric(n, problem->between, stop);
+    bool weight_even = core->weight_even = is_symmetric(n, problem->weight, stop);
     core->halves = near_even || weight_even ? 1 : 2;
     core->factor = near_even && weight_even ? 1 : near_even || weight_even ? 2 : 4;
     core->half = (n + ASSIGN_LANES - 1) / ASSIGN_LANES * ASSIGN_LANES;
     core->stride = (size_t)core->half * (size_t)core->halves;
-    core->narrow = !core->wide &&
-                   fits_narrow(span_of(n, problem->between, near_even, core->halves),
-                               span_of(n, problem->weight, weight_even, core->halves));
+    core->narrow =
+        !core->wide &&
+        fits_narrow(span_of(n, problem->between, near_even, core->halves, stop),
+                    span_of(n, problem->weight, weight_even, core->halves, stop));
     core->sort_of = calloc((size_t)n, sizeof core->sort_of[0]);
     core->near_own = calloc((size_t)n, sizeof core->near_own[0]);
     core->weight_own = calloc((size_t)n, sizeof core->weight_own[0]);
@@ -131,7 +134,7 @@ static bool make_pairs(assign_core *core)
     if (core->sort_of == NULL || core->near_own == NULL || core->weight_own == NULL ||
         (core->near16 == NULL && core->near32 == NULL))
         return false;
-    for (int p = 0; p < n; p++) {
+    for (int p = 0; p < n && !assign_is_stopped(stop); p++) {
         for (int half = 0; half < core->halves; half++) {
             size_t row = (size_t)p * core->stride + (size_t)(half * core->half);
             for (int q = 0; q < n; q++) {
@@ -266,7 +269,7 @@ assign_ready assign_core_make(assign_core *core, const plan_assign_problem *prob
                            .wide = wide,
                            .seams = problem->seams };
     core->pairs = problem->between != NULL && problem->pair_factor > 0;
-    if ((core->pairs && !make_pairs(core)) || !make_moves(core))
+    if ((core->pairs && !make_pairs(core, stop)) || !make_moves(core))
         return ASSIGN_NO_MEMORY;
     if (assign_is_stopped(stop))
         return ASSIGN_STOPPED;
