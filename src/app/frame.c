@@ -98,6 +98,15 @@ static gboolean read_role(const app_call *call, const char *field, uint8_t *role
     return FALSE;
 }
 
+/* What the text of a design says of a sash without a role goes for hers as well. */
+void app_frame_sash_default(const quilt_design *design, quilt_frame *frame)
+{
+    if (design->sash.width.patches == 0 && design->sash.width.size == 0) {
+        frame->sash_role = QUILT_BACKGROUND;
+        frame->cornerstone_role = QUILT_SCRAP;
+    }
+}
+
 static gboolean read_sash(const app_call *call, length bare, quilt_frame *frame,
                           GError **error)
 {
@@ -213,6 +222,7 @@ gboolean app_frame_requested(app *self, const app_call *call, app_laid *laid,
         !app_request_length(call, "seam", settings.bare, &seam, error))
         return FALSE;
     laid->frame = quilt_frame_make(&laid->design, 1, 1, unit, seam);
+    app_frame_sash_default(&laid->design, &laid->frame);
     laid->even = app_request_flag(call, "even");
     bool by_size = app_request_has(call, "size") || app_request_has(call, "cover");
     if (!read_set(call, laid, error) ||

@@ -50,6 +50,10 @@ void app_laid_describe(const app_laid *self, json_t *document);
 gboolean app_frame_requested(app *self, const app_call *call, app_laid *laid,
                              GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** Sashes of a design that has none of its own are of the background, cornerstones scrap.
+ */
+void app_frame_sash_default(const quilt_design *design, quilt_frame *frame);
+
 /** What a quilt keeps beside its columns, as JSON, free with g_free(): the start, how
  * blocks are set, roles of sashes and borders. */
 char *app_laid_options(const app_laid *self);

@@ -135,6 +135,7 @@ gboolean app_laid_from_quilt(const store_quilt *quilt, app_laid *ret_laid, GErro
         return FALSE;
     laid.frame = quilt_frame_make(&laid.design, quilt->across, quilt->down, quilt->unit,
                                   quilt->seam);
+    app_frame_sash_default(&laid.design, &laid.frame);
     laid.frame.on_point = quilt->on_point;
     laid.frame.sash = quilt->sash;
     if (quilt->on_point)

@@ -91,21 +91,27 @@ static char *block_in_words(const quilt_block *block)
     return g_strdup(text->str);
 }
 
-static void tell_kind(draw_flow *flow, const quilt_block *block, int64_t blocks)
+/* One kind in the left or right half of the page. */
+static void tell_kind(draw_flow *flow, int kind, const quilt_block *block, int64_t blocks)
 {
     const draw_text_style name = { .size = DRAW_PT(10.5), .bold = true };
     const draw_text_style words = { .size = DRAW_PT(10) };
     const draw_fabric *grey[2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX] = { NULL };
-    length text_x = flow->frame.left + SAMPLE + 4 * LENGTH_MM;
-    draw_flow_room(flow, SAMPLE + 3 * LENGTH_MM);
-    draw_block(flow->scene, block, grey, flow->frame.left, flow->y, SAMPLE, 0);
+    length half = (flow->frame.right - flow->frame.left) / 2;
+    length x = flow->frame.left + kind % 2 * half;
+    length text_x = x + SAMPLE + 4 * LENGTH_MM;
+    if (kind % 2 == 0)
+        draw_flow_room(flow, SAMPLE + 3 * LENGTH_MM);
+    draw_block(flow->scene, block, grey, x, flow->y, SAMPLE, 0);
     g_autofree char *head = g_strdup_printf("%s: %" PRId64 " block%s", block->name,
                                             blocks, blocks == 1 ? "" : "s");
+    g_autofree char *fitted = draw_text_fit(&name, head, x + half - text_x);
     g_autofree char *made_of = block_in_words(block);
-    draw_scene_text(flow->scene, &name, text_x, flow->y + DRAW_PT(14), head);
+    draw_scene_text(flow->scene, &name, text_x, flow->y + DRAW_PT(14), fitted);
     draw_scene_paragraph(flow->scene, &words, text_x, flow->y + DRAW_PT(30),
-                         flow->frame.right - text_x, made_of, true);
-    flow->y += SAMPLE + 3 * LENGTH_MM;
+                         x + half - 2 * LENGTH_MM - text_x, made_of, true);
+    if (kind % 2 == 1)
+        flow->y += SAMPLE + 3 * LENGTH_MM;
 }
 
 draw_scene *draw_design_sheet(const quilt_design *design, const quilt_layout *layout,
@@ -128,7 +134,7 @@ draw_scene *draw_design_sheet(const quilt_design *design, const quilt_layout *la
     quilt_layout_count(design, layout, &count);
     draw_flow_heading(&flow, "Blocks", SAMPLE);
     for (int kind = 0; kind < layout->kinds.count; kind++)
-        tell_kind(&flow, &design->blocks[layout->kinds.kinds[kind].block],
+        tell_kind(&flow, kind, &design->blocks[layout->kinds.kinds[kind].block],
                   count.kind_blocks[kind]);
     return draw_flow_end(&flow);
 }

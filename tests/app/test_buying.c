@@ -196,6 +196,17 @@ static void a_cot_brings_one_calm_line(void **state)
     json_decref(plan);
 }
 
+static void sashes_are_of_the_background_unless_she_says(void **state)
+{
+    fixture *self = *state;
+    json_t *plan = does(self, "plan",
+                        "{\"design\": \"nine-patch\", \"across\": 4, \"down\": 4,"
+                        " \"sash\": \"1in\"}");
+    assert_string_equal(text_at(plan, "sash.role"), "background");
+    assert_true(json_is_null(value_at(plan, "sash.cornerstones")));
+    json_decref(plan);
+}
+
 /* 10 x 10 blocks of 6 in are 60 in; each border adds twice its width. */
 static void borders_and_sashes_stay_with_the_quilt(void **state)
 {
@@ -307,6 +318,7 @@ int main(void)
         ON_A_BOOK(a_bed_is_covered_by_the_nearest_whole_repeats),
         ON_A_BOOK(her_own_mattress_is_remembered),
         ON_A_BOOK(a_cot_brings_one_calm_line),
+        ON_A_BOOK(sashes_are_of_the_background_unless_she_says),
         ON_A_BOOK(borders_and_sashes_stay_with_the_quilt),
         ON_A_BOOK(an_even_start_is_kept),
         ON_A_BOOK(what_is_bought_counts_against_the_list),
