@@ -24,9 +24,12 @@ typedef struct app_settings {
     length overage;         /* cloth to spare, of each length bought */
     length binding;         /* cut width of binding strips */
     length_system system;
-    length bare; /* what a number without a unit counts: an inch or a centimetre */
+    length bare;      /* what a number without a unit counts: an inch or a centimetre */
+    length card_line; /* what the card's 100 mm line measures as her printer drew it */
     char paper[16];
 } app_settings;
+
+#define APP_CARD_LINE ((length)(100 * LENGTH_MM))
 
 /** The settings; the defaults where there is no book. */
 gboolean app_settings_get(app *self, app_settings *ret_settings,

@@ -73,6 +73,11 @@ static gboolean survey_file(app *self, const char *path, const app_corners *corn
         return FALSE;
     const photo_lens *lens =
         app_lens_recall(self, survey->picture, &known) ? &known : NULL;
+    app_settings settings;
+    if (!app_settings_get(self, &settings, error))
+        return FALSE;
+    survey->print_scale =
+        length_to_inches(settings.card_line) / length_to_inches(APP_CARD_LINE);
     if (!corners->given)
         return photo_survey_by_cards(survey, lens, watch, error);
     photo_pose pose;

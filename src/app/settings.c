@@ -11,14 +11,18 @@ static const struct {
     const char *key;
     size_t offset;
     length standard, least, most;
+    bool by_mm; /* asked and shown in millimetres, whatever the system */
 } lengths[] = {
-    { "unit", offsetof(app_settings, unit), 2 * LENGTH_INCH, LENGTH_INCH / 4, LENGTH_M },
+    { "unit", offsetof(app_settings, unit), 2 * LENGTH_INCH, LENGTH_INCH / 4, LENGTH_M,
+      false },
     { "seam", offsetof(app_settings, seam), LENGTH_INCH / 4, LENGTH_INCH / 16,
-      2 * LENGTH_INCH },
+      2 * LENGTH_INCH, false },
     { "width_of_fabric", offsetof(app_settings, width_of_fabric), 40 * LENGTH_INCH,
-      4 * LENGTH_INCH, 5 * LENGTH_M },
+      4 * LENGTH_INCH, 5 * LENGTH_M, false },
     { "binding", offsetof(app_settings, binding), LENGTH_INCH * 9 / 4, LENGTH_INCH,
-      10 * LENGTH_INCH },
+      10 * LENGTH_INCH, false },
+    { "card_line", offsetof(app_settings, card_line), APP_CARD_LINE, 80 * LENGTH_MM,
+      120 * LENGTH_MM, true },
 };
 
 static length *length_at(app_settings *settings, size_t offset)
@@ -92,8 +96,11 @@ gboolean app_do_settings(app *self, const app_call *call, json_t **ret_document,
         char text[LENGTH_TEXT_SIZE];
         length x = *length_at(&settings, lengths[i].offset);
         json_object_set_new(document, field, app_document_inches(x));
-        json_object_set_new(document, lengths[i].key,
-                            json_string(length_text(x, settings.system, 16, text)));
+        if (lengths[i].by_mm)
+            g_snprintf(text, sizeof text, "%g mm", length_to_mm(x));
+        else
+            length_text(x, settings.system, 16, text);
+        json_object_set_new(document, lengths[i].key, json_string(text));
     }
     json_object_set_new(
         document, "system",
@@ -110,7 +117,8 @@ static gboolean change_length(store_change *change, const app_call *call, length
 {
     const char *key = lengths[which].key;
     length x = lengths[which].standard;
-    if (!app_request_length(call, key, bare, &x, error))
+    if (!app_request_length(call, key, lengths[which].by_mm ? LENGTH_MM : bare, &x,
+                            error))
         return FALSE;
     if (x < lengths[which].least || x > lengths[which].most) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,

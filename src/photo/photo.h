@@ -21,6 +21,8 @@
 
 /** Everything that is known of one photo's geometry. Zeroed, it is empty and valid. */
 typedef struct photo_survey {
+    double print_scale; /* how large the card was printed beside what it should be, as she
+                           measured it; 0 is 1. Set it before the cards are looked at. */
     photo_picture *picture;
     photo_tags tags;
     photo_pose pose;

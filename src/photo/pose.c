@@ -21,6 +21,23 @@ static const double misfit_max_in = 0.3;
 /* How far off a finger's tap is, as a share of the picture's long side. */
 static const double tap_spread = 0.0015;
 
+void photo_pose_rescale(photo_pose *pose, double scale)
+{
+    for (int row = 0; row < 3; row++) {
+        pose->table_to_ray[3 * row] /= scale;
+        pose->table_to_ray[3 * row + 1] /= scale;
+    }
+    for (int i = 0; i < pose->card_count; i++) {
+        for (int corner = 0; corner < 4; corner++) {
+            pose->card[i].corners_in[corner].x *= scale;
+            pose->card[i].corners_in[corner].y *= scale;
+        }
+    }
+    pose->error_in *= scale;
+    pose->bow_in *= scale;
+    pose->pixels_per_in /= scale;
+}
+
 bool photo_pose_to_px(const photo_pose *pose, photo_point table_in, photo_point *ret_px)
 {
     photo_point ray;

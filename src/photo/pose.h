@@ -76,6 +76,10 @@ gboolean photo_pose_from_points(const photo_picture *picture,
                                 photo_pose *ret_pose,
                                 GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** The same pose when the cards were printed larger or smaller than they should be: all
+ * lengths on the table are `scale` times what their tags said; scale above 0. */
+void photo_pose_rescale(photo_pose *pose, double scale);
+
 /** Table inches to upright pixels; FALSE for a point behind the camera or so far out
  * that the lens model says nothing of it. */
 bool photo_pose_to_px(const photo_pose *pose, photo_point table_in, photo_point *ret_px);

@@ -21,9 +21,12 @@ static gboolean finish(photo_survey *survey, const photo_watch *watch, GError **
 gboolean photo_survey_by_cards(photo_survey *survey, const photo_lens *lens,
                                const photo_watch *watch, GError **error)
 {
-    return photo_find_cards(survey->picture, watch, &survey->tags, error) &&
-           photo_solve_pose(survey->picture, &survey->tags, lens, &survey->pose, error) &&
-           finish(survey, watch, error);
+    if (!photo_find_cards(survey->picture, watch, &survey->tags, error) ||
+        !photo_solve_pose(survey->picture, &survey->tags, lens, &survey->pose, error))
+        return FALSE;
+    if (survey->print_scale > 0)
+        photo_pose_rescale(&survey->pose, survey->print_scale);
+    return finish(survey, watch, error);
 }
 
 gboolean photo_survey_by_pose(photo_survey *survey, const photo_pose *pose,

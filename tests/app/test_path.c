@@ -227,6 +227,33 @@ static void settings_are_kept_in_either_system(void **state)
     json_decref(settings);
 }
 
+static double area_of_largest(fixture *self)
+{
+    double largest = 0;
+    size_t i;
+    json_t *scrap, *measured = does(self, "measure", "{\"photos\": [\"%s\"]}", photo);
+    json_array_foreach (value_at(measured, "photos.0.scraps"), i, scrap) {
+        double area = json_number_value(value_at(scrap, "area_sq_in"));
+        largest = MAX(largest, area);
+    }
+    json_decref(measured);
+    return largest;
+}
+
+/* A card printed at 102 per cent is 1.02 times as long, and what lies beside it 1.02
+ * squared times as large as its tags say. The plan's pixels then fall elsewhere: within a
+ * half per cent. */
+static void a_card_that_the_printer_scaled_is_reckoned_with(void **state)
+{
+    fixture *self = *state;
+    double as_drawn = area_of_largest(self);
+    json_decref(does(self, "settings.change", "{\"card_line\": \"102\"}"));
+    double scaled = area_of_largest(self);
+    assert_true(as_drawn > 50);
+    if (fabs(scaled / as_drawn / (1.02 * 1.02) - 1) > 0.005)
+        fail_msg("%.3f sq in became %.3f", as_drawn, scaled);
+}
+
 #define PATH_TEST(name) cmocka_unit_test_setup_teardown(name, fixture_open, fixture_close)
 
 int main(void)
@@ -242,6 +269,7 @@ int main(void)
         PATH_TEST(every_sum_is_the_basket),
         PATH_TEST(the_demo_goes_into_empty_books_only),
         PATH_TEST(settings_are_kept_in_either_system),
+        PATH_TEST(a_card_that_the_printer_scaled_is_reckoned_with),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -242,7 +242,7 @@ function makeScene(scene) {
   if (quilts[1] && scene !== 'crowded') quilts[1].state = 'finished';
   return {
     scene, fabrics, photos, quilts, revision: 1,
-    settings: { unit: '2 1/2 in', seam: '1/4 in', width_of_fabric: '42 in', system: 'inches', paper: 'a4', language: 'en' },
+    settings: { unit: '2 1/2 in', seam: '1/4 in', width_of_fabric: '42 in', card_line: '100 mm', system: 'inches', paper: 'a4', language: 'en' },
     undo: [], redo: [], taken: 0, listeners: new Set(), jobs: new Map(),
   };
 }

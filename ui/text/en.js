@@ -426,6 +426,8 @@ export const en = {
   'settings.unit.says': 'Such as 2 1/2 in or 60 mm. New quilts and new cuts use it; what is in the basket stays as it was cut.',
   'settings.seam': 'Seam allowance',
   'settings.seam.says': 'Such as 1/4 in or 7.5 mm.',
+  'settings.card_line': 'The 100 mm line measures',
+  'settings.card_line.says': 'If your printer changed the size: lay a ruler on the line of the card and write what you read.',
   'settings.width_of_fabric': 'Width of fabric you buy',
   'settings.width_of_fabric.says': 'The width that can be used, between the edges.',
   'settings.system': 'Lengths are shown in',

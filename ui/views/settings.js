@@ -49,6 +49,7 @@ export function Settings() {
     <h2>${t('card.title')}</h2>
     <ol class="steps"><li>${t('card.1')}</li><li>${t('card.2')}</li><li>${t('card.3')}</li></ol>
     <p><a class="button" target="_blank" rel="noopener" href=${`/api/print/card.pdf?paper=${paper}`}>${t('card.print')}</a></p>
+    <${LengthLine} name="card_line" value=${lengthText(data.card_line)} />
     <${Seam} />
     <h2>${t('undo.title')}</h2>
     <p>${book.undo ? t('undo.next', { what: book.undo.what }) : t('undo.none')}</p>
