@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* What the weights of 1 mean beside each other, measured with bench/arrange: a pair of
+/* What the weights of 1 mean beside each other, by our own judgement: a pair of
  * neighbours one standard deviation more alike than the mean costs as much as so many
  * patches of one fabric that meet. */
 #define SPREAD_IN_SEAMS 0.1

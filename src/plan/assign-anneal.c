@@ -13,8 +13,8 @@ enum {
 };
 
 /* Rounds of annealing: the first is so short that a picture stands at once; each after it
- * is longer, and the last is what is left of the time. Measured with bench/arrange and
- * bench/qap. */
+ * is longer, and the last is what is left of the time. Chosen while bench/arrange and
+ * bench/qap were watched, not by a sweep. */
 #define FIRST_SECONDS 0.1
 #define LONGER        2.5
 

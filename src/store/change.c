@@ -6,8 +6,8 @@
  * may delete by ON DELETE CASCADE: doing a change again would then find rows gone that it
  * deletes. */
 static const char *const undoable[] = {
-    "setting", "source_said",   "fabric_said",      "swatch", "photo",
-    "scrap",   "quilt",         "quilt_role",       "block",  "block_patch",
+    "setting", "source_said",   "fabric_said",      "swatch",     "photo",
+    "scrap",   "quilt",         "quilt_role",       "block",      "block_patch",
     "bought",  "scrap_colours", "fabric_signature", "design_own",
 };
 

@@ -1,9 +1,10 @@
 /* qaplib.h: two instances of QAPLIB (R. E. Burkard, S. E. Karisch, F. Rendl, "QAPLIB: a
  * quadratic assignment problem library", Journal of Global Optimization 10, 1997,
  * 391-403), from C. E. Nugent, T. E. Vollmann, J. Ruml, "An experimental comparison of
- * techniques for the assignment of facilities to locations", Operations Research 16, 1968,
- * 150-173. Flow and distance; their optima are 578 and 6124 (the latter proved by K.
- * Anstreicher, N. Brixius, J.-P. Goux, J. Linderoth, Mathematical Programming 91, 2002). */
+ * techniques for the assignment of facilities to locations", Operations Research 16,
+ * 1968, 150-173. Flow and distance; their optima are 578 and 6124 (the latter proved by
+ * K. Anstreicher, N. Brixius, J.-P. Goux, J. Linderoth, Mathematical Programming 91,
+ * 2002). */
 #pragma once
 
 #include <stdint.h>

@@ -131,8 +131,8 @@ static inline char *ask_text(const char *path, const char *sql)
 }
 
 static const char *const said_tables[] = {
-    "setting", "source_said",   "fabric_said",      "swatch", "photo",
-    "scrap",   "quilt",         "quilt_role",       "block",  "block_patch",
+    "setting", "source_said",   "fabric_said",      "swatch",     "photo",
+    "scrap",   "quilt",         "quilt_role",       "block",      "block_patch",
     "bought",  "scrap_colours", "fabric_signature", "design_own",
 };
 
