@@ -34,10 +34,10 @@ function refuse(file) {
 }
 
 /** Sends the bytes; fetch() cannot tell how far it is, XMLHttpRequest can. */
-function send(file, onPart, whenStoppable) {
+function send(file, corners, onPart, whenStoppable) {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
-    const query = new URLSearchParams({ name: file.name });
+    const query = new URLSearchParams({ name: file.name, ...corners });
     if (source.value) query.set('source', source.value);
     request.open('PUT', `/api/photos?${query}`);
     request.setRequestHeader('Content-Type', file.type || 'application/octet-stream');
@@ -99,7 +99,7 @@ function follow(job, onProgress, whenStoppable) {
   });
 }
 
-async function bring(id, file) {
+async function bring(id, file, corners = {}) {
   if (!uploads.value.some((one) => one.id === id)) return; // stopped while it waited
   update(id, { doing: t('photo.sending') });
   const bad = refuse(file);
@@ -109,7 +109,7 @@ async function bring(id, file) {
   }
   const whenStoppable = (stop) => update(id, { stop });
   try {
-    const { job } = await send(file, (part) => update(id, { done: part * 0.15 }), whenStoppable);
+    const { job } = await send(file, corners, (part) => update(id, { done: part * 0.15 }), whenStoppable);
     let most = 0; // each stage counts from nought; what is sewn stays sewn
     const result = await follow(job, ({ done, doing }) => {
       most = Math.max(most, done ?? 0);
@@ -127,7 +127,7 @@ async function bring(id, file) {
     if (fault.name === 'AbortError') {
       forget(id);
       say(t('photo.stopped'));
-    } else if (fault instanceof Fault) update(id, { fault });
+    } else if (fault instanceof Fault) update(id, { fault, file });
     else {
       forget(id);
       sayFault(fault);
@@ -137,13 +137,23 @@ async function bring(id, file) {
 
 let queue = Promise.resolve();
 
+/** Puts a photo in the list and in the queue behind the others. */
+function line(file, corners) {
+  const id = ++last;
+  uploads.set((all) => [...all, {
+    id, name: file.name, done: 0, doing: t('photo.queued'), fault: null, stop: () => forget(id),
+  }]);
+  queue = queue.then(() => bring(id, file, corners));
+}
+
+/** Without a card: the photo that failed once more, by the corners of a sheet ("x,y x,y x,y
+ * x,y" in its pixels) and that sheet's size. */
+export function bringByCorners({ id, file }, corners_px, size) {
+  forget(id);
+  line(file, { corners_px, size });
+}
+
 /** Brings the photos in one after the other; all stand in the list at once. */
 export function bringAll(files) {
-  for (const file of files) {
-    const id = ++last;
-    uploads.set((all) => [...all, {
-      id, name: file.name, done: 0, doing: t('photo.queued'), fault: null, stop: () => forget(id),
-    }]);
-    queue = queue.then(() => bring(id, file));
-  }
+  for (const file of files) line(file);
 }

@@ -1,167 +1,306 @@
-// An outline mended by hand: drag a corner, or tap it and then the place where it belongs;
-// with the keyboard the arrows move it. Nothing is kept before "Keep this outline".
-import { html, useMemo, useRef, useState } from '../lib/html.js';
+// Outlines mended by hand, over the photo: corners dragged, a scrap cut in two or joined to
+// another, what is none taken away, one that was missed drawn from two taps. Every drag has
+// a tap-tap twin, and every tap one for the keyboard.
+import { html, useEffect, useLayoutEffect, useRef, useState } from '../lib/html.js';
 import { Trouble, Waiting, useWidth } from '../lib/parts.js';
-import { bounds, path, toPlan } from '../lib/plan.js';
-import { change, useDocument } from '../lib/book.js';
+import { bounds, middle, path, toPlan } from '../lib/plan.js';
+import { Handles, Loupe, arrowStep, pixelOf } from '../lib/handles.js';
+import { added, middleOf, moved, nearestSide, nodesOf, removed, ringOf } from '../lib/outline.js';
+import { Fault, change, get, refresh, say, useDocument } from '../lib/book.js';
+import { ZoomButtons, useZoom } from '../lib/zoom.js';
 import { go, to } from '../lib/route.js';
 import { t } from '../text/text.js';
+import { Wider, lying } from './scraps.js';
 
-const tolerance = 1 / 16; // in: a found edge has hundreds of points, a hand wants its corners
-const nudge = 1 / 16;
+const tools = ['corner', 'part', 'join', 'missed'];
+const nudge = 1 / 16; // in, by an arrow key
+const penStep = 1 / 4;
+const nearEdge = 14; // CSS pixels: a tap so near to the outline means it
 
-const apart = ([ax, ay], [bx, by]) => Math.hypot(ax - bx, ay - by);
+const later = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
 
-/** How far a point lies from the line through two others. */
-const offLine = (p, a, b) => {
-  const length = apart(a, b);
-  return length === 0 ? apart(p, a) : Math.abs((b[0] - a[0]) * (a[1] - p[1]) - (a[0] - p[0]) * (b[1] - a[1])) / length;
+/** Waits for a job; its result, or its fault. */
+async function ended(job) {
+  for (;;) {
+    const state = await get(`/api/jobs/${encodeURIComponent(job)}`);
+    if (state.error) throw new Fault(state.error);
+    if (state.result) return state.result;
+    if (state.state === 'cancelled') throw new Fault({ code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') });
+    await later(120);
+  }
+}
+
+/** The outline of a scrap that is not being mended: a tap chooses it. */
+const Other = ({ scrap, at, k, press }) => {
+  const [x, y] = at(middle(scrap.outline_in));
+  const d = [scrap.outline_in, ...(scrap.holes_in ?? [])].map((ring) => path(ring, at)).join('');
+  return html`<g class="piece" role="button" tabindex="0" data-scrap=${scrap.id} aria-label=${t('scrap.title', { n: scrap.number })}
+    onKeyDown=${(e) => {
+      if (e.key !== 'Enter' && e.key !== ' ') return;
+      e.preventDefault();
+      press(scrap.id);
+    }}>
+    <g class="outline"><path class="under" d=${d} /><path class="over" d=${d} /></g>
+    <circle class="tag" cx=${x} cy=${y} r=${11 * k} />
+    <text x=${x} y=${y} font-size=${12 * k} dy="0.36em" text-anchor="middle">${scrap.number}</text>
+  </g>`;
 };
 
-/** The corners of a line: Douglas and Peucker, The Canadian Cartographer 10 (1973) 112-122. */
-function simpler(line) {
-  let far = 0;
-  let at = 0;
-  for (let i = 1; i < line.length - 1; i++) {
-    const off = offLine(line[i], line[0], line.at(-1));
-    if (off > far) [far, at] = [off, i];
-  }
-  if (far <= tolerance) return [line[0], line.at(-1)];
-  return [...simpler(line.slice(0, at + 1)).slice(0, -1), ...simpler(line.slice(at))];
-}
+/** A point that she tapped and that waits for the second one. */
+const Tapped = ({ point, at, k }) => {
+  const [x, y] = at(point);
+  return html`<path class="tapped" d=${`M${x - 10 * k} ${y}H${x + 10 * k}M${x} ${y - 10 * k}V${y + 10 * k}`} />`;
+};
 
-/** The corners of a ring, split where it is widest so that both ends are real corners. */
-export function corners(ring) {
-  if (ring.length < 5) return ring;
-  const far = ring.reduce((best, p, i) => (apart(p, ring[0]) > apart(ring[best], ring[0]) ? i : best), 0);
-  return [...simpler(ring.slice(0, far + 1)).slice(0, -1), ...simpler([...ring.slice(far), ring[0]]).slice(0, -1)];
-}
-
-function Editor({ photo, scrap }) {
-  const { plan } = photo;
-  const [points, setPoints] = useState(() => corners(scrap.outline_in));
-  const [chosen, choose] = useState(null);
-  const [dragging, setDragging] = useState(false);
-  const [fault, setFault] = useState(null);
-  const svg = useRef();
-  const width = useWidth(svg);
-  const at = toPlan(plan);
-  // The frame stays while corners move, so that nothing jumps under the finger.
-  const frame = useMemo(() => {
-    const box = bounds(scrap.outline_in);
-    const pad = Math.max(0.6, 0.15 * Math.max(box.right - box.left, box.top - box.bottom));
-    const [left, top] = at([box.left - pad, box.top + pad]);
-    const [right, bottom] = at([box.right + pad, box.bottom - pad]);
-    return { left, top, wide: right - left, high: bottom - top };
-  }, [scrap.id]);
-  const onScreen = width > 0 ? svg.current?.getScreenCTM() : null;
-  const k = onScreen ? 1 / onScreen.a : frame.wide / 390; // pixels of the plan in one of the screen
-  const inches = (e) => {
-    const { x, y } = new DOMPoint(e.clientX, e.clientY).matrixTransform(svg.current.getScreenCTM().inverse());
-    return [x / plan.pixels_per_in + plan.left_in, plan.top_in - y / plan.pixels_per_in];
-  };
-  const move = (i, point) => setPoints((all) => all.map((p, j) => (j === i ? point : p)));
-  const takeOut = () => {
-    setPoints((all) => all.filter((_, j) => j !== chosen));
-    choose(null);
-  };
-  const addAfter = () => {
-    const [a, b] = [points[chosen], points[(chosen + 1) % points.length]];
-    setPoints((all) => all.toSpliced(chosen + 1, 0, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]));
-    choose(chosen + 1);
-  };
-  const keep = async () => {
-    setFault(null);
-    try {
-      await change('PUT', `/api/scraps/${encodeURIComponent(scrap.id)}/outline`, { outline_in: points, holes_in: scrap.holes_in ?? [] }, {
-        done: t('mend.done', { n: scrap.number }), quiet: true,
-      });
-      go('scraps', String(photo.photo.id));
-    } catch (trouble) {
-      setFault(trouble);
-    }
-  };
-  const onKeyDown = (i) => (e) => {
-    const steps = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] };
-    if (steps[e.key]) {
-      const far = nudge * (e.shiftKey ? 4 : 1);
-      move(i, [points[i][0] + steps[e.key][0] * far, points[i][1] + steps[e.key][1] * far]);
-    } else if (e.key === 'Enter' || e.key === ' ') choose(chosen === i ? null : i);
+/** What taps do, for the keyboard: arrows move it, Enter taps. */
+function Pen({ at, from, k, tap }) {
+  const [place, put] = useState(from);
+  const [x, y] = at(place);
+  return html`<g class="pen" role="button" tabindex="0" aria-label=${t('mend.pen')} onKeyDown=${(e) => {
+    const by = arrowStep(e, penStep);
+    if (by) put(([px, py]) => [px + by[0], py + by[1]]);
+    else if (e.key === 'Enter' || e.key === ' ') tap(place);
     else return;
     e.preventDefault();
+    e.stopPropagation();
+  }}><circle cx=${x} cy=${y} r=${9 * k} /><path d=${`M${x - 14 * k} ${y}H${x + 14 * k}M${x} ${y - 14 * k}V${y + 14 * k}`} /></g>`;
+}
+
+function Bench({ photo, which }) {
+  const { plan } = photo;
+  const id = String(photo.photo.id);
+  const scraps = lying(photo.scraps);
+  const scrap = scraps.find((one) => String(one.id) === which);
+  const [tool, setTool] = useState(which === 'missed' ? 'missed' : 'corner');
+  const [began, begin] = useState(null); // the scrap as it was when its first corner moved
+  const [nodes, setNodes] = useState(() => (scrap ? nodesOf(scrap.outline_in) : []));
+  const [chosen, choose] = useState(null);
+  const [taps, setTaps] = useState([]);
+  const [fault, setFault] = useState(null);
+  const [busy, setBusy] = useState(false);
+  const [size, setSize] = useState([plan.width_px ?? 0, plan.height_px ?? 0]);
+  const view = useZoom(10);
+  const frame = useRef();
+  const aim = useRef(null); // what the view looks at after it has come closer
+  const [fit, setFit] = useState(1); // as wide as the box, or less when it is too low for that
+  const svg = useRef();
+  const loupe = useRef();
+  const lines = useRef([]); // the paths of the outline: in the picture and in the loupe
+  const drawn = useRef(null); // where a line that is drawn in one go began
+  const width = useWidth(frame);
+  const across = useWidth(view.box);
+  useLayoutEffect(() => {
+    const box = view.box.current;
+    // The picture's place is known before the picture is here.
+    if (size[0]) frame.current.style.aspectRatio = `${size[0]} / ${size[1]}`;
+    if (size[0] && box?.clientHeight) setFit(Math.min(1, box.clientHeight / box.clientWidth * size[0] / size[1]));
+  }, [across, size[0] / size[1]]);
+  const at = toPlan(plan);
+  const k = size[0] / (width || 390);
+  const changed = began !== null;
+  const inches = (e) => {
+    const [x, y] = pixelOf(svg.current, e);
+    return [x / plan.pixels_per_in + plan.left_in, plan.top_in - y / plan.pixels_per_in];
   };
-  const held = useRef(null); // the corner under the finger, and whether it has moved
-  const [lx, ly] = chosen === null ? [0, 0] : at(points[chosen] ?? [0, 0]);
-  const loupe = 0.45 * plan.pixels_per_in;
+
+  // Another scrap, or this one as another device left it: its corners as they are now.
+  useEffect(() => {
+    if (!changed && scrap) setNodes(nodesOf(scrap.outline_in));
+  }, [scrap?.id, String(scrap?.outline_in)]);
+
+  const look = () => {
+    const box = view.box.current;
+    if (!box || !aim.current) return;
+    box.scrollLeft = aim.current[0] * frame.current.clientWidth - box.clientWidth / 2;
+    box.scrollTop = aim.current[1] * frame.current.clientHeight - box.clientHeight / 2;
+  };
+  // The chosen one fills the view when it is chosen.
+  useLayoutEffect(() => {
+    const box = view.box.current;
+    if (!scrap || !box || !size[0] || !box.clientWidth) return;
+    const edge = bounds(scrap.outline_in);
+    const [left, top] = at([edge.left, edge.top]);
+    const [right, bottom] = at([edge.right, edge.bottom]);
+    const whole = box.clientWidth * fit / size[0];
+    aim.current = [(left + right) / 2 / size[0], (top + bottom) / 2 / size[1]];
+    view.zoomTo(0.7 * Math.min(box.clientWidth / ((right - left) * whole), box.clientHeight / ((bottom - top) * whole)));
+    look();
+  }, [scrap?.id, size[0] > 0, fit]);
+  useLayoutEffect(look, [view.zoom, fit, width]);
+
+  const edit = (next, corner) => {
+    if (!changed) begin(scrap);
+    setFault(null);
+    setNodes(next);
+    choose(corner);
+  };
+  const putBack = () => {
+    begin(null);
+    choose(null);
+    setFault(null);
+    setNodes(nodesOf(scrap.outline_in));
+  };
+  /** Sends a change; what went wrong is said beside the picture. */
+  const send = async (run) => {
+    if (busy) return false;
+    setBusy(true);
+    setFault(null);
+    try {
+      await run();
+      return true;
+    } catch (trouble) {
+      if (!(trouble instanceof Fault)) throw trouble;
+      setFault(trouble);
+      return false;
+    } finally {
+      setBusy(false);
+      setTaps([]);
+    }
+  };
+  const keep = () => (changed ? send(async () => {
+    await change('PUT', `/api/scraps/${encodeURIComponent(began.id)}/outline`, {
+      outline_in: ringOf(nodes), holes_in: began.holes_in ?? [], was_in: began.outline_in,
+    }, { done: t('mend.done', { n: began.number }), quiet: true });
+    begin(null);
+    choose(null);
+  }) : Promise.resolve(true));
+  const turnTo = async (next) => {
+    if (!(await keep())) return;
+    setTool(next);
+    setTaps([]);
+    choose(null);
+  };
+  const takeUp = async (other) => {
+    if (await keep()) go('scraps', id, 'mend', String(other));
+  };
+  const part = (line) => send(async () => {
+    const { scraps: parts } = await change('POST', `/api/scraps/${encodeURIComponent(scrap.id)}/part`, { line_in: line, was_in: scrap.outline_in }, {
+      done: ({ scraps: all }) => t('mend.parted', { n: scrap.number, parts: all.map((one) => one.number) }), quiet: true,
+    });
+    if (parts.every((one) => String(one.id) !== which)) go('scraps', id, 'mend', String(parts[0].id));
+  });
+  const join = (other) => send(async () => {
+    const whole = await change('POST', '/api/scraps/join', { scraps: [scrap.id, other] }, { done: t('mend.joined', { n: scrap.number }), quiet: true });
+    setTool('corner');
+    if (String(whole.id) !== which) go('scraps', id, 'mend', String(whole.id));
+  });
+  const takeAway = () => send(async () => {
+    await change('DELETE', `/api/scraps/${encodeURIComponent(scrap.id)}`, undefined, { done: t('mend.away', { n: scrap.number }), quiet: true });
+    begin(null);
+    go('scraps', id, 'mend');
+  });
+  const grow = (two) => send(async () => {
+    const { job } = await change('POST', `/api/photos/${encodeURIComponent(id)}/grow`, { taps_in: two }, { quiet: true });
+    const grown = await ended(job);
+    refresh();
+    say(t('mend.grown', { n: grown.number }), { undo: true });
+    setTool('corner');
+    go('scraps', id, 'mend', String(grown.id));
+  });
+
+  /** A tap at a point, on another scrap or none. */
+  const tap = (point, other) => {
+    if (busy) return;
+    if (tool === 'join' && scrap && other !== undefined) join(other);
+    else if (tool === 'part' && scrap) {
+      if (taps.length === 0) setTaps([point]);
+      else part([taps[0], point]);
+    } else if (tool === 'missed') {
+      if (taps.length === 0) setTaps([point]);
+      else grow([taps[0], point]);
+    } else if (tool === 'corner' && chosen !== null) edit(moved(nodes, chosen, point), null);
+    else if (tool === 'corner' && scrap && nearestSide(nodes, point).off * plan.pixels_per_in < nearEdge * k) {
+      const side = nearestSide(nodes, point);
+      edit(added(nodes, side.side, side.at), side.side + 1);
+    } else if (other !== undefined) takeUp(other);
+  };
+
+  const draws = tool === 'part' && scrap;
+  const ring = nodes.length > 0 ? ringOf(nodes) : scrap?.outline_in ?? [];
+  const d = scrap ? [ring, ...(scrap.holes_in ?? [])].map((one) => path(one, at)).join('') : '';
+  const redraw = (i, point) => {
+    const now = [ringOf(moved(nodes, i, point)), ...(scrap.holes_in ?? [])].map((one) => path(one, at)).join('');
+    for (const line of lines.current) line?.setAttribute('d', now);
+  };
+  const both = (first) => html`<path class="under" d=${d} ref=${(it) => { lines.current[first] = it; }} />
+    <path class="over" d=${d} ref=${(it) => { lines.current[first + 1] = it; }} />`;
+  const others = scraps.filter((one) => one !== scrap);
+  const pen = scrap ? middle(scrap.outline_in) : [plan.left_in + size[0] / plan.pixels_per_in / 2, plan.top_in - size[1] / plan.pixels_per_in / 2];
+
   return html`<div class="mend">
-    <p class="quiet">${t('mend.how')}</p>
-    <div class="mend-frame">
-      <svg ref=${svg} class="mend-picture" viewBox=${`${frame.left} ${frame.top} ${frame.wide} ${frame.high}`} role="group"
-        aria-label=${t('mend.picture', { n: scrap.number })}
-        onPointerDown=${(e) => {
-          if (!e.target.closest('.handle')) held.current = null;
-        }}
-        onPointerMove=${(e) => {
-          if (!held.current || held.current.over) return;
-          // A shaking finger is no drag.
-          if (!held.current.moved && Math.hypot(e.clientX - held.current.x, e.clientY - held.current.y) < 5) return;
-          held.current.moved = true;
-          setDragging(true);
-          move(held.current.i, inches(e));
-        }}
-        onPointerUp=${() => {
-          if (held.current) held.current.over = true; // the click that follows still asks
-          setDragging(false);
-        }}
-        onPointerCancel=${() => {
-          held.current = null;
-          setDragging(false);
-        }}
-        onClick=${(e) => {
-          if (held.current || chosen === null) return;
-          move(chosen, inches(e));
-          choose(null);
-        }}>
-        <image href=${plan.url} />
-        <g class="outline"><path class="under" d=${path(points, at)} /><path class="over" d=${path(points, at)} /></g>
-        ${points.map((point, i) => {
-          const [x, y] = at(point);
-          return html`<g key=${i} class="handle" role="button" tabindex="0" aria-pressed=${chosen === i ? 'true' : 'false'}
-            aria-label=${t('mend.corner', { n: i + 1, of: points.length })} onKeyDown=${onKeyDown(i)}
-            onPointerDown=${(e) => {
-              e.currentTarget.setPointerCapture?.(e.pointerId);
-              held.current = { i, x: e.clientX, y: e.clientY, moved: false, was: chosen };
-              choose(i);
-            }}
-            onClick=${(e) => {
-              e.stopPropagation();
-              if (held.current && !held.current.moved && held.current.was === i) choose(null);
-            }}>
-            <circle class="reach" cx=${x} cy=${y} r=${22 * k} />
-            <rect x=${x - 7 * k} y=${y - 7 * k} width=${14 * k} height=${14 * k} />
-          </g>`;
-        })}
-      </svg>
-      ${dragging && chosen !== null && html`<svg class=${`loupe ${ly < frame.top + frame.high / 2 ? 'low' : ''}`} aria-hidden="true"
-        viewBox=${`${lx - loupe} ${ly - loupe} ${2 * loupe} ${2 * loupe}`}>
-        <image href=${plan.url} />
-        <g class="outline"><path class="under" d=${path(points, at)} /><path class="over" d=${path(points, at)} /></g>
-      </svg>`}
+    <div class="mend-tools" role="group" aria-label=${t('mend.tools')}>${tools.map((one) => html`<button key=${one} class="tool"
+        aria-pressed=${tool === one ? 'true' : 'false'} disabled=${busy} onClick=${() => turnTo(one)}>${t(`mend.tool.${one}`)}</button>`)}
+      <button class="tool stop" disabled=${!scrap || busy} onClick=${takeAway}>${t('mend.none')}</button>
+    </div>
+    <p class="mend-how" role="status">${busy ? t('mend.busy') : t(!scrap && tool !== 'missed' ? 'mend.choose' : `mend.how.${tool}${taps.length ? '.second' : ''}`)}</p>
+    <div class="zoom mend-zoom" ref=${view.box} tabindex="0" role="group" aria-label=${t('plan.look')} onPointerDown=${() => { aim.current = null; }} onKeyDown=${(e) => {
+      if (e.key === '+' || e.key === '=') view.zoomTo((z) => z * 1.6);
+      if (e.key === '-') view.zoomTo((z) => z / 1.6);
+    }} onWheel=${(e) => {
+      // The wheel looks closer; Shift or a second wheel moves along.
+      if (e.ctrlKey || e.metaKey || e.shiftKey || Math.abs(e.deltaX) > Math.abs(e.deltaY)) return;
+      e.preventDefault();
+      aim.current = null; // from here on she looks where she likes
+      const edge = view.box.current.getBoundingClientRect();
+      view.zoomTo((z) => z * Math.exp(-e.deltaY / 400), { x: e.clientX - edge.left, y: e.clientY - edge.top });
+    }}>
+      <${Wider} zoom=${view.zoom * fit}><div class="plan" ref=${frame}>
+        <img src=${plan.url} alt=${t('plan.alt', { name: photo.photo.name })} width=${size[0] || undefined} height=${size[1] || undefined}
+          onLoad=${(e) => setSize([e.currentTarget.naturalWidth, e.currentTarget.naturalHeight])} />
+        ${size[0] > 0 && html`<svg ref=${svg} class=${draws ? 'mend-picture draws' : 'mend-picture'} viewBox=${`0 0 ${size[0]} ${size[1]}`} role="group"
+          aria-label=${scrap ? t('mend.picture', { n: scrap.number }) : t('plan.pieces')}
+          onPointerDown=${(e) => {
+            drawn.current = draws && !e.target.closest('.handle') ? { point: inches(e), x: e.clientX, y: e.clientY } : null;
+          }}
+          onPointerUp=${(e) => {
+            const it = drawn.current;
+            drawn.current = null;
+            if (!it || Math.hypot(e.clientX - it.x, e.clientY - it.y) < 12) return;
+            setTaps([]);
+            part([it.point, inches(e)]);
+            svg.current.drew = true; // the click that follows is no tap
+          }}
+          onClick=${(e) => {
+            if (svg.current.drew) {
+              svg.current.drew = false;
+              return;
+            }
+            const other = e.target.closest('[data-scrap]')?.dataset.scrap;
+            tap(inches(e), others.find((one) => String(one.id) === other)?.id);
+          }}>
+          ${others.map((one) => html`<${Other} key=${one.id} scrap=${one} at=${at} k=${k}
+            press=${() => (tool === 'join' && scrap ? join(one.id) : takeUp(one.id))} />`)}
+          ${scrap && html`<g class="outline mending">${both(0)}</g>`}
+          ${scrap && tool === 'corner' && html`<${Handles} key=${scrap.id} points=${nodes.map((node) => node.at)} at=${at} from=${inches} k=${k} step=${nudge}
+            chosen=${chosen} choose=${choose} loupe=${loupe} onDrag=${redraw}
+            onMove=${(i, point) => edit(moved(nodes, i, point), i)}
+            onDelete=${(i) => { if (nodes.length > 3) edit(removed(nodes, i), null); }} />`}
+          ${taps.map((point) => html`<${Tapped} key=${String(point)} point=${point} at=${at} k=${k} />`)}
+          ${(draws || tool === 'missed') && html`<${Pen} key=${tool} at=${at} from=${pen} k=${k} tap=${(point) => tap(point)} />`}
+        </svg>`}
+      </div></${Wider}>
+    </div>
+    <${Loupe} loupe=${loupe} href=${plan.url} width=${size[0]} height=${size[1]}><g class="outline">${both(2)}</g></${Loupe}>
+    <div class="mend-near">
+      <${ZoomButtons} view=${view} />
+      ${tool === 'corner' && chosen !== null && html`
+        <button class="plain" onClick=${() => edit(added(nodes, chosen, middleOf(nodes, chosen)), chosen + 1)}>${t('mend.add')}</button>
+        <button class="plain" disabled=${nodes.length <= 3} onClick=${() => edit(removed(nodes, chosen), null)}>${t('mend.out')}</button>`}
+      ${changed && html`<button class="plain" onClick=${putBack}>${t('mend.back')}</button>`}
     </div>
     ${fault && html`<${Trouble} fault=${fault} />`}
-    <div class="row">
-      <button class="button" disabled=${chosen === null} onClick=${addAfter}>${t('mend.add')}</button>
-      <button class="button" disabled=${chosen === null || points.length <= 3} onClick=${takeOut}>${t('mend.out')}</button>
-    </div>
-    <div class="thumb"><button class="button main" onClick=${keep}>${t('mend.keep')}</button></div>
+    ${fault?.code === 'app.changed-meanwhile' && html`<button class="button" onClick=${() => { refresh(); putBack(); }}>${t('mend.now')}</button>`}
+    <div class="thumb">${changed
+      ? html`<button class="button main" disabled=${busy} onClick=${keep}>${t('mend.keep')}</button>`
+      : html`<a class="button main" href=${to('scraps', id)}>${t('mend.finished')}</a>`}</div>
   </div>`;
 }
 
-export function Mend({ id, scrap: wanted }) {
+export function Mend({ id, scrap: which }) {
   const { data, fault } = useDocument(`/api/photos/${encodeURIComponent(id)}`);
-  const scrap = data?.scraps.find((one) => String(one.id) === wanted);
+  const scrap = data?.scraps.find((one) => String(one.id) === which);
   return html`<a class="back" href=${to('scraps', id)}>${t('photo.back')}</a>
-    <h1 tabindex="-1">${t('mend.title', { n: scrap?.number ?? '' })}</h1>
+    <h1 tabindex="-1" class="mend-title">${scrap ? t('mend.title', { n: scrap.number }) : t('mend.title.all')}</h1>
     ${fault && html`<${Trouble} fault=${fault} />`}
-    ${scrap ? html`<${Editor} photo=${data} scrap=${scrap} key=${scrap.id} />` : !fault && html`<${Waiting} />`}`;
+    ${data ? html`<${Bench} photo=${data} which=${which} key=${which ?? ''} />` : !fault && html`<${Waiting} />`}`;
 }

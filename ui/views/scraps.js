@@ -1,5 +1,5 @@
 // Scraps: a photo in, outlines over it, and from there to the cutting.
-import { html, useEffect, useState } from '../lib/html.js';
+import { html, useEffect, useLayoutEffect, useRef, useState } from '../lib/html.js';
 import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
 import { PlanPicture, ScrapPicture, planFor } from '../lib/plan.js';
 import { ZoomButtons, useZoom } from '../lib/zoom.js';
@@ -11,7 +11,11 @@ import { ScrapsDrawing } from '../lib/drawings.js';
 import { useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
 import { Cut } from './cut.js';
-import { Mend } from './mend.js';
+import { later } from '../lib/later.js';
+
+const Asked = later(() => import('./asked.js').then((it) => it.Asked));
+const Corners = later(() => import('./corners.js').then((it) => it.Corners));
+const Mend = later(() => import('./mend.js').then((it) => it.Mend));
 
 const onePage = 30; // photos that the program lists at a time
 
@@ -58,11 +62,14 @@ function SourceChoice() {
 
 function Uploads() {
   const all = uploads.use();
+  const [byCorners, setByCorners] = useState(null);
   if (all.length === 0) return null;
-  return html`<ul class="uploads plain-list">${all.map((one) => html`<li key=${one.id}>
+  return html`${byCorners && html`<${Corners} upload=${byCorners} onClose=${() => setByCorners(null)} />`}<ul class="uploads plain-list">${all.map((one) => html`<li key=${one.id}>
     <p class="name">${one.name}</p>
     ${one.fault
-      ? html`<${Trouble} fault=${one.fault} /><button class="plain" onClick=${() => forget(one.id)}>${t('all.right')}</button>`
+      ? html`<${Trouble} fault=${one.fault} />
+        ${one.file && /no-card|half-card/.test(one.fault.code) && html`<button class="button" onClick=${() => setByCorners(one)}>${t('corners.offer')}</button>`}
+        <button class="plain" onClick=${() => forget(one.id)}>${t('all.right')}</button>`
       : html`<${Sewing} done=${one.done} label=${t('photo.progress', { name: one.name })} doing=${one.doing} />
         <button class="plain" onClick=${() => one.stop()}>${t('stop')}</button>`}
   </li>`)}</ul>`;
@@ -179,6 +186,10 @@ function Photo({ id }) {
   const thrown = data.scraps.filter((scrap) => scrap.state === 'thrown');
   const total = scraps.reduce((sum, scrap) => sum + squaresOf(scrap), 0);
   const current = open && data.scraps.find((scrap) => scrap.id === open);
+  const show = (at) => {
+    setShown(at);
+    view.box.current?.scrollIntoView({ block: 'start' });
+  };
   return html`<article class="photo">
     <div class="pictured">
       <div class="zoom" ref=${view.box} tabindex="0" role="group" aria-label=${t('plan.look')}
@@ -197,10 +208,8 @@ function Photo({ id }) {
       <p class="middling"><${Figure} guess text=${t('squares.about', { n: count(total) })} />
         ${' '}<span class="quiet">${[data.photo.source, day(data.photo.at)].filter(Boolean).join(', ')}</span></p>
       ${cutAlready > 0 && html`<p class="quiet">${t('photo.cut.already', { n: cutAlready })}</p>`}
-      <${Questions} warnings=${data.warnings ?? []} onShow=${(at) => {
-        setShown(at);
-        view.box.current?.scrollIntoView({ block: 'start' });
-      }} />
+      <${Asked} document=${data} onShow=${show} />
+      <${Questions} warnings=${(data.warnings ?? []).filter((one) => !data.questions?.some((asked) => asked.message === one.message))} onShow=${show} />
       <${Seam} />
       <ul class="scrap-rows plain-list">${data.scraps.filter((s) => s.state !== 'thrown').map((scrap) => html`<li key=${scrap.id}>
         <button onClick=${() => setOpen(scrap.id)}>
@@ -216,6 +225,7 @@ function Photo({ id }) {
       ${scraps.length > 0
         ? html`<div class="thumb"><a class="button main" href=${to('scraps', id, 'cut')}>${t('cut.these')}</a></div>`
         : html`<p class="quiet">${t('photo.nothing')}</p>`}
+      <a class="button" href=${to('scraps', id, 'mend')}>${t('mend.all')}</a>
       <button class="plain stop" onClick=${() => {
         change('DELETE', `/api/photos/${encodeURIComponent(id)}`, undefined, { done: t('photo.gone') }).then(() => go('scraps'), () => {});
       }}>${t('photo.away')}</button>
@@ -224,9 +234,14 @@ function Photo({ id }) {
   </article>`;
 }
 
-/** Content as wide as the box times the zoom. */
+/** Content as wide as the box times the zoom. It is so before anybody scrolls it: effects of
+ * children come first. */
 export function Wider({ zoom, children }) {
-  return html`<div class="wider" ref=${(it) => { if (it) it.style.width = `${zoom * 100}%`; }}>${children}</div>`;
+  const ref = useRef();
+  useLayoutEffect(() => {
+    ref.current.style.width = `${zoom * 100}%`;
+  }, [zoom]);
+  return html`<div class="wider" ref=${ref}>${children}</div>`;
 }
 
 export function Scraps({ rest: [id, what, which] }) {
