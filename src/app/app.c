@@ -95,6 +95,7 @@ app *app_open(const char *path, app_open_mode mode, GError **error)
     self->book = book;
     self->alikes = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, g_free);
     g_mutex_init(&self->alike_lock);
+    g_mutex_init(&self->shown_lock);
     return self;
 }
 
@@ -105,6 +106,8 @@ void app_close(app *self)
     g_clear_pointer(&self->book, store_book_close);
     g_hash_table_unref(self->alikes);
     g_mutex_clear(&self->alike_lock);
+    g_clear_pointer(&self->shown, g_array_unref);
+    g_mutex_clear(&self->shown_lock);
     g_free(self);
 }
 

@@ -44,26 +44,68 @@ static void palette_complete(app_palette *self)
         self->cloths.fabrics[role] = self->fabric[role];
 }
 
-/* Her own from the basket, as far as no fabric was chosen for the role. */
-static gboolean palette_add_basket(app *self, app_palette *palette, GError **error)
+/* A fabric of the basket as pictures show it. */
+typedef struct shown_fabric {
+    colour_srgb8 colour;
+    int value; /* colour_value */
+} shown_fabric;
+
+static gboolean read_basket(app *self, GArray *ret_shown, GError **error)
 {
     g_autoptr(GArray) shares = NULL;
-    bool lights = palette->cloths.count[QUILT_LIGHT] == 0;
-    bool darks = palette->cloths.count[QUILT_DARK] == 0;
-    if (self->book != NULL && !store_basket_fabrics(self->book, 0, &shares, error))
+    if (!store_basket_fabrics(self->book, 0, &shares, error))
         return FALSE;
-    for (guint i = 0; shares != NULL && i < shares->len && i < APP_PALETTE_MAX; i++) {
+    for (guint i = 0; i < shares->len && i < APP_PALETTE_MAX; i++) {
         g_auto(app_look) look = { 0 };
         if (!app_look_get(self, g_array_index(shares, store_share, i).id, &look, error))
             return FALSE;
         if (look.colours.count == 0)
             continue;
-        colour_srgb8 colour = colour_srgb8_from_lab(look.colours.lab[0]);
-        palette_add(palette, QUILT_SCRAP, colour);
-        if (look.value == COLOUR_LIGHT && lights)
-            palette_add(palette, QUILT_LIGHT, colour);
-        if (look.value == COLOUR_DARK && darks)
-            palette_add(palette, QUILT_DARK, colour);
+        shown_fabric one = { colour_srgb8_from_lab(look.colours.lab[0]), look.value };
+        g_array_append_val(ret_shown, one);
+    }
+    return TRUE;
+}
+
+/* The colours of the basket, kept until the book changes: a page of the catalogue asks
+ * for them once for each of its pictures. Returns a reference, NULL with an error. */
+static GArray *shown_of_basket(app *self, GError **error)
+{
+    int64_t revision = app_revision(self);
+    g_mutex_lock(&self->shown_lock);
+    GArray *kept = self->shown != NULL && self->shown_revision == revision
+                       ? g_array_ref(self->shown)
+                       : NULL;
+    g_mutex_unlock(&self->shown_lock);
+    if (kept != NULL)
+        return kept;
+
+    g_autoptr(GArray) shown = g_array_new(FALSE, FALSE, sizeof(shown_fabric));
+    if (self->book != NULL && !read_basket(self, shown, error))
+        return NULL;
+    g_mutex_lock(&self->shown_lock);
+    g_clear_pointer(&self->shown, g_array_unref);
+    self->shown = g_array_ref(shown);
+    self->shown_revision = revision;
+    g_mutex_unlock(&self->shown_lock);
+    return g_steal_pointer(&shown);
+}
+
+/* Her own from the basket, as far as no fabric was chosen for the role. */
+static gboolean palette_add_basket(app *self, app_palette *palette, GError **error)
+{
+    bool lights = palette->cloths.count[QUILT_LIGHT] == 0;
+    bool darks = palette->cloths.count[QUILT_DARK] == 0;
+    g_autoptr(GArray) shown = shown_of_basket(self, error);
+    if (shown == NULL)
+        return FALSE;
+    for (guint i = 0; i < shown->len; i++) {
+        const shown_fabric *one = &g_array_index(shown, shown_fabric, i);
+        palette_add(palette, QUILT_SCRAP, one->colour);
+        if (one->value == COLOUR_LIGHT && lights)
+            palette_add(palette, QUILT_LIGHT, one->colour);
+        if (one->value == COLOUR_DARK && darks)
+            palette_add(palette, QUILT_DARK, one->colour);
     }
     return TRUE;
 }
