@@ -27,6 +27,8 @@ static const app_action actions[] = {
     { "questions", app_do_questions, false, false },
     { "cut", app_do_cut, true, false },
     { "cut.done", app_do_cut_done, true, false },
+    { "pile", app_do_pile, false, false },
+    { "cutting.say", app_do_cutting_say, true, false },
     { "tools", app_do_tools, false, false },
     { "rulers", app_do_rulers, false, false },
     { "ruler.keep", app_do_ruler_keep, true, false },

@@ -1,10 +1,7 @@
 /* Cutting plans for scraps, rectangles and outlines; and what was really cut. */
 #include "fabric-internal.h"
-#include "outline-internal.h"
-#include "scrap-internal.h"
-#include "tools-internal.h"
+#include "pieces-internal.h"
 
-#include "scrap/guillotine.h"
 #include "store/basket.h"
 
 #include <stdlib.h>
@@ -12,131 +9,46 @@
 
 enum { LEFTOVERS_MAX = 12 };
 
-/* One piece to plan: a scrap of the book, or an outline that came with the request. */
-typedef struct cut_piece {
-    store_scrap scrap; /* id 0 when it isn't of the book */
-    store_outline *own;
-} cut_piece;
-
-static void piece_clear(gpointer data)
+/* Numbers of squares, from 1, that lie close to the edge. */
+static json_t *tight_document(const scrap_plan *plan)
 {
-    cut_piece *self = data;
-    store_scrap_clear(&self->scrap);
-    g_clear_pointer(&self->own, store_outline_free);
-}
-
-static const scrap_outline *piece_outline(const cut_piece *self)
-{
-    return store_outline_view(self->own != NULL ? self->own : self->scrap.outline);
-}
-
-static GArray *pieces_new(void)
-{
-    GArray *pieces = g_array_new(FALSE, TRUE, sizeof(cut_piece));
-    g_array_set_clear_func(pieces, piece_clear);
-    return pieces;
-}
-
-static gboolean add_own(GArray *pieces, store_outline *outline)
-{
-    cut_piece piece = { .own = outline };
-    if (outline != NULL)
-        g_array_append_val(pieces, piece);
-    return outline != NULL;
-}
-
-/* A scrap that was cut or thrown away is no piece to plan any more. */
-static gboolean add_scrap(app *self, GArray *pieces, const json_t *item, GError **error)
-{
-    cut_piece piece = { 0 };
-    if (!app_scrap_requested(self, item, &piece.scrap, error))
-        return FALSE;
-    if (piece.scrap.state != STORE_SCRAP_LYING) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_SCRAP_CUT,
-                    "Scrap %" PRId64 " doesn't lie there any more.", piece.scrap.id);
-        piece_clear(&piece);
-        return FALSE;
-    }
-    g_array_append_val(pieces, piece);
-    return TRUE;
-}
-
-static gboolean add_all_lying(app *self, GArray *pieces, GError **error)
-{
-    g_autoptr(GArray) lying = NULL;
-    if (app_book(self, error) == NULL ||
-        !store_scrap_list(self->book, STORE_SCRAP_LYING, 0, 0, &lying, error))
-        return FALSE;
-    for (guint i = 0; i < lying->len; i++) {
-        g_autoptr(json_t) id = json_integer(g_array_index(lying, store_scrap, i).id);
-        if (!add_scrap(self, pieces, id, error))
-            return FALSE;
-    }
-    return TRUE;
-}
-
-/* What the request wants planned: rect, outline, the scraps named, or all that lie there.
- */
-static GArray *pieces_requested(app *self, const app_call *call, length bare,
-                                GError **error)
-{
-    g_autoptr(GArray) pieces = pieces_new();
-    const json_t *outline = json_object_get(call->request, "outline");
-    if (app_request_has(call, "rect")) {
-        length width, height;
-        if (!app_request_size(call, "rect", bare, &width, &height, error))
-            return NULL;
-        add_own(pieces, app_outline_of_rectangle(width, height));
-        if (!scrap_outline_check(piece_outline(&g_array_index(pieces, cut_piece, 0)),
-                                 error))
-            return NULL;
-        return g_steal_pointer(&pieces);
-    }
-    if (outline != NULL)
-        return add_own(pieces,
-                       json_is_string(outline)
-                           ? app_outline_from_file(json_string_value(outline), error)
-                           : app_outline_from_json(outline, error))
-                   ? g_steal_pointer(&pieces)
-                   : NULL;
-    if (!app_request_has(call, "scraps"))
-        return add_all_lying(self, pieces, error) ? g_steal_pointer(&pieces) : NULL;
-    g_autoptr(json_t) ids = app_request_list(call, "scraps");
-    for (size_t i = 0; i < json_array_size(ids); i++)
-        if (!add_scrap(self, pieces, json_array_get(ids, i), error))
-            return NULL;
-    return g_steal_pointer(&pieces);
-}
-
-static json_t *plan_document(const cut_piece *piece, const scrap_plan *plan, bool chosen)
-{
-    json_t *corners = json_array(), *lines = json_array(), *tight = json_array();
-    for (int i = 0; i < plan->squares; i++) {
-        json_array_append_new(corners, app_document_points(4, plan->places[i].corners));
+    json_t *tight = json_array();
+    for (int i = 0; i < plan->squares; i++)
         if (plan->places[i].tight)
             json_array_append_new(tight, json_integer(i + 1));
-    }
+    return tight;
+}
+
+static json_t *plan_document(const app_piece *piece, const scrap_plan *plan, bool chosen,
+                             bool easiest)
+{
+    json_t *corners = json_array(), *lines = json_array(), *layings = json_array();
+    for (int i = 0; i < plan->squares; i++)
+        json_array_append_new(corners, app_document_points(4, plan->places[i].corners));
     for (int i = 0; i < plan->cut_count; i++) {
         const scrap_point ends[2] = { plan->cuts[i].from, plan->cuts[i].to };
         json_array_append_new(lines, app_document_points(2, ends));
+        json_array_append_new(layings, json_integer(plan->cuts[i].pass));
     }
-    return json_pack(
-        "{s:o, s:s, s:b, s:f, s:i, s:i, s:f, s:i, s:i, s:i, s:f, s:o, s:o, s:o}", "scrap",
+    json_t *document = json_pack(
+        "{s:o, s:s, s:b, s:b, s:f, s:i, s:i, s:f}", "scrap",
         app_document_id(piece->scrap.id), "method",
-        plan->method == SCRAP_CUT_GRID ? "grid" : "strips", "chosen", chosen, "angle_deg",
-        plan->angle_deg, "squares", plan->squares, "bound", plan->bound, "waste_sq_in",
-        scrap_area2_to_sq_in(plan->waste_area2), "passes", plan->effort.passes, "cuts",
-        plan->effort.cuts, "turns", plan->effort.turns, "minutes", plan->effort.minutes,
-        "corners_in", corners, "lines_in", lines, "tight", tight);
+        plan->method == SCRAP_CUT_GRID ? "grid" : "strips", "chosen", chosen, "easiest",
+        easiest, "angle_deg", plan->angle_deg, "squares", plan->squares, "bound",
+        plan->bound, "waste_sq_in", scrap_area2_to_sq_in(plan->waste_area2));
+    app_describe_effort(&plan->effort, document);
+    json_object_update_new(document, json_pack("{s:o, s:o, s:o, s:o}", "corners_in",
+                                               corners, "lines_in", lines, "lines_pass",
+                                               layings, "tight", tight_document(plan)));
+    return document;
 }
 
 /* What to do with the scrap, and the strings and bits that its squares leave. */
-static void describe_rest(const cut_piece *piece, const scrap_plan *plan,
+static void describe_rest(const app_piece *piece, const scrap_plan *plan,
                           const app_cutting *cutting, json_t *document)
 {
-    static const char *const uses[] = { "keep whole", "squares", "string", "too small" };
     scrap_bit bits[LEFTOVERS_MAX];
-    const scrap_outline *outline = piece_outline(piece);
+    const scrap_outline *outline = app_piece_outline(piece);
     const scrap_thresholds *thresholds = &cutting->thresholds;
     int count = scrap_pile_leftovers(outline, plan, thresholds, LEFTOVERS_MAX, bits);
     json_t *list = json_array();
@@ -148,150 +60,71 @@ static void describe_rest(const cut_piece *piece, const scrap_plan *plan,
                                         app_document_points(4, bits[i].corners), "string",
                                         bits[i].string));
     json_object_set_new(document, "leftovers", list);
-    json_object_set_new(document, "use",
-                        json_string(uses[scrap_pile_sort(outline, plan, thresholds)]));
+    json_object_set_new(
+        document, "use",
+        json_string(app_use_word(scrap_pile_sort(outline, plan, thresholds))));
 }
 
-/* More squares first; of equals the one that is quicker to cut. */
-static int better(const scrap_plan *a, const scrap_plan *b)
+/* How a piece is to be planned: by one method, or both plans where they differ. */
+typedef struct cut_asked {
+    bool both;
+    scrap_method method;
+} cut_asked;
+
+static gboolean read_method(const app_call *call, cut_asked *ret_asked, GError **error)
 {
-    if (a->squares != b->squares)
-        return a->squares > b->squares ? 0 : 1;
-    return a->effort.minutes <= b->effort.minutes ? 0 : 1;
+    static const char *const words[] = { "grid", "strips", "best", "easiest", NULL };
+    static const scrap_method methods[] = { SCRAP_CUT_GRID, SCRAP_CUT_STRIPS,
+                                            SCRAP_CUT_BEST, SCRAP_CUT_EASIEST };
+    int which = -1;
+    if (!app_request_word(call, "method", words, &which, error))
+        return FALSE;
+    *ret_asked = (cut_asked){ which < 0, which < 0 ? SCRAP_CUT_BEST : methods[which] };
+    return TRUE;
 }
 
-/* Plans a piece both ways, or the one way that was asked; the chosen one comes first. */
-static gboolean plan_piece(const cut_piece *piece, const app_cutting *cutting,
-                           const char *method, json_t *plans, int *squares,
+/* Plans a piece: the plan to follow first, then the easier one where that is another. */
+static gboolean plan_piece(const app_piece *piece, const app_cutting *cutting,
+                           const cut_asked *asked, json_t *plans, int *squares,
                            double *minutes, GError **error)
 {
-    scrap_plan *made[2] = { NULL, NULL };
-    bool grid = method == NULL || strcmp(method, "strips") != 0;
-    bool strips = method == NULL || strcmp(method, "grid") != 0;
-    scrap_plan_request each = cutting->plan;
-    int count = 0;
-    for (int i = 0; i < 2; i++) {
-        each.method = i == 0 ? SCRAP_CUT_GRID : SCRAP_CUT_STRIPS;
-        if (i == 0 ? !grid : !strips)
-            continue;
-        made[count] = scrap_plan_make(piece_outline(piece), &each, error);
-        if (made[count] == NULL) {
-            g_clear_pointer(&made[0], scrap_plan_free);
+    scrap_plan *best = NULL, *easiest = NULL;
+    scrap_plan_request request = cutting->plan;
+    request.method = asked->method;
+    if (asked->both) {
+        if (!scrap_plan_both(app_piece_outline(piece), &request, &best, &easiest, error))
             return FALSE;
-        }
-        count++;
+    } else {
+        best = scrap_plan_make(app_piece_outline(piece), &request, error);
+        if (best == NULL)
+            return FALSE;
     }
-    int first = count == 2 ? better(made[0], made[1]) : 0;
-    *squares += made[first]->squares;
-    *minutes += made[first]->effort.minutes;
-    json_t *chosen = plan_document(piece, made[first], true);
-    describe_rest(piece, made[first], cutting, chosen);
+    *squares += best->squares;
+    *minutes += best->effort.minutes;
+    bool both_ways = asked->both || asked->method == SCRAP_CUT_EASIEST;
+    json_t *chosen = plan_document(piece, best, true, both_ways && easiest == NULL);
+    describe_rest(piece, best, cutting, chosen);
     json_array_append_new(plans, chosen);
-    if (count == 2 && (method == NULL || strcmp(method, "best") != 0))
-        json_array_append_new(plans, plan_document(piece, made[1 - first], false));
-    for (int i = 0; i < count; i++)
-        scrap_plan_free(made[i]);
-    return TRUE;
-}
-
-static gboolean read_method(const app_call *call, const char **ret_method, GError **error)
-{
-    const char *method = app_request_text(call, "method");
-    if (method != NULL && strcmp(method, "grid") != 0 && strcmp(method, "strips") != 0 &&
-        strcmp(method, "best") != 0) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
-                    "method: \"%.40s\" is none of grid, strips, best.", method);
-        return FALSE;
-    }
-    *ret_method = method;
-    return TRUE;
-}
-
-/* "2in:1,5in:7": squares of these sizes with what one is worth. */
-static GArray *wants_requested(const app_call *call, length bare, GError **error)
-{
-    g_autoptr(GArray) wants = g_array_new(FALSE, FALSE, sizeof(scrap_want));
-    g_auto(GStrv) parts = g_strsplit(app_request_text(call, "want"), ",", -1);
-    for (int i = 0; parts[i] != NULL; i++) {
-        g_auto(GStrv) pair = g_strsplit(parts[i], ":", 2);
-        gint64 value = 1;
-        scrap_want want = { .turns = true };
-        bool is_rect = pair[0] != NULL && strchr(pair[0], 'x') != NULL;
-        g_autoptr(json_t) one =
-            json_pack("{s:s}", "want", pair[0] == NULL ? "" : pair[0]);
-        app_call each = { .request = one };
-        if (is_rect
-                ? !app_request_size(&each, "want", bare, &want.width, &want.height, error)
-                : pair[0] == NULL ||
-                      !length_parse_positive(pair[0], bare, &want.width, error))
-            return NULL;
-        if (pair[0] != NULL && pair[1] != NULL &&
-            !g_ascii_string_to_signed(pair[1], 10, 1, G_GINT64_CONSTANT(1000000000000),
-                                      &value, NULL)) {
-            g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
-                        "want: \"%.40s\" is no worth from 1 up.", pair[1]);
-            return NULL;
-        }
-        if (!is_rect)
-            want.height = want.width;
-        want.value = value;
-        g_array_append_val(wants, want);
-    }
-    return g_steal_pointer(&wants);
-}
-
-/* The most valuable mix of sizes from a rectangle. */
-static gboolean cut_mixed(const app_call *call, length bare, json_t **ret_document,
-                          GError **error)
-{
-    length width, height;
-    g_autoptr(GArray) wants = wants_requested(call, bare, error);
-    if (wants == NULL || !app_request_size(call, "rect", bare, &width, &height, error))
-        return FALSE;
-    g_autoptr(scrap_guillotine) pattern = scrap_guillotine_best(
-        width, height, (int)wants->len, (const scrap_want *)(const void *)wants->data,
-        SCRAP_STAGES_ANY, error);
-    if (pattern == NULL)
-        return FALSE;
-    json_t *pieces = json_array(), *lines = json_array();
-    for (int i = 0; i < pattern->piece_count; i++) {
-        const scrap_piece *piece = &pattern->pieces[i];
-        json_array_append_new(
-            pieces, json_pack("{s:i, s:o, s:o, s:o, s:o}", "want", piece->want + 1,
-                              "x_in", app_document_inches(piece->x), "y_in",
-                              app_document_inches(piece->y), "width_in",
-                              app_document_inches(piece->width), "height_in",
-                              app_document_inches(piece->height)));
-    }
-    for (int i = 0; i < pattern->cut_count; i++) {
-        const scrap_guillotine_cut *cut = &pattern->cuts[i];
-        const scrap_point ends[2] = { { cut->x1, cut->y1 }, { cut->x2, cut->y2 } };
-        json_array_append_new(lines, app_document_points(2, ends));
-    }
-    *ret_document = json_pack(
-        "{s:o, s:[{s:n, s:s, s:b, s:I, s:o, s:o, s:i}], s:{s:i, s:f, s:I, s:i}}",
-        "unit_in", json_null(), "plans", "scrap", "method", "mix", "chosen", 1, "value",
-        (json_int_t)pattern->value, "pieces", pieces, "lines_in", lines, "cuts",
-        pattern->cut_count, "total", "squares", pattern->piece_count, "minutes", 0.0,
-        "value", (json_int_t)pattern->value, "pieces", pattern->piece_count);
+    if (easiest != NULL)
+        json_array_append_new(plans, plan_document(piece, easiest, false, true));
+    scrap_plan_free(best);
+    scrap_plan_free(easiest);
     return TRUE;
 }
 
 gboolean app_do_cut(app *self, const app_call *call, json_t **ret_document,
                     GError **error)
 {
-    app_settings settings;
     app_cutting cutting;
-    const char *method;
-    if (!app_settings_get(self, &settings, error) ||
-        !app_cutting_requested(self, call, &cutting, error) ||
-        !read_method(call, &method, error))
+    cut_asked asked;
+    if (!app_cutting_requested(self, call, &cutting, error) ||
+        !read_method(call, &asked, error))
         return FALSE;
     if (app_request_has(call, "done"))
         return app_do_cut_done(self, call, ret_document, error);
     if (app_request_has(call, "want"))
-        return cut_mixed(call, settings.bare, ret_document, error);
-    g_autoptr(GArray) pieces = pieces_requested(self, call, settings.bare, error);
+        return app_cut_mixed(self, call, &cutting, ret_document, error);
+    g_autoptr(GArray) pieces = app_pieces_requested(self, call, &cutting, error);
     if (pieces == NULL)
         return FALSE;
     g_autoptr(json_t) plans = json_array();
@@ -299,7 +132,7 @@ gboolean app_do_cut(app *self, const app_call *call, json_t **ret_document,
     double minutes = 0;
     for (guint i = 0; i < pieces->len; i++)
         if (!app_call_step(call, (double)i / pieces->len, "Planning the cuts", error) ||
-            !plan_piece(&g_array_index(pieces, cut_piece, i), &cutting, method, plans,
+            !plan_piece(&g_array_index(pieces, app_piece, i), &cutting, &asked, plans,
                         &squares, &minutes, error))
             return FALSE;
     *ret_document = json_pack("{s:o, s:O, s:{s:i, s:f}}", "unit_in",
@@ -325,14 +158,14 @@ static gboolean harvest_listed(app *self, const json_t *rows, GArray *harvests,
 {
     for (size_t i = 0; i < json_array_size(rows); i++) {
         json_t *row = json_array_get(rows, i);
-        g_autoptr(GArray) pieces = pieces_new();
+        g_autoptr(GArray) pieces = app_pieces_new();
         app_call each = { .request = row };
         int64_t squares = -1;
-        if (!add_scrap(self, pieces, json_object_get(row, "scrap"), error) ||
+        if (!app_pieces_add_scrap(self, pieces, json_object_get(row, "scrap"), error) ||
             !app_request_int(&each, "squares", 0, 100000, &squares, error))
             return FALSE;
-        cut_harvest harvest = { g_array_index(pieces, cut_piece, 0).scrap, (int)squares };
-        memset(&g_array_index(pieces, cut_piece, 0), 0, sizeof(cut_piece));
+        cut_harvest harvest = { g_array_index(pieces, app_piece, 0).scrap, (int)squares };
+        memset(&g_array_index(pieces, app_piece, 0), 0, sizeof(app_piece));
         g_array_append_val(harvests, harvest);
         if (squares < 0) {
             g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
@@ -361,8 +194,8 @@ static void spread(GArray *harvests, int planned, int got)
 
 /* The scraps that the request names, with the squares of the best plan, or the number of
  * --done spread over them. */
-static gboolean harvest_planned(app *self, const app_call *call, length bare,
-                                const scrap_plan_request *request, GArray *harvests,
+static gboolean harvest_planned(app *self, const app_call *call,
+                                const app_cutting *cutting, GArray *harvests,
                                 bool *ret_known, GError **error)
 {
     int64_t got = -1;
@@ -370,17 +203,18 @@ static gboolean harvest_planned(app *self, const app_call *call, length bare,
     const json_t *done = json_object_get(call->request, "done");
     if (!json_is_true(done) && !app_request_int(call, "done", 0, 100000, &got, error))
         return FALSE;
-    g_autoptr(GArray) pieces = pieces_requested(self, call, bare, error);
+    g_autoptr(GArray) pieces = app_pieces_requested(self, call, cutting, error);
     if (pieces == NULL)
         return FALSE;
     for (guint i = 0; i < pieces->len; i++) {
-        cut_piece *piece = &g_array_index(pieces, cut_piece, i);
-        scrap_plan_request best = *request;
+        app_piece *piece = &g_array_index(pieces, app_piece, i);
+        scrap_plan_request best = cutting->plan;
         best.method = SCRAP_CUT_BEST;
-        g_autoptr(scrap_plan) plan = scrap_plan_make(piece_outline(piece), &best, error);
+        g_autoptr(scrap_plan) plan =
+            scrap_plan_make(app_piece_outline(piece), &best, error);
         if (plan == NULL)
             return FALSE;
-        if (piece->own != NULL) {
+        if (piece->scrap.id == 0) {
             g_set_error_literal(
                 error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
                 "done: only scraps of the book can be cut; count the squares "
@@ -389,7 +223,7 @@ static gboolean harvest_planned(app *self, const app_call *call, length bare,
         }
         planned += plan->squares;
         cut_harvest harvest = { piece->scrap, plan->squares };
-        memset(piece, 0, sizeof *piece);
+        piece->scrap = (store_scrap){ 0 };
         g_array_append_val(harvests, harvest);
     }
     *ret_known = got < 0 || got == planned || harvests->len == 1;
@@ -424,19 +258,17 @@ static gboolean put_in(store_change *change, const GArray *harvests, length unit
 gboolean app_do_cut_done(app *self, const app_call *call, json_t **ret_document,
                          GError **error)
 {
-    app_settings settings;
     app_cutting cutting;
     bool known = true;
     g_autoptr(GArray) harvests = g_array_new(FALSE, TRUE, sizeof(cut_harvest));
     g_array_set_clear_func(harvests, harvest_clear);
-    if (app_book(self, error) == NULL || !app_settings_get(self, &settings, error) ||
+    if (app_book(self, error) == NULL ||
         !app_cutting_requested(self, call, &cutting, error))
         return FALSE;
     const json_t *rows = json_object_get(call->request, "scraps");
     if (json_is_object(json_array_get(rows, 0))
             ? !harvest_listed(self, rows, harvests, error)
-            : !harvest_planned(self, call, settings.bare, &cutting.plan, harvests, &known,
-                               error))
+            : !harvest_planned(self, call, &cutting, harvests, &known, error))
         return FALSE;
     if (harvests->len == 0) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_SCRAP,

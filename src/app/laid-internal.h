@@ -40,6 +40,10 @@ gboolean app_laid_from_quilt(const store_quilt *quilt, app_laid *ret_laid,
 /** The block of the design that a kind is drawn by. */
 const quilt_block *app_laid_block(const app_laid *self, int kind);
 
+/** The square to cut for two half-square triangles of a patch, rounded up to what a ruler
+ * shows. */
+length app_laid_triangle_cut(const app_laid *self);
+
 /** Squares that a block takes out of the basket: scrap, light and dark. */
 int app_laid_basket_squares(const quilt_block *block);
 

@@ -201,14 +201,19 @@ static json_t *squares_document(const app_laid *self)
     return squares;
 }
 
-static json_t *triangles_document(const app_laid *self)
+length app_laid_triangle_cut(const app_laid *self)
 {
     /* A unit that is on a metric ruler and on no inch ruler asks for the next millimetre.
      */
     length unit = self->frame.unit, eighth = LENGTH_INCH / 8;
     length step = unit % eighth != 0 && unit % LENGTH_MM == 0 ? LENGTH_MM : eighth;
-    length cut =
-        length_ceil(quilt_half_square(self->sizes.unit_finished, self->frame.seam), step);
+    return length_ceil(quilt_half_square(self->sizes.unit_finished, self->frame.seam),
+                       step);
+}
+
+static json_t *triangles_document(const app_laid *self)
+{
+    length cut = app_laid_triangle_cut(self);
     json_t *list = json_array();
     for (int a = 0; a < QUILT_ROLES; a++) {
         for (int b = a; b < QUILT_ROLES; b++) {

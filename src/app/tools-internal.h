@@ -22,9 +22,13 @@ typedef struct app_cutting {
     scrap_mat mat;
     scrap_times times;
     scrap_thresholds thresholds;
+    length selvage; /* how wide she leaves one out */
 } app_cutting;
 
-/** Unit, angles and ruler by the request, the rest by her settings. Errors: app.no-ruler,
- *  app.field-wrong, those of lengths. */
+/** Unit, angles, tolerance, trim and ruler by the request, the rest by her settings.
+ * Errors: app.no-ruler, app.field-wrong, those of lengths. */
 gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret_cutting,
                                GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** {whole_in, least_squares, string_in} */
+json_t *app_thresholds_document(const scrap_thresholds *thresholds);

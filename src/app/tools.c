@@ -6,9 +6,13 @@
 #include "store/change.h"
 #include "store/setting.h"
 
+#include <math.h>
 #include <string.h>
 
 enum { RULERS_MAX = 20, PILES_MAX = 200 };
+
+/* Selvages are woven 3/8 to 1/2 in wide as a rule; the wider is left out. */
+#define SELVAGE_USUAL (LENGTH_INCH / 2)
 
 static void app_ruler_clear(gpointer data)
 {
@@ -124,6 +128,64 @@ static void fit_times(const json_t *piles, scrap_times *times, double *ret_error
     scrap_times_fit(count, efforts, &SCRAP_TIMES_USUAL, times, ret_error_s);
 }
 
+/* How she cuts, as it is kept: lengths in length units. What was never said stays usual.
+ */
+static void read_habits(const json_t *kept, app_cutting *cutting)
+{
+    scrap_thresholds *thresholds = &cutting->thresholds;
+    const struct {
+        const char *key;
+        length *place;
+    } places[] = {
+        { "trim", &cutting->plan.trim },
+        { "selvage", &cutting->selvage },
+        { "whole_width", &thresholds->whole_width },
+        { "whole_height", &thresholds->whole_height },
+        { "string_width", &thresholds->string_width },
+        { "string_length", &thresholds->string_length },
+        { "least_squares", &thresholds->least_squares },
+    };
+    for (size_t i = 0; i < G_N_ELEMENTS(places); i++) {
+        const json_t *said = json_object_get(kept, places[i].key);
+        if (json_is_integer(said))
+            *places[i].place = (length)json_integer_value(said);
+    }
+    const json_t *tolerance = json_object_get(kept, "tolerance");
+    if (json_is_number(tolerance))
+        cutting->plan.tolerance_deg = json_number_value(tolerance);
+}
+
+static json_t *habits_kept(const app_cutting *cutting)
+{
+    const scrap_thresholds *thresholds = &cutting->thresholds;
+    return json_pack("{s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:f}", "trim",
+                     cutting->plan.trim, "selvage", cutting->selvage, "whole_width",
+                     thresholds->whole_width, "whole_height", thresholds->whole_height,
+                     "string_width", thresholds->string_width, "string_length",
+                     thresholds->string_length, "least_squares",
+                     thresholds->least_squares, "tolerance", cutting->plan.tolerance_deg);
+}
+
+/* Degrees either side of the grain. */
+static gboolean read_tolerance(const app_call *call, double *ret_deg, GError **error)
+{
+    const json_t *value = json_object_get(call->request, "tolerance");
+    const char *text = json_string_value(value);
+    char *end = NULL;
+    double degrees = json_is_number(value) ? json_number_value(value)
+                     : text != NULL        ? g_ascii_strtod(text, &end)
+                                           : NAN;
+    if (value == NULL)
+        return TRUE;
+    if (!(degrees >= 0 && degrees <= 45) || (end != NULL && *end != '\0')) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                            "tolerance: from 0 to 45 degrees.");
+        return FALSE;
+    }
+    *ret_deg = degrees;
+    return TRUE;
+}
+
 gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret_cutting,
                                GError **error)
 {
@@ -132,13 +194,16 @@ gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret
     app_cutting *cutting = ret_cutting;
     *cutting = (app_cutting){ .plan = SCRAP_PLAN_USUAL,
                               .mat = SCRAP_MAT_USUAL,
-                              .thresholds = SCRAP_THRESHOLDS_USUAL };
+                              .thresholds = SCRAP_THRESHOLDS_USUAL,
+                              .selvage = SELVAGE_USUAL };
     if (!app_settings_get(self, &settings, error) ||
         !choose_ruler(self, call, &cutting->ruler, error))
         return FALSE;
     g_autoptr(json_t) mat = setting_json(self, "mat", NULL);
     g_autoptr(json_t) piles = setting_json(self, "timed_piles", NULL);
+    g_autoptr(json_t) habits = setting_json(self, "cutting", NULL);
     read_mat(mat, &cutting->mat);
+    read_habits(habits, cutting);
     fit_times(piles, &cutting->times, &error_s);
 
     scrap_plan_request *plan = &cutting->plan;
@@ -155,7 +220,8 @@ gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret
     if (angles != NULL && strcmp(angles, "free") == 0)
         plan->angles = SCRAP_ANGLES_FREE;
     return app_request_length(call, "unit", settings.bare, &plan->unit, error) &&
-           app_request_length(call, "trim", settings.bare, &plan->trim, error);
+           app_request_width(call, "trim", settings.bare, &plan->trim, error) &&
+           read_tolerance(call, &plan->tolerance_deg, error);
 }
 
 /* ---- Describing them ---- */
@@ -167,6 +233,26 @@ static json_t *ruler_document(const app_ruler *one)
         app_document_inches(one->ruler.reach), "width_in",
         app_document_inches(one->ruler.width), "slots", one->ruler.slots, "pitch_in",
         one->ruler.slots == 0 ? json_null() : app_document_inches(one->ruler.pitch));
+}
+
+json_t *app_thresholds_document(const scrap_thresholds *thresholds)
+{
+    return json_pack(
+        "{s:o, s:i, s:o}", "whole_in",
+        app_document_size(thresholds->whole_width, thresholds->whole_height),
+        "least_squares", thresholds->least_squares, "string_in",
+        app_document_size(thresholds->string_length, thresholds->string_width));
+}
+
+static json_t *habits_document(const app_cutting *cutting)
+{
+    json_t *document = app_thresholds_document(&cutting->thresholds);
+    json_object_update_new(document, json_pack("{s:f, s:o, s:o}", "tolerance_deg",
+                                               cutting->plan.tolerance_deg, "trim_in",
+                                               app_document_inches(cutting->plan.trim),
+                                               "selvage_in",
+                                               app_document_inches(cutting->selvage)));
+    return document;
 }
 
 gboolean app_do_tools(app *self, const app_call *call, json_t **ret_document,
@@ -184,11 +270,12 @@ gboolean app_do_tools(app *self, const app_call *call, json_t **ret_document,
     for (guint i = 0; i < rulers->len; i++)
         json_array_append_new(list, ruler_document(&g_array_index(rulers, app_ruler, i)));
     *ret_document = json_pack(
-        "{s:O, s:{s:o, s:o, s:b}, s:{s:f, s:f, s:f, s:f, s:i, s:f}}", "rulers", list,
+        "{s:O, s:{s:o, s:o, s:b}, s:{s:f, s:f, s:f, s:f, s:i, s:f}, s:o}", "rulers", list,
         "mat", "width_in", app_document_inches(cutting.mat.width), "height_in",
         app_document_inches(cutting.mat.height), "turns", cutting.mat.turns, "times",
         "lay_s", times.lay, "cut_s", times.cut, "turn_s", times.turn, "handle_s",
-        times.handle, "piles", (int)json_array_size(piles), "error_s", error_s);
+        times.handle, "piles", (int)json_array_size(piles), "error_s", error_s, "cutting",
+        habits_document(&cutting));
     return TRUE;
 }
 
@@ -303,6 +390,62 @@ gboolean app_do_mat_say(app *self, const app_call *call, json_t **ret_document,
            app_do_tools(self, &none, ret_document, error);
 }
 
+static gboolean read_thresholds(const app_call *call, length bare,
+                                scrap_thresholds *thresholds, GError **error)
+{
+    int64_t least = thresholds->least_squares;
+    if (!app_request_int(call, "least_squares", 1, 1000, &least, error) ||
+        (app_request_has(call, "whole") &&
+         !app_request_size(call, "whole", bare, &thresholds->whole_width,
+                           &thresholds->whole_height, error)) ||
+        (app_request_has(call, "string") &&
+         !app_request_size(call, "string", bare, &thresholds->string_length,
+                           &thresholds->string_width, error)))
+        return FALSE;
+    thresholds->least_squares = (int)least;
+    return TRUE;
+}
+
+/* Beyond these it is a slip of the pen, and plans would hold nothing. */
+static gboolean check_habits(const app_cutting *cutting, GError **error)
+{
+    const scrap_thresholds *thresholds = &cutting->thresholds;
+    const length most[] = { thresholds->whole_width, thresholds->whole_height,
+                            thresholds->string_length, thresholds->string_width };
+    const char *wrong = cutting->plan.trim > 4 * LENGTH_INCH ? "trim: up to 4 in."
+                        : cutting->selvage > 4 * LENGTH_INCH ? "selvage: up to 4 in."
+                                                             : NULL;
+    for (size_t i = 0; wrong == NULL && i < G_N_ELEMENTS(most); i++)
+        if (most[i] > SCRAP_SIZE_MAX)
+            wrong = "whole and string: up to 5 m.";
+    if (wrong == NULL)
+        return TRUE;
+    g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG, wrong);
+    return FALSE;
+}
+
+/* How she cuts: tolerance, trim, selvage, and how the pile is sorted. What isn't named
+ * stays. */
+gboolean app_do_cutting_say(app *self, const app_call *call, json_t **ret_document,
+                            GError **error)
+{
+    app_settings settings;
+    app_cutting cutting;
+    if (app_book(self, error) == NULL || !app_settings_get(self, &settings, error) ||
+        !app_cutting_requested(self, call, &cutting, error) ||
+        !app_request_width(call, "selvage", settings.bare, &cutting.selvage, error) ||
+        !read_thresholds(call, settings.bare, &cutting.thresholds, error) ||
+        !check_habits(&cutting, error))
+        return FALSE;
+    g_autoptr(json_t) kept = habits_kept(&cutting);
+    g_autoptr(store_change) change =
+        store_change_begin(self->book, "Said how to cut", error);
+    app_call none = { 0 };
+    return change != NULL && set_json(change, "cutting", kept, error) &&
+           store_change_commit(change, error) &&
+           app_do_tools(self, &none, ret_document, error);
+}
+
 /* A pile cut by the clock: its moves by the plans of its scraps, and how long it took. */
 gboolean app_do_times_add(app *self, const app_call *call, json_t **ret_document,
                           GError **error)
@@ -375,34 +518,95 @@ static gboolean read_thought_of(const char *text, length bare, GArray *rulers,
     return TRUE;
 }
 
-/* What all plans together take with one ruler. */
+/* Both plans of a scrap; easiest is NULL where they are one. */
+typedef struct scrap_both {
+    scrap_plan *best, *easiest;
+} scrap_both;
+
+static void both_free(gpointer data)
+{
+    scrap_both *self = data;
+    scrap_plan_free(self->best);
+    scrap_plan_free(self->easiest);
+    g_free(self);
+}
+
+typedef struct ruler_sum {
+    int squares;
+    scrap_effort effort;
+} ruler_sum;
+
+static void add_to_sum(ruler_sum *sum, const scrap_plan *plan)
+{
+    sum->squares += plan->squares;
+    scrap_effort_add(&sum->effort, &plan->effort);
+}
+
+static json_t *sum_document(const ruler_sum *sum)
+{
+    return json_pack("{s:i, s:i, s:i, s:i, s:f}", "squares", sum->squares, "passes",
+                     sum->effort.passes, "cuts", sum->effort.cuts, "turns",
+                     sum->effort.turns, "minutes", sum->effort.minutes);
+}
+
+/* Which of the two is quicker a square may differ from ruler to ruler. */
+static const scrap_plan *easier(const scrap_both *both)
+{
+    const scrap_plan *a = both->best, *b = both->easiest;
+    if (b == NULL || a->squares == 0 || b->squares == 0)
+        return a;
+    return b->effort.minutes * a->squares < a->effort.minutes * b->squares ? b : a;
+}
+
+/* What all plans together take with one ruler: those of most squares, and those of least
+ * effort. */
 static json_t *compare_one(const app_ruler *one, GPtrArray *plans,
                            const app_cutting *cutting)
 {
-    scrap_effort sum = { 0 };
-    int squares = 0;
+    ruler_sum most = { 0 }, least = { 0 };
     g_autoptr(GError) cannot = NULL;
     json_t *document = ruler_document(one);
     for (guint i = 0; i < plans->len; i++) {
-        scrap_plan *plan = plans->pdata[i];
-        if (!scrap_plan_retool(plan, &one->ruler, &cutting->mat, &cutting->times,
-                               &cannot)) {
+        scrap_both *both = plans->pdata[i];
+        if (!scrap_plan_retool(both->best, &one->ruler, &cutting->mat, &cutting->times,
+                               &cannot) ||
+            (both->easiest != NULL &&
+             !scrap_plan_retool(both->easiest, &one->ruler, &cutting->mat,
+                                &cutting->times, &cannot))) {
             json_object_set_new(document, "cannot", json_string(cannot->message));
             return document;
         }
-        scrap_effort_add(&sum, &plan->effort);
-        squares += plan->squares;
+        add_to_sum(&most, both->best);
+        add_to_sum(&least, easier(both));
     }
-    json_object_update_new(document, json_pack("{s:n, s:i, s:i, s:i, s:i, s:f}", "cannot",
-                                               "squares", squares, "passes", sum.passes,
-                                               "cuts", sum.cuts, "turns", sum.turns,
-                                               "minutes", sum.minutes));
+    json_object_set_new(document, "cannot", json_null());
+    json_object_update_new(document, sum_document(&most));
+    json_object_set_new(document, "easiest", sum_document(&least));
     return document;
+}
+
+/* Both plans of every scrap that lies there. */
+static GPtrArray *plans_of(const GArray *lying, const scrap_plan_request *request,
+                           const app_call *call, GError **error)
+{
+    g_autoptr(GPtrArray) plans = g_ptr_array_new_with_free_func(both_free);
+    for (guint i = 0; i < lying->len; i++) {
+        const store_scrap *scrap = &g_array_index(lying, store_scrap, i);
+        scrap_both both;
+        if (!app_call_step(call, (double)i / lying->len, "Planning the cuts", error) ||
+            !scrap_plan_both(store_outline_view(scrap->outline), request, &both.best,
+                             &both.easiest, error))
+            return NULL;
+        g_ptr_array_add(plans, g_memdup2(&both, sizeof both));
+    }
+    return g_steal_pointer(&plans);
 }
 
 gboolean app_do_rulers(app *self, const app_call *call, json_t **ret_document,
                        GError **error)
 {
+    /* The squares don't depend on the ruler: plan with one that can cut anything. */
+    static const scrap_ruler any = { SCRAP_SIZE_MAX, SCRAP_SIZE_MAX, 0, 0 };
     app_settings settings;
     app_cutting cutting;
     g_autoptr(GArray) lying = NULL;
@@ -418,19 +622,10 @@ gboolean app_do_rulers(app *self, const app_call *call, json_t **ret_document,
         if (!read_thought_of(text == NULL ? "" : text, settings.bare, rulers, error))
             return FALSE;
     }
-    /* The squares don't depend on the ruler: plan with one that can cut anything. */
-    cutting.plan.ruler = &SCRAP_RULER_PLAIN;
-    cutting.plan.method = SCRAP_CUT_BEST;
-    g_autoptr(GPtrArray) plans =
-        g_ptr_array_new_with_free_func((GDestroyNotify)scrap_plan_free);
-    for (guint i = 0; i < lying->len; i++) {
-        const store_scrap *scrap = &g_array_index(lying, store_scrap, i);
-        scrap_plan *plan =
-            scrap_plan_make(store_outline_view(scrap->outline), &cutting.plan, error);
-        if (plan == NULL)
-            return FALSE;
-        g_ptr_array_add(plans, plan);
-    }
+    cutting.plan.ruler = &any;
+    g_autoptr(GPtrArray) plans = plans_of(lying, &cutting.plan, call, error);
+    if (plans == NULL)
+        return FALSE;
     g_autoptr(json_t) list = json_array();
     for (guint i = 0; i < rulers->len; i++)
         json_array_append_new(

@@ -61,11 +61,17 @@ static const cli_flag cut_flags[] = {
     { "rect", CLI_VALUE, "WxH", "plan a rectangle" },
     { "outline", CLI_VALUE, "F.json", "plan an outline from a file" },
     { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
-    { "method", CLI_VALUE, "grid|strips|best", "how to cut" },
+    { "method", CLI_VALUE, "grid|strips|best|easiest",
+      "how to cut; without it the best, and the easiest where that is another" },
     { "angles", CLI_VALUE, "grain|free", "along the grain, or any way" },
     { "ruler", CLI_VALUE, "NAME", "one of your rulers" },
     { "trim", CLI_VALUE, "L", "to leave along every edge" },
-    { "want", CLI_VALUE, "2in:1,5in:7", "several sizes with their worth" },
+    { "selvage", CLI_MAYBE, "L", "leave out the selvage along the longest side" },
+    { "tolerance", CLI_VALUE, "N", "degrees either side of the grain" },
+    { "want", CLI_VALUE, "2in:1,5in:7",
+      "several sizes with their worth; \"needed\": those that quilts still need" },
+    { "stages", CLI_VALUE, "two|any", "strips and then pieces, or cuts in any order" },
+    { "no-turn", CLI_SWITCH, NULL, "pieces keep their direction" },
     { "done", CLI_MAYBE, "N",
       "cut: put the squares, N if it wasn't as planned, into the basket" },
     END,
@@ -98,6 +104,19 @@ static const cli_flag ruler_flags[] = {
 static const cli_flag mat_flags[] = {
     { "size", CLI_VALUE, "WxH", "of the mat" },
     { "turns", CLI_SWITCH, NULL, "it turns under the cloth" },
+    END,
+};
+static const cli_flag pile_flags[] = {
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    END,
+};
+static const cli_flag cutting_flags[] = {
+    { "tolerance", CLI_VALUE, "N", "degrees either side of the grain" },
+    { "trim", CLI_VALUE, "L", "left along every edge to true it up" },
+    { "selvage", CLI_VALUE, "L", "how wide a selvage is" },
+    { "whole", CLI_VALUE, "WxH", "scraps that hold this are kept whole" },
+    { "least-squares", CLI_VALUE, "N", "scraps that give so many are cut to squares" },
+    { "string", CLI_VALUE, "LxW", "length and width of the least string" },
     END,
 };
 static const cli_flag times_flags[] = {
@@ -166,6 +185,8 @@ static const cli_flag made_flags[] = {
 static const cli_flag print_flags[] = {
     { "paper", CLI_VALUE, "a4|letter", "the paper in the printer" },
     { "output", CLI_VALUE, "F.pdf", "the file to write (-o)" },
+    { "ruler", CLI_VALUE, "NAME", "cutting: one of your rulers" },
+    { "angles", CLI_VALUE, "grain|free", "cutting: along the grain, or any way" },
     PLAN_FLAGS,
     BUY_FLAGS,
     END,
@@ -213,6 +234,10 @@ const cli_command cli_commands[] = {
       cli_text_tools, no_flags },
     { "mat", "mat.say", NULL, "", CLI_BOOK_MAKE, "describe the mat", cli_text_tools,
       mat_flags },
+    { "pile", "pile", NULL, "", CLI_BOOK_READ, "sort the scraps that lie there",
+      cli_text_pile, pile_flags },
+    { "cutting", "cutting.say", NULL, "", CLI_BOOK_MAKE,
+      "say how you true up edges and sort the pile", cli_text_tools, cutting_flags },
     { "times", "times.add", NULL, "", CLI_BOOK_MAKE, "say how long a pile took to cut",
       cli_text_tools, times_flags },
     { "tools", "tools", NULL, "", CLI_BOOK_READ, "your rulers, mat and times",

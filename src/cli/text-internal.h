@@ -20,6 +20,7 @@ void cli_text_made(const json_t *document, FILE *out);
 void cli_text_record(const json_t *document, FILE *out);
 void cli_text_fabric(const json_t *document, FILE *out);
 void cli_text_rulers(const json_t *document, FILE *out);
+void cli_text_pile(const json_t *document, FILE *out);
 void cli_text_tools(const json_t *document, FILE *out);
 void cli_text_backgrounds(const json_t *document, FILE *out);
 void cli_text_reuse(const json_t *document, FILE *out);

@@ -91,25 +91,66 @@ void cli_text_measure(const json_t *document, FILE *out)
     }
 }
 
+static void print_effort(const json_t *plan, FILE *out)
+{
+    long long passes = whole_of(plan, "passes"), cuts = whole_of(plan, "cuts"),
+              turns = whole_of(plan, "turns");
+    fprintf(out, "%lld pass%s, %lld cut%s, %lld turn%s, %.1f min\n", passes,
+            passes == 1 ? "" : "es", cuts, plural(cuts), turns, plural(turns),
+            number_of(plan, "minutes"));
+}
+
+/* Strings and bits by their sizes, the first few. */
+static void print_leftovers(const json_t *leftovers, FILE *out)
+{
+    enum { SHOWN = 4 };
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    size_t i;
+    json_t *bit;
+    json_array_foreach (leftovers, i, bit) {
+        if (i == SHOWN)
+            break;
+        fprintf(out, "%s%s x %s in%s", i == 0 ? "        left over: " : ", ",
+                inches(number_of(bit, "width_in"), a),
+                inches(number_of(bit, "height_in"), b),
+                json_is_true(json_object_get(bit, "string")) ? " (a string)" : "");
+    }
+    if (json_array_size(leftovers) > SHOWN)
+        fprintf(out, " and %zu smaller", json_array_size(leftovers) - SHOWN);
+    if (json_array_size(leftovers) > 0)
+        fprintf(out, "\n");
+}
+
 static void print_plan(const json_t *plan, FILE *out)
 {
     const json_t *scrap = json_object_get(plan, "scrap");
-    long long squares = whole_of(plan, "squares"), passes = whole_of(plan, "passes"),
-              cuts = whole_of(plan, "cuts"), turns = whole_of(plan, "turns");
-    if (strcmp(text_of(plan, "method"), "mix") == 0) {
-        fprintf(out, "%zu pieces worth %lld, %lld cut%s\n", count_of(plan, "pieces"),
-                whole_of(plan, "value"), cuts, plural(cuts));
-        return;
-    }
+    long long squares = whole_of(plan, "squares");
     if (json_is_integer(scrap))
         fprintf(out, "%6" JSON_INTEGER_FORMAT "  ", json_integer_value(scrap));
-    fprintf(
-        out,
-        "%-6s at %5.1f deg: %lld square%s (at most %lld), %lld pass%s, %lld cut%s, %lld "
-        "turn%s, %.1f min\n",
-        text_of(plan, "method"), number_of(plan, "angle_deg"), squares, plural(squares),
-        whole_of(plan, "bound"), passes, passes == 1 ? "" : "es", cuts, plural(cuts),
-        turns, plural(turns), number_of(plan, "minutes"));
+    if (strcmp(text_of(plan, "method"), "mix") == 0)
+        fprintf(out, "%zu pieces worth %lld (at most %lld), ", count_of(plan, "pieces"),
+                whole_of(plan, "value"), whole_of(plan, "bound"));
+    else
+        fprintf(out, "%-6s at %5.1f deg: %lld square%s (at most %lld), ",
+                text_of(plan, "method"), number_of(plan, "angle_deg"), squares,
+                plural(squares), whole_of(plan, "bound"));
+    print_effort(plan, out);
+    print_leftovers(json_object_get(plan, "leftovers"), out);
+}
+
+static void print_wants(const json_t *wants, FILE *out)
+{
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    size_t i;
+    json_t *want;
+    json_array_foreach (wants, i, want) {
+        long long needed = whole_of(want, "needed");
+        fprintf(out, "%s x %s in is worth %lld", inches(number_of(want, "width_in"), a),
+                inches(number_of(want, "height_in"), b), whole_of(want, "value"));
+        if (needed > 0)
+            fprintf(out, "; quilts under way still need %lld", needed);
+        fprintf(out, "\n");
+    }
 }
 
 void cli_text_cut(const json_t *document, FILE *out)
@@ -123,6 +164,7 @@ void cli_text_cut(const json_t *document, FILE *out)
         fprintf(out, "%s; they are in the basket.\n", done);
         return;
     }
+    print_wants(json_object_get(document, "wants"), out);
     json_array_foreach (json_object_get(document, "plans"), i, plan)
         print_plan(plan, out);
     if (json_is_number(json_object_get(document, "unit_in")))
@@ -430,6 +472,13 @@ void cli_text_fabric(const json_t *document, FILE *out)
             whole_of(document, "squares"));
 }
 
+static void print_ruler_sum(const json_t *sum, FILE *out)
+{
+    fprintf(out, "%lld squares in %lld passes, %lld cuts, %lld turns, %.0f min",
+            whole_of(sum, "squares"), whole_of(sum, "passes"), whole_of(sum, "cuts"),
+            whole_of(sum, "turns"), number_of(sum, "minutes"));
+}
+
 void cli_text_rulers(const json_t *document, FILE *out)
 {
     char unit[LENGTH_TEXT_SIZE];
@@ -438,16 +487,65 @@ void cli_text_rulers(const json_t *document, FILE *out)
     fprintf(out, "%lld scraps into squares of %s in\n", whole_of(document, "scraps"),
             inches(number_of(document, "unit_in"), unit));
     json_array_foreach (json_object_get(document, "rulers"), i, ruler) {
-        if (*text_of(ruler, "cannot") != '\0')
-            fprintf(out, "%-16s %s\n", text_of(ruler, "ruler"), text_of(ruler, "cannot"));
-        else
-            fprintf(
-                out,
-                "%-16s %lld squares in %lld passes, %lld cuts, %lld turns, %.0f min\n",
-                text_of(ruler, "ruler"), whole_of(ruler, "squares"),
-                whole_of(ruler, "passes"), whole_of(ruler, "cuts"),
-                whole_of(ruler, "turns"), number_of(ruler, "minutes"));
+        const json_t *easiest = json_object_get(ruler, "easiest");
+        fprintf(out, "%-16s ", text_of(ruler, "ruler"));
+        if (*text_of(ruler, "cannot") != '\0') {
+            fprintf(out, "%s\n", text_of(ruler, "cannot"));
+            continue;
+        }
+        print_ruler_sum(ruler, out);
+        if (whole_of(easiest, "passes") != whole_of(ruler, "passes")) {
+            fprintf(out, ",\n%-16s or ", "");
+            print_ruler_sum(easiest, out);
+        }
+        fprintf(out, "\n");
     }
+}
+
+void cli_text_pile(const json_t *document, FILE *out)
+{
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    size_t i, j;
+    json_t *pile, *scrap;
+    json_array_foreach (json_object_get(document, "piles"), i, pile) {
+        const char *use = text_of(pile, "use");
+        fprintf(out, "%s: %lld\n", use, whole_of(pile, "scraps"));
+        json_array_foreach (json_object_get(document, "scraps"), j, scrap) {
+            const json_t *holds = json_object_get(scrap, "holds_in");
+            if (strcmp(text_of(scrap, "use"), use) != 0)
+                continue;
+            fprintf(out, "%6lld  ", whole_of(scrap, "scrap"));
+            if (json_is_array(holds))
+                fprintf(out, "big enough for %s x %s in, ",
+                        inches(json_number_value(json_array_get(holds, 0)), a),
+                        inches(json_number_value(json_array_get(holds, 1)), b));
+            fprintf(out, "%lld square%s\n", whole_of(scrap, "squares"),
+                    plural(whole_of(scrap, "squares")));
+        }
+    }
+}
+
+static const char *size_of(const json_t *size, char text[static 2 * LENGTH_TEXT_SIZE])
+{
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    g_snprintf(text, 2 * LENGTH_TEXT_SIZE, "%s x %s",
+               inches(json_number_value(json_array_get(size, 0)), a),
+               inches(json_number_value(json_array_get(size, 1)), b));
+    return text;
+}
+
+static void print_habits(const json_t *cutting, FILE *out)
+{
+    char a[2 * LENGTH_TEXT_SIZE], b[2 * LENGTH_TEXT_SIZE];
+    fprintf(out, "grain within %g degrees; %s in trimmed from every edge, selvages of ",
+            number_of(cutting, "tolerance_deg"),
+            inches(number_of(cutting, "trim_in"), a));
+    fprintf(out, "%s in\n", inches(number_of(cutting, "selvage_in"), a));
+    fprintf(out, "kept whole from %s in, cut from %lld square%s, strings from %s in\n",
+            size_of(json_object_get(cutting, "whole_in"), a),
+            whole_of(cutting, "least_squares"),
+            plural(whole_of(cutting, "least_squares")),
+            size_of(json_object_get(cutting, "string_in"), b));
 }
 
 void cli_text_tools(const json_t *document, FILE *out)
@@ -475,6 +573,7 @@ void cli_text_tools(const json_t *document, FILE *out)
             number_of(times, "lay_s"), number_of(times, "cut_s"),
             number_of(times, "turn_s"), number_of(times, "handle_s"),
             whole_of(times, "piles"), plural(whole_of(times, "piles")));
+    print_habits(json_object_get(document, "cutting"), out);
 }
 
 void cli_text_backgrounds(const json_t *document, FILE *out)

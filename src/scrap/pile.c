@@ -223,13 +223,11 @@ static int keep_bit(int room, int count, scrap_bit bits_kept[], scrap_bit bit)
     return count;
 }
 
-int scrap_pile_leftovers(const scrap_outline *outline, const scrap_plan *plan,
-                         const scrap_thresholds *thresholds, int room,
-                         scrap_bit ret_bits[])
+/* The largest rectangle of each piece of the picture that hangs together. */
+static int find_bits(const picture *whole, const scrap_thresholds *thresholds, int room,
+                     scrap_bit ret_bits[])
 {
-    picture p;
-    picture_take(outline, plan->angle_deg, &p);
-    take_away(&p, plan);
+    const picture p = *whole;
     size_t pixels = (size_t)p.mask.rows * (size_t)p.mask.cols;
     g_autofree int *labels = g_new0(int, pixels);
     g_autofree int *stack = g_new(int, pixels);
@@ -250,6 +248,27 @@ int scrap_pile_leftovers(const scrap_outline *outline, const scrap_plan *plan,
         }
     }
     qsort(ret_bits, (size_t)count, sizeof ret_bits[0], by_size);
+    return count;
+}
+
+int scrap_pile_leftovers(const scrap_outline *outline, const scrap_plan *plan,
+                         const scrap_thresholds *thresholds, int room,
+                         scrap_bit ret_bits[])
+{
+    picture p;
+    picture_take(outline, plan->angle_deg, &p);
+    take_away(&p, plan);
+    int count = find_bits(&p, thresholds, room, ret_bits);
     g_free(p.mask.words);
     return count;
+}
+
+bool scrap_pile_largest(const scrap_outline *outline, double angle_deg,
+                        const scrap_thresholds *thresholds, scrap_bit *ret_bit)
+{
+    picture p;
+    picture_take(outline, angle_deg, &p);
+    int count = find_bits(&p, thresholds, 1, ret_bit);
+    g_free(p.mask.words);
+    return count > 0;
 }

@@ -37,6 +37,13 @@ scrap_use scrap_pile_sort(const scrap_outline *outline, const scrap_plan *plan,
                           const scrap_thresholds *thresholds);
 
 /**
+ * The largest rectangle at an angle that the whole scrap holds, at 1/16 in: what it is
+ * big enough for. FALSE when that is under 1/2 in across or 1 in long.
+ */
+bool scrap_pile_largest(const scrap_outline *outline, double angle_deg,
+                        const scrap_thresholds *thresholds, scrap_bit *ret_bit);
+
+/**
  * What is left once the squares are cut: in each piece between the plan's cuts the
  * largest rectangle along them, largest first. Bits under 1/2 in across or 1 in long are
  * left out.

@@ -25,7 +25,9 @@ static const web_route routes[] = {
     { "PUT", "/api/tools/rulers/{name}", WEB_ROUTE_ACTION, "ruler.keep" },
     { "DELETE", "/api/tools/rulers/{name}", WEB_ROUTE_ACTION, "ruler.drop" },
     { "PUT", "/api/tools/mat", WEB_ROUTE_ACTION, "mat.say" },
+    { "PUT", "/api/tools/cutting", WEB_ROUTE_ACTION, "cutting.say" },
     { "POST", "/api/tools/times", WEB_ROUTE_ACTION, "times.add" },
+    { "GET", "/api/pile", WEB_ROUTE_ACTION, "pile" },
     { "GET", "/api/rulers", WEB_ROUTE_ACTION, "rulers" },
 
     { "GET", "/api/photos", WEB_ROUTE_ACTION, "photos" },

@@ -127,11 +127,18 @@ async function scraps(photoList) {
   await mend(fields, one, other);
   await ask('POST /api/cut', { body: { scraps: lying.map(({ id }) => id) } });
   await ask('POST /api/cut', { body: { rect: '10 x 12 in', want: '2in:1,5in:7' } });
+  await ask('POST /api/cut', { body: { rect: '10 x 12 in', want: '2in,5in,1.5x6in', stages: 'two', no_turn: true, trim: '1/4 in' } });
+  await ask('POST /api/cut', { body: { scraps: lying.map(({ id }) => id), want: '1.5in:2,2.5in:7' } });
+  await ask('POST /api/cut', { body: { rect: '18 x 9 1/2 in', selvage: true, method: 'easiest', tolerance: 0 } });
+  await ask('POST /api/cut', { body: { rect: '4 x 4 in', unit: '9 in', ruler: 'none of hers' }, status: 404 });
   await ask('POST /api/cut', { body: { outline: one.outline_in }, status: 400 });
+  await ask('GET /api/pile', { query: { unit: '2in' } });
   await ask('GET /api/tools');
   await ask('PUT /api/tools/rulers/{name}', { fields: { name: 'slotted' }, body: { size: '12.5 x 6.5 in', slots: 13, pitch: '0.5 in' } });
   await ask('PUT /api/tools/rulers/{name}', { fields: { name: 'narrow' }, body: { size: '12 x 1 in' } });
   await ask('PUT /api/tools/mat', { body: { size: '24 x 18 in', turns: true } });
+  await ask('PUT /api/tools/cutting', { body: { tolerance: 2, trim: '1/8 in', whole: '18 x 12 in', least_squares: 2, string: '8 x 1 in' } });
+  await ask('PUT /api/tools/cutting', { body: { tolerance: 50 }, status: 400 });
   await ask('POST /api/tools/times', { body: { passes: 12, cuts: 40, turns: 3, handled: 4, seconds: 600 } });
   await ask('GET /api/rulers', { query: { unit: '2in' } });
   await ask('DELETE /api/tools/rulers/{name}', { fields: { name: 'narrow' } });
