@@ -47,6 +47,24 @@ static void scraps_go_where_the_thresholds_say(void **state)
     }
 }
 
+/* At 0 degrees the largest rectangle of an L, 12 x 3 in and 3 x 9 in above it, is one of
+ * its legs, whichever is larger; less what measuring by pixels gives away. */
+static void a_scrap_is_big_enough_for_its_largest_rectangle(void **state)
+{
+    (void)state;
+    const scrap_point corners[] = { { 0, 0 },          { IN(12), 0 },
+                                    { IN(12), IN(3) }, { IN(4), IN(3) },
+                                    { IN(4), IN(13) }, { 0, IN(13) } };
+    const scrap_outline outline = { { 6, corners }, 0, NULL };
+    scrap_bit bit;
+    assert_true(scrap_pile_largest(&outline, 0, &SCRAP_THRESHOLDS_USUAL, &bit));
+    assert_true(bit.width <= IN(13) && bit.width >= IN(13) - IN(0.125));
+    assert_true(bit.height <= IN(4) && bit.height >= IN(4) - IN(0.125));
+    const scrap_point thread[] = { { 0, 0 }, { IN(9), 0 }, { IN(9), IN(0.25) } };
+    const scrap_outline none = { { 3, thread }, 0, NULL };
+    assert_false(scrap_pile_largest(&none, 0, &SCRAP_THRESHOLDS_USUAL, &bit));
+}
+
 /* 18 x 9 1/2 in at 2 in leaves one string of 18 x 1 1/2 in, less the 1/16 in at the cut
  * that measuring by pixels gives away. */
 static void the_rest_of_a_rectangle_is_one_string(void **state)
@@ -159,6 +177,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(scraps_go_where_the_thresholds_say),
+        cmocka_unit_test(a_scrap_is_big_enough_for_its_largest_rectangle),
         cmocka_unit_test(the_rest_of_a_rectangle_is_one_string),
         cmocka_unit_test(an_exact_multiple_leaves_nothing),
         cmocka_unit_test(bits_lie_in_the_scrap_off_squares_and_cuts_largest_first),
