@@ -63,4 +63,4 @@ app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore,
     app_do_export, app_do_import;
 app_run app_do_print, app_do_demo;
 app_run app_do_tools, app_do_rulers, app_do_ruler_keep, app_do_ruler_drop, app_do_mat_say,
-    app_do_times_add, app_do_cutting_say, app_do_pile;
+    app_do_times_add;

@@ -1,6 +1,6 @@
 #include "app/app.h"
 
-#include "app-internal.h"
+#include "tools-internal.h"
 
 #include <string.h>
 

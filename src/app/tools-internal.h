@@ -30,5 +30,8 @@ typedef struct app_cutting {
 gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret_cutting,
                                GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** How she cuts, and the pile sorted by it; app.c has their names. */
+app_run app_do_cutting_say, app_do_pile;
+
 /** {whole_in, least_squares, string_in} */
 json_t *app_thresholds_document(const scrap_thresholds *thresholds);
