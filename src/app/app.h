@@ -35,6 +35,8 @@ typedef struct app_call {
         *stop; /* when it turns true, the action ends with `cancelled`; or NULL */
     void (*progress)(double done, const char *doing,
                      void *data); /* 0 to 1, in words; or NULL */
+    /* What there is of the result so far, a few times a second; borrowed; or NULL. */
+    void (*partial)(json_t *partial, void *data);
     void *data;
 } app_call;
 

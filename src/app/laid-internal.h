@@ -89,3 +89,7 @@ int64_t *app_quilt_made_at(app *self, const app_laid *laid, int64_t quilt, int *
 /** The number of a place by row and column (from 1), -1 outside; and back. */
 int app_laid_place_index(const app_laid *laid, int row, int col);
 void app_laid_place_at(const app_laid *laid, int index, int *ret_row, int *ret_col);
+
+/** Reads a place: "3,4" or [3, 4], from 1. Errors: app.no-place. */
+gboolean app_laid_place_read(const json_t *item, const app_laid *laid, int *ret_place,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;

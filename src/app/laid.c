@@ -309,3 +309,31 @@ void app_laid_describe(const app_laid *self, json_t *document)
     json_object_update(document, plan);
     json_decref(plan);
 }
+
+gboolean app_laid_place_read(const json_t *item, const app_laid *laid, int *ret_place,
+                             GError **error)
+{
+    long row = 0, col = 0;
+    if (json_array_size(item) == 2) {
+        row = (long)json_integer_value(json_array_get(item, 0));
+        col = (long)json_integer_value(json_array_get(item, 1));
+    } else if (json_is_string(item)) {
+        char *end;
+        row = strtol(json_string_value(item), &end, 10);
+        col = *end == ',' ? strtol(end + 1, &end, 10) : 0;
+        if (*end != '\0')
+            col = 0;
+    }
+    int place = row > 100000 || col > 100000
+                    ? -1
+                    : app_laid_place_index(laid, (int)row, (int)col);
+    if (place < 0) {
+        g_autofree char *text = json_dumps(item, JSON_ENCODE_ANY);
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_PLACE,
+                    "The quilt has no place %.40s: it has %d rows of %d.", text,
+                    laid->layout.rows, laid->layout.across);
+        return FALSE;
+    }
+    *ret_place = place;
+    return TRUE;
+}

@@ -6,16 +6,21 @@
 #include "sheet-internal.h"
 #include "show-internal.h"
 #include "tools-internal.h"
+#include "wall-internal.h"
 
 #include "draw/card.h"
 #include "draw/cutlist.h"
 #include "draw/cutting.h"
 #include "draw/designsheet.h"
+#include "draw/map.h"
 #include "draw/shopping.h"
 
 #include <string.h>
 
-enum { CHART_PLACES_MAX = 40000 }; /* some seventy sheets of A4 */
+enum {
+    CHART_PLACES_MAX = 40000, /* some seventy sheets of A4 */
+    MAP_PLACES_MAX = 8192,    /* as many as are arranged at once */
+};
 
 gboolean app_sheet_heading(app *self, const app_call *call, const char *title,
                            app_sheet_head *ret_head, GError **error)
@@ -241,13 +246,131 @@ static draw_scene *cutting_sheet(app *self, const app_call *call, GError **error
     return of_quilt ? cutlist_sheet(self, call, error) : scraps_sheet(self, call, error);
 }
 
+/* The arrangement map with what it is drawn from. */
+typedef struct map_entry {
+    app_wall wall;
+    draw_map map;
+    draw_chart_kind kinds[DRAW_CHART_KINDS_MAX];
+    draw_map_place *places;
+    draw_fabric *fabrics;        /* of the wall's looks */
+    const draw_fabric **patches; /* of each block, two a patch */
+    draw_picture **pictures;     /* of each block; NULL where there is none */
+    char (*labels)[24];          /* of each block */
+} map_entry;
+
+static void map_entry_clear(map_entry *self)
+{
+    for (int b = 0; self->pictures != NULL && b < self->wall.blocks; b++)
+        if (self->pictures[b] != NULL)
+            draw_picture_unref(self->pictures[b]);
+    app_wall_clear(&self->wall);
+    g_free(self->places);
+    g_free(self->fabrics);
+    g_free(self->patches);
+    g_free(self->pictures);
+    g_free(self->labels);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(map_entry, map_entry_clear)
+
+static gboolean map_pictures(app *self, map_entry *entry, GError **error)
+{
+    entry->pictures = g_new0(draw_picture *, (gsize)entry->wall.blocks + 1);
+    for (int b = 0; b < entry->wall.blocks; b++) {
+        if (entry->wall.block[b].picture == 0)
+            continue;
+        g_autoptr(GBytes) jpeg =
+            store_picture(self->book, entry->wall.block[b].picture, error);
+        entry->pictures[b] = jpeg == NULL ? NULL : draw_picture_new(jpeg, NULL, error);
+        if (entry->pictures[b] == NULL)
+            return FALSE;
+    }
+    return TRUE;
+}
+
+/* Fabrics of the patches of each block: NULL paints the tint of the role. */
+static void map_patches(map_entry *entry)
+{
+    const app_wall *wall = &entry->wall;
+    int halves = 2 * wall->laid.frame.side * wall->laid.frame.side;
+    entry->fabrics = g_new0(draw_fabric, (gsize)wall->fabrics + 1);
+    for (int i = 0; i < wall->fabrics; i++)
+        entry->fabrics[i].colour =
+            wall->looks[i].colours.count > 0
+                ? colour_srgb8_from_lab(colour_signature_mean(&wall->looks[i].colours))
+                : (colour_srgb8){ 200, 200, 200 };
+    entry->patches =
+        g_new0(const draw_fabric *, (gsize)(wall->blocks + 1) * (gsize)halves);
+    for (int i = 0; i < wall->blocks * halves; i++)
+        if (wall->fabric[i] >= 0)
+            entry->patches[i] = &entry->fabrics[wall->fabric[i]];
+}
+
+static void map_fill(map_entry *entry)
+{
+    const app_wall *wall = &entry->wall;
+    const quilt_layout *layout = &wall->laid.layout;
+    int halves = 2 * wall->laid.frame.side * wall->laid.frame.side;
+    for (int kind = 0; kind < layout->kinds.count; kind++) {
+        const quilt_block *block = app_laid_block(&wall->laid, kind);
+        entry->kinds[kind] = (draw_chart_kind){ block->name, block };
+    }
+    entry->places = g_new0(draw_map_place, (gsize)layout->rows * (gsize)layout->across);
+    entry->labels = g_malloc0(sizeof entry->labels[0] * ((gsize)wall->blocks + 1));
+    map_patches(entry);
+    for (int row = 0; row < layout->rows; row++) {
+        int count;
+        const quilt_place *places = quilt_layout_row(layout, row, &count);
+        for (int col = 0; col < layout->across; col++) {
+            draw_map_place *place = &entry->places[row * layout->across + col];
+            int b = col < count ? wall->at[places - layout->places + col] : -1;
+            *place = (draw_map_place){ .kind = -1 };
+            if (col < count)
+                *place = (draw_map_place){ .kind = (int8_t)places[col].kind,
+                                           .turn = places[col].turn };
+            if (b < 0)
+                continue;
+            g_snprintf(entry->labels[b], sizeof entry->labels[b], "%" PRId64,
+                       wall->block[b].id);
+            place->turn = (uint8_t)wall->block[b].turn;
+            place->label = entry->labels[b];
+            place->picture = entry->pictures[b];
+            place->fabrics =
+                wall->block[b].known ? entry->patches + (size_t)b * (size_t)halves : NULL;
+        }
+    }
+    entry->map = (draw_map){ .across = layout->across,
+                             .down = layout->rows,
+                             .kind_count = layout->kinds.count,
+                             .kinds = entry->kinds,
+                             .places = entry->places,
+                             .on_point = layout->set == QUILT_ON_POINT };
+}
+
+static draw_scene *map_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(map_entry) entry = { 0 };
+    g_auto(app_sheet_head) head = { 0 };
+    if (!app_sheet_heading(self, call, "Arrangement map", &head, error) ||
+        !app_wall_requested(self, call, &entry.wall, error) ||
+        !map_pictures(self, &entry, error))
+        return NULL;
+    if (entry.wall.laid.layout.count > MAP_PLACES_MAX) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_CHART_TOO_LARGE,
+                    "A map of %d places would fill hundreds of sheets.",
+                    entry.wall.laid.layout.count);
+        return NULL;
+    }
+    map_fill(&entry);
+    head.heading.quilt = entry.wall.quilt.name;
+    return draw_map_sheet(&entry.map, &head.heading);
+}
+
 static const struct {
     const char *what;
     draw_scene *(*draw)(app *self, const app_call *call, GError **error);
 } sheets[] = {
-    { "card", card_sheet },         { "chart", chart_sheet },
-    { "cutting", cutting_sheet },   { "design", design_sheet },
-    { "shopping", shopping_sheet },
+    { "card", card_sheet },     { "chart", chart_sheet }, { "cutting", cutting_sheet },
+    { "design", design_sheet }, { "map", map_sheet },     { "shopping", shopping_sheet },
 };
 
 draw_scene *app_sheet_drawn(app *self, const app_call *call, const char *what,

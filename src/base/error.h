@@ -199,6 +199,15 @@
       "Look at it as it is now, and mend it again if it still needs it.")                \
     X(APP_NO_PLAN, "app.photo-not-kept", 1,                                              \
       "Measure the photo again; its picture is kept from then on.")                      \
+    X(APP_NO_BLOCKS, "app.no-blocks", 1,                                                 \
+      "Cross blocks off on the chart first; those that are made can be arranged.")       \
+    X(APP_NO_BLOCK, "app.no-block", 1,                                                   \
+      "Each block has its number on the wall and on the printed map.")                   \
+    X(APP_PLACE_EMPTY, "app.place-empty", 1, "Choose a place where a block lies.")       \
+    X(APP_KINDS_DIFFER, "app.kinds-differ", 1,                                           \
+      "Blocks change places with blocks of their own kind.")                             \
+    X(APP_TURN_WRONG, "app.turn-wrong", 1,                                               \
+      "Only blocks that look alike when turned may be turned where they lie.")           \
     /* web */                                                                            \
     X(WEB_PORT_IN_USE, "web.port-in-use", 1,                                             \
       "Motley may be open already: look in the browser. Or choose another port with "    \

@@ -437,6 +437,59 @@ void cli_text_next(const json_t *document, FILE *out)
             fprintf(out, "\n");
         }
     }
+    if (count_of(document, "blocks") > 1) {
+        fprintf(out, "Lay ready:\n");
+        json_array_foreach (json_object_get(document, "pull"), i, patch)
+            fprintf(out, "  %3lld %s\n", whole_of(patch, "squares"),
+                    text_of(patch, "name"));
+    }
+}
+
+/* Each row of the quilt on a line: the block's number with its quarter turns, a dot for
+ * an open place. */
+static void print_wall(const json_t *rows, FILE *out)
+{
+    size_t r, c;
+    const json_t *row, *place;
+    json_array_foreach (rows, r, row) {
+        json_array_foreach (row, c, place) {
+            long long turn = whole_of(place, "turn");
+            char text[32] = ".";
+            if (json_is_integer(json_object_get(place, "block")))
+                g_snprintf(text, sizeof text, turn == 0 ? "%lld" : "%lld+%lld",
+                           whole_of(place, "block"), turn);
+            fprintf(out, "%7s", text);
+        }
+        fprintf(out, "\n");
+    }
+}
+
+void cli_text_arrange(const json_t *document, FILE *out)
+{
+    static const char *const words[] = { "seams", "spread", "nesting", "value" };
+    size_t i;
+    const json_t *worst;
+    print_wall(json_object_get(document, "places"), out);
+    fprintf(out, "Cost %.3f, before %.3f.\n", number_of(document, "cost"),
+            number_of(document, "start_cost"));
+    for (i = 0; i < sizeof words / sizeof words[0]; i++) {
+        const char *text = text_of(json_object_get(document, "words"), words[i]);
+        if (*text != '\0')
+            fprintf(out, "%s\n", text);
+    }
+    json_array_foreach (json_object_get(document, "worst"), i, worst) {
+        const json_t *places = json_object_get(worst, "places");
+        fprintf(out,
+                i == 0 ? "Most alike where they meet: " : "                            ");
+        print_place(json_array_get(places, 0), out);
+        fprintf(out, " and ");
+        print_place(json_array_get(places, 1), out);
+        fprintf(out, "\n");
+    }
+    print_warnings(json_object_get(document, "warnings"), out);
+    fprintf(out, json_is_true(json_object_get(document, "kept"))
+                     ? "The blocks are moved so in the book.\n"
+                     : "Nothing is moved in the book; --keep does.\n");
 }
 
 void cli_text_made(const json_t *document, FILE *out)

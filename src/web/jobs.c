@@ -51,6 +51,7 @@ struct web_job {
     job_state state;
     double done;
     char *doing;
+    json_t *partial; /* of the result so far, while it runs */
     json_t *result;
     GBytes *sheet;
     const char *sheet_type;
@@ -83,6 +84,7 @@ void web_job_unref(web_job *job)
         return;
     web_work_clear(&job->work);
     g_free(job->doing);
+    json_decref(job->partial);
     json_decref(job->result);
     g_clear_pointer(&job->sheet, g_bytes_unref);
     g_clear_error(&job->error);
@@ -107,6 +109,8 @@ static json_t *document_of(web_job *job)
     json_t *document = json_pack("{s:s, s:s, s:f, s:s}", "job", job->id, "state",
                                  state_names[job->state], "done", job->done, "doing",
                                  job->doing != NULL ? job->doing : "");
+    if (job->partial != NULL)
+        json_object_set(document, "partial", job->partial);
     if (job->result != NULL)
         json_object_set(document, "result", job->result);
     if (job->error != NULL) {
@@ -136,6 +140,7 @@ static void end(web_job *job, job_state state)
     if (state == JOB_DONE)
         job->done = 1;
     web_work_clear(&job->work);
+    g_clear_pointer(&job->partial, json_decref);
     tell(job, state == JOB_DONE ? "done" : "failed", false);
     for (guint i = 0; i < job->tellers->len; i++)
         web_seat_end(job->tellers->pdata[i]);
@@ -182,10 +187,23 @@ static void report(double done, const char *doing, void *data)
         tell(job, "progress", true);
 }
 
+/* Goes out with the progress that is told next. */
+static void report_partial(json_t *partial, void *data)
+{
+    web_job *job = data;
+    WEB_LOCK(&job->jobs->lock);
+    json_decref(job->partial);
+    job->partial = json_incref(partial);
+}
+
 static void run(web_job *job)
 {
     web_jobs *jobs = job->jobs;
-    app_call call = { job->work.request, &job->stop, report, job };
+    app_call call = { .request = job->work.request,
+                      .stop = &job->stop,
+                      .progress = report,
+                      .partial = report_partial,
+                      .data = job };
     json_t *result = NULL;
     GBytes *sheet = NULL;
     const char *type = NULL;

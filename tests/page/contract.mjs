@@ -188,6 +188,21 @@ async function fabrics() {
   await ask('GET /api/fabrics/{fabric}/swatch.jpg', { fields, status: one.swatch ? 200 : 404 });
 }
 
+async function arranging(quilt) {
+  await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { kind: 'plain', count: 4 } });
+  const { places } = await ask('GET /api/quilts/{quilt}/wall', { fields: quilt });
+  const taken = places.flatMap((row, r) => row.flatMap(({ block }, c) => (block ? [[r + 1, c + 1]] : [])));
+  const open = places.flatMap((row, r) => row.flatMap(({ block }, c) => (block ? [] : [[r + 1, c + 1]])));
+  await ask('POST /api/quilts/{quilt}/swap', { fields: quilt, body: { a: taken[0], b: taken[1] } });
+  await ask('POST /api/quilts/{quilt}/turn', { fields: quilt, body: { place: taken[0] } });
+  await ask('POST /api/quilts/{quilt}/turn', { fields: quilt, body: { place: open[0] }, status: 409 });
+  await ask('POST /api/quilts/{quilt}/pin', { fields: quilt, body: { place: taken[0] } });
+  const { job } = await ask('POST /api/quilts/{quilt}/arrange', { fields: quilt, body: { seconds: 0.2, layout: 'rings', nest: true }, status: 202 });
+  const { result, error } = await ended(job);
+  report('blocks are arranged', result ? complaintsOf('/components/schemas/Arrangement', result) : [JSON.stringify(error)]);
+  await ask('POST /api/quilts/{quilt}/arrange/keep', { fields: quilt, body: { places: result.places } });
+}
+
 async function quilts() {
   await ask('GET /api/backgrounds', { query: { count: 5 } });
   const { designs } = await ask('GET /api/designs');
@@ -228,6 +243,8 @@ async function quilts() {
   await ask('GET /api/quilts/{quilt}/next', { fields: quilt, query: { count: 2 } });
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1] } });
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1], undo: true } });
+  await ask('POST /api/quilts/{quilt}/next', { fields: quilt, body: { count: 2, turn_over: 2 } });
+  await arranging(quilt);
   await ask('GET /api/quilts/{quilt}/buy', { fields: quilt });
   await ask('POST /api/quilts/{quilt}/bought', { fields: quilt, body: { item: 'background', length: '1 yd' } });
   await ask('POST /api/quilts/{quilt}/bought', { fields: quilt, body: { item: 'batting', ticked: true } });

@@ -1,0 +1,627 @@
+/* Arranging: which finished block goes where, searched for as long as she likes. */
+#include "wall-internal.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double SECONDS_USUAL = 3, SECONDS_MAX = 3600;
+static const gint64 PARTIAL_US = 250 * 1000; /* a few pictures a second */
+enum {
+    PARTIAL_LARGE = 1000,
+    DENSITY_CELLS = 6
+}; /* large patches along the longer side */
+
+/* What is asked for, and what the engine needs for it. */
+typedef struct arranging {
+    app *book;
+    const app_call *call;
+    app_wall wall;
+    plan_arrange_quilt quilt;
+    plan_arrange_weights weights;
+    plan_arrange_block *block;
+    plan_arrange_pin *pin;
+    plan_arrange_lay *now; /* how the blocks lie in the book */
+    int16_t *nothing;      /* fabrics of a block still to come */
+    float *alike, *light, *target;
+    double seconds;
+    int64_t seed;
+    gint64 begun_us, told_us;
+    int held;       /* open places that stay open */
+    int loose_pins; /* pins of the book that the design has made void */
+} arranging;
+
+static void arranging_clear(arranging *self)
+{
+    app_wall_clear(&self->wall);
+    g_free(self->block);
+    g_free(self->pin);
+    g_free(self->now);
+    g_free(self->nothing);
+    g_free(self->alike);
+    g_free(self->light);
+    g_free(self->target);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(arranging, arranging_clear)
+
+/* ---- Reading what is asked ---- */
+
+/* A weight or a time: from 0 to most; absent leaves *ret_number as it was. */
+static gboolean read_number(const app_call *call, const char *field, double most,
+                            double *ret_number, GError **error)
+{
+    const json_t *value = json_object_get(call->request, field);
+    if (value == NULL || json_is_null(value))
+        return TRUE;
+    const char *text = json_string_value(value);
+    char *end = NULL;
+    double number = text != NULL ? g_ascii_strtod(text, &end) : json_number_value(value);
+    bool read = text != NULL ? end != text && *end == '\0' : json_is_number(value);
+    if (read && isfinite(number) && number >= 0 && number <= most) {
+        *ret_number = number;
+        return TRUE;
+    }
+    g_autofree char *shown = json_dumps(value, JSON_ENCODE_ANY);
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                "%s: %.60s is no number from 0 to %g.", field, shown, most);
+    return FALSE;
+}
+
+static gboolean read_choice(const app_call *call, const char *field,
+                            const char *const *choices, int *ret_choice, GError **error)
+{
+    const char *text = app_request_text(call, field);
+    if (text == NULL)
+        return TRUE;
+    for (int i = 0; choices[i] != NULL; i++) {
+        if (strcmp(choices[i], text) == 0) {
+            *ret_choice = i;
+            return TRUE;
+        }
+    }
+    g_autofree char *names = g_strjoinv(", ", (char **)(uintptr_t)choices);
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                "%s: \"%.40s\" is none of %s.", field, text, names);
+    return FALSE;
+}
+
+static gboolean read_weights(const app_call *call, plan_arrange_weights *weights,
+                             GError **error)
+{
+    *weights = plan_arrange_usual();
+    /* "nest" is a wish with a strength of its own; a number of "nesting" overrules it. */
+    if (app_request_flag(call, "nest"))
+        weights->nesting = 1;
+    return read_number(call, "seams", 10, &weights->seams, error) &&
+           read_number(call, "spread", 10, &weights->spread, error) &&
+           read_number(call, "nesting", 10, &weights->nesting, error);
+}
+
+static gboolean read_target(arranging *self, GError **error)
+{
+    static const char *const layouts[] = { "none", "rings", "diagonals", "gradient",
+                                           NULL };
+    static const plan_arrange_value values[] = { PLAN_VALUE_RINGS, PLAN_VALUE_RINGS,
+                                                 PLAN_VALUE_DIAGONALS,
+                                                 PLAN_VALUE_GRADIENT };
+    int layout = 0;
+    if (!read_choice(self->call, "layout", layouts, &layout, error))
+        return FALSE;
+    if (layout == 0)
+        return TRUE;
+    const app_wall *wall = &self->wall;
+    self->target = g_new(float, (gsize)wall->laid.layout.count);
+    plan_arrange_target(&wall->laid.layout, values[layout], self->target);
+    self->light = g_new(float, (gsize)wall->fabrics + 1);
+    for (int i = 0; i < wall->fabrics; i++) {
+        colour_lab mean = colour_signature_mean(&wall->looks[i].colours);
+        self->light[i] = wall->looks[i].colours.count == 0 ? 0.5f : (float)(mean.l / 100);
+    }
+    return TRUE;
+}
+
+/* "3,4=17": block 17 stays at row 3, column 4. */
+static gboolean read_pin(arranging *self, const json_t *item, int *ret_place,
+                         int *ret_block, GError **error)
+{
+    const char *text = json_string_value(item);
+    const char *sign = text == NULL ? NULL : strchr(text, '=');
+    if (sign == NULL) {
+        g_autofree char *shown = json_dumps(item, JSON_ENCODE_ANY);
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                    "pin: %.60s is no ROW,COLUMN=BLOCK.", shown);
+        return FALSE;
+    }
+    int64_t id;
+    g_autoptr(json_t) place = json_stringn(text, (size_t)(sign - text));
+    g_autoptr(json_t) block = json_string(sign + 1);
+    if (!app_laid_place_read(place, &self->wall.laid, ret_place, error) ||
+        !app_request_item_id(block, "pin", &id, error))
+        return FALSE;
+    *ret_block = app_wall_find(&self->wall, id);
+    if (*ret_block >= 0)
+        return TRUE;
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_BLOCK,
+                "pin %s: the quilt has no block %" PRId64 ".", text, id);
+    return FALSE;
+}
+
+/* Whether a pin may stand beside those that stand already. */
+static gboolean add_pin(arranging *self, int place, int block, int turn, GError **error)
+{
+    const app_wall *wall = &self->wall;
+    int row, col;
+    app_laid_place_at(&wall->laid, place, &row, &col);
+    for (int i = 0; i < self->quilt.pins; i++) {
+        const plan_arrange_pin *pin = &self->pin[i];
+        if (pin->place == place && pin->block == block)
+            return TRUE;
+        if (pin->place == place) {
+            g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PLAN_PIN_PLACE,
+                        "Blocks %" PRId64 " and %" PRId64
+                        " are both pinned at row %d, column %d.",
+                        wall->block[pin->block].id, wall->block[block].id, row, col);
+            return FALSE;
+        }
+        if (pin->block == block) {
+            g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PLAN_PIN_BLOCK,
+                        "Block %" PRId64 " is pinned at two places.",
+                        wall->block[block].id);
+            return FALSE;
+        }
+    }
+    if (wall->block[block].kind != wall->laid.layout.places[place].kind) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PLAN_PIN_KIND,
+                    "Block %" PRId64 " is a %s block: it does not belong at row %d, "
+                    "column %d.",
+                    wall->block[block].id,
+                    app_laid_block(&wall->laid, wall->block[block].kind)->name, row, col);
+        return FALSE;
+    }
+    self->pin[self->quilt.pins++] =
+        (plan_arrange_pin){ .place = place, .block = block, .turn = turn };
+    return TRUE;
+}
+
+/* Pins asked for here come first; a pin of the book gives way where its block is asked
+ * for elsewhere. */
+static gboolean read_pins(arranging *self, GError **error)
+{
+    const app_wall *wall = &self->wall;
+    g_autoptr(json_t) asked = app_request_list(self->call, "pin");
+    size_t count = json_array_size(asked);
+    self->pin = g_new0(plan_arrange_pin, count + (gsize)wall->blocks + 1);
+    self->quilt.pin = self->pin;
+    for (size_t i = 0; i < count; i++) {
+        int place, block;
+        if (!read_pin(self, json_array_get(asked, i), &place, &block, error) ||
+            !add_pin(self, place, block, -1, error))
+            return FALSE;
+    }
+    int wished = self->quilt.pins;
+    for (int b = 0; b < wall->blocks; b++) {
+        const app_wall_block *block = &wall->block[b];
+        bool moved = false;
+        for (int i = 0; i < wished; i++)
+            moved |= self->pin[i].block == b;
+        if (!block->pinned || moved)
+            continue;
+        if (block->place < 0)
+            self->loose_pins++;
+        else if (!add_pin(self, block->place, b,
+                          app_wall_fits(wall, b, block->place, block->turn) ? block->turn
+                                                                            : -1,
+                          error))
+            return FALSE;
+    }
+    return TRUE;
+}
+
+static void fill_alike(arranging *self)
+{
+    const app_wall *wall = &self->wall;
+    size_t n = (size_t)wall->fabrics;
+    self->alike = g_new(float, n *n + 1);
+    for (size_t a = 0; a < n; a++)
+        for (size_t b = 0; b <= a; b++)
+            self->alike[a * n + b] = self->alike[b * n + a] =
+                (float)app_fabric_alike(self->book, &wall->looks[a], &wall->looks[b]);
+}
+
+/* Open places stay open: a block that is still to come, of which nothing is known, is
+ * pinned at each for the search. Where blocks of a kind lie nowhere yet, its open places
+ * are theirs to take. */
+static void hold_open_places(arranging *self)
+{
+    const app_wall *wall = &self->wall;
+    int count = wall->laid.layout.count;
+    size_t halves = 2 * (size_t)wall->laid.frame.side * (size_t)wall->laid.frame.side;
+    bool is_free[QUILT_BLOCKS_MAX] = { false };
+    g_autofree bool *is_pinned = g_new0(bool, (gsize)count);
+    for (int b = 0; b < wall->blocks; b++)
+        is_free[wall->block[b].kind] |= wall->block[b].place < 0;
+    for (int i = 0; i < self->quilt.pins; i++) {
+        is_pinned[self->pin[i].place] = true;
+        /* A pin at an open place sends a block there, and another may take its own. */
+        if (wall->at[self->pin[i].place] < 0)
+            is_free[wall->laid.layout.places[self->pin[i].place].kind] = true;
+    }
+    self->pin = g_renew(plan_arrange_pin, self->pin, self->quilt.pins + count);
+    self->quilt.pin = self->pin;
+    self->nothing = g_new(int16_t, halves);
+    memset(self->nothing, 0xff, sizeof(int16_t) * halves);
+    for (int p = 0; p < count; p++) {
+        const quilt_place *place = &wall->laid.layout.places[p];
+        if (wall->at[p] >= 0 || is_pinned[p] || is_free[place->kind])
+            continue;
+        int block = wall->blocks + self->held++;
+        self->block[block] = (plan_arrange_block){ place->kind, self->nothing };
+        self->pin[self->quilt.pins++] = (plan_arrange_pin){ p, block, place->turn };
+    }
+}
+
+static gboolean arranging_begin(app *self, const app_call *call, arranging *job,
+                                GError **error)
+{
+    static const char *const froms[] = { "now", "afresh", NULL };
+    int from = 0;
+    app_wall *wall = &job->wall;
+    job->book = self;
+    job->call = call;
+    job->seconds = SECONDS_USUAL;
+    if (!read_number(call, "seconds", SECONDS_MAX, &job->seconds, error) ||
+        !app_request_int(call, "seed", 0, INT64_MAX, &job->seed, error) ||
+        !read_choice(call, "from", froms, &from, error) ||
+        !read_weights(call, &job->weights, error) ||
+        !app_wall_requested(self, call, wall, error) || !read_target(job, error) ||
+        !read_pins(job, error))
+        return FALSE;
+    if (wall->blocks == 0) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_BLOCKS,
+                    wall->strangers > 0
+                        ? "The design of %s has changed: no block is of its kinds."
+                        : "No block of %s is made yet.",
+                    wall->quilt.name);
+        return FALSE;
+    }
+    if (app_request_flag(call, "keep") && wall->quilt.closed != 0) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_QUILT_CLOSED, "%s is finished.",
+                    wall->quilt.name);
+        return FALSE;
+    }
+    fill_alike(job);
+    job->now = app_wall_lays(wall);
+    job->block =
+        g_new(plan_arrange_block, (gsize)wall->blocks + (gsize)wall->laid.layout.count);
+    for (int b = 0; b < wall->blocks; b++)
+        job->block[b] =
+            (plan_arrange_block){ wall->block[b].kind, app_wall_fabrics(wall, b) };
+    job->quilt.design = &wall->laid.design;
+    job->quilt.layout = &wall->laid.layout;
+    job->quilt.fabrics = wall->fabrics;
+    job->quilt.alike = job->alike;
+    job->quilt.light = job->light;
+    job->quilt.blocks = wall->blocks;
+    job->quilt.block = job->block;
+    job->quilt.start = from == 0 ? job->now : NULL;
+    job->quilt.target = job->target;
+    if (!app_request_flag(call, "whole"))
+        hold_open_places(job);
+    return TRUE;
+}
+
+/* ---- Telling what was found ---- */
+
+static json_t *place_document(const app_laid *laid, int place)
+{
+    int row, col;
+    app_laid_place_at(laid, place, &row, &col);
+    return json_pack("[i, i]", row, col);
+}
+
+static json_t *worst_document(const arranging *self, const plan_arrange_lay *lays,
+                              const plan_arrange_result *result)
+{
+    const app_wall *wall = &self->wall;
+    json_t *list = json_array();
+    for (int i = 0; i < result->worst_count; i++) {
+        const plan_arrange_worst *worst = &result->worst[i];
+        int a = lays[worst->place].block, b = lays[worst->across].block;
+        json_array_append_new(
+            list, json_pack("{s:[o, o], s:[o, o], s:f}", "places",
+                            place_document(&wall->laid, worst->place),
+                            place_document(&wall->laid, worst->across), "blocks",
+                            app_document_id(a < 0 ? 0 : wall->block[a].id),
+                            app_document_id(b < 0 ? 0 : wall->block[b].id), "alike",
+                            worst->alike));
+    }
+    return list;
+}
+
+/* Shares of seams and spread in words; the limits are those of figures that a maker can
+ * tell apart on the wall. */
+static const char *seams_in_words(double seams, const arranging *self)
+{
+    if (self->wall.fabrics == 0)
+        return "No fabric is known yet, so no seam can be judged.";
+    return seams < 0.10   ? "Hardly any like fabrics meet."
+           : seams < 0.25 ? "Few like fabrics meet."
+           : seams < 0.45 ? "Some like fabrics meet."
+                          : "Many like fabrics meet.";
+}
+
+static const char *spread_in_words(double spread)
+{
+    return spread < 0.97   ? "Colours are spread evenly over the quilt."
+           : spread < 1.01 ? "Colours are spread as evenly as a good shuffle would."
+           : spread < 1.06 ? "Here and there like colours come together."
+                           : "Like colours clump together.";
+}
+
+static json_t *words_document(const arranging *self, const plan_arrange_score *score)
+{
+    g_autofree char *nesting = g_strdup_printf(
+        "%.0f of 100 seams lock where blocks meet.", 100 * score->nesting);
+    json_t *words =
+        json_pack("{s:s, s:s, s:s}", "seams", seams_in_words(score->seams, self),
+                  "spread", spread_in_words(score->spread), "nesting", nesting);
+    if (self->target != NULL)
+        json_object_set_new(words, "value",
+                            json_string(score->value < 0.12
+                                            ? "Light and dark follow the design closely."
+                                        : score->value < 0.22
+                                            ? "Light and dark follow the design."
+                                            : "The blocks are too even in value to show "
+                                              "the design well."));
+    return words;
+}
+
+/* The mean colour and crowding of a large patch of the quilt. */
+typedef struct density {
+    double l, a, b, crowding;
+    int patches, blocks;
+} density;
+
+static void density_add(density *cell, const arranging *self, int block, float crowding)
+{
+    const app_wall *wall = &self->wall;
+    int halves = 2 * wall->laid.frame.side * wall->laid.frame.side;
+    const int16_t *fabric = app_wall_fabrics(wall, block);
+    for (int i = 0; i < halves; i++) {
+        if (fabric[i] < 0 || wall->looks[fabric[i]].colours.count == 0)
+            continue;
+        colour_lab mean = colour_signature_mean(&wall->looks[fabric[i]].colours);
+        cell->l += mean.l;
+        cell->a += mean.a;
+        cell->b += mean.b;
+        cell->patches++;
+    }
+    cell->crowding += (double)crowding;
+    cell->blocks++;
+}
+
+static json_t *density_cell(const density *cell)
+{
+    colour_lab mean = { 0, 0, 0 };
+    if (cell->patches > 0)
+        mean = (colour_lab){ cell->l / cell->patches, cell->a / cell->patches,
+                             cell->b / cell->patches };
+    return json_pack(
+        "{s:o, s:o}", "srgb", cell->patches > 0 ? app_document_srgb(&mean) : json_null(),
+        "crowding",
+        cell->blocks > 0 ? json_real(cell->crowding / cell->blocks) : json_null());
+}
+
+/* The spread as a picture: the quilt in some large patches. */
+static json_t *density_document(const arranging *self, const plan_arrange_lay *lays,
+                                GError **error)
+{
+    const quilt_layout *layout = &self->wall.laid.layout;
+    int longer = MAX(layout->across, layout->rows);
+    int across = MAX(
+        1, MIN(layout->across, (layout->across * DENSITY_CELLS + longer / 2) / longer));
+    int down =
+        MAX(1, MIN(layout->rows, (layout->rows * DENSITY_CELLS + longer / 2) / longer));
+    g_autofree density *cells = g_new0(density, (gsize)(across * down));
+    g_autofree float *crowding = g_new(float, (gsize)layout->count);
+    if (!plan_arrange_crowding(&self->quilt, lays, crowding, error))
+        return NULL;
+    for (int row = 0; row < layout->rows; row++) {
+        int count;
+        const quilt_place *places = quilt_layout_row(layout, row, &count);
+        for (int i = 0; i < count; i++) {
+            int place = (int)(places - layout->places) + i;
+            density *cell =
+                &cells[row * down / layout->rows * across + i * across / MAX(count, 1)];
+            if (lays[place].block >= 0)
+                density_add(cell, self, lays[place].block, crowding[place]);
+        }
+    }
+    json_t *rows = json_array();
+    for (int r = 0; r < down; r++) {
+        json_t *line = json_array();
+        for (int c = 0; c < across; c++)
+            json_array_append_new(line, density_cell(&cells[r * across + c]));
+        json_array_append_new(rows, line);
+    }
+    return rows;
+}
+
+static void warn(json_t *warnings, const char *code, const char *message)
+{
+    json_array_append_new(warnings,
+                          json_pack("{s:s, s:s}", "code", code, "message", message));
+}
+
+static json_t *warnings_document(const arranging *self, const plan_arrange_result *result)
+{
+    const app_wall *wall = &self->wall;
+    json_t *warnings = json_array();
+    int unknown = 0;
+    for (int b = 0; b < wall->blocks; b++)
+        unknown += !wall->block[b].known;
+    if (unknown > 0) {
+        g_autofree char *blocks = app_document_count(unknown, "block");
+        g_autofree char *text = g_strdup_printf(
+            "Of %s no fabric is known: they count as unlike everything. A photo of them "
+            "or a tap on their patches tells.",
+            blocks);
+        warn(warnings, "arrange.unknown-fabric", text);
+    }
+    if (result->one_fabric)
+        warn(warnings, "arrange.one-fabric",
+             "All known patches are of one fabric, so every arrangement is as good: this "
+             "is the best there is.");
+    if (result->over > 0) {
+        g_autofree char *blocks = app_document_count(result->over, "block");
+        g_autofree char *text = g_strdup_printf(
+            "There is no place for %s: those that suit best were taken, and nothing is "
+            "lost.",
+            blocks);
+        warn(warnings, "arrange.over", text);
+    }
+    if (wall->strangers > 0) {
+        g_autofree char *blocks = app_document_count(wall->strangers, "block");
+        g_autofree char *text = g_strdup_printf(
+            "The design has no place for %s any more; the book still has them.", blocks);
+        warn(warnings, "arrange.design-changed", text);
+    }
+    if (self->loose_pins > 0)
+        warn(warnings, "arrange.pin-loose",
+             "A pinned block had no place in this design: its pin was left out.");
+    return warnings;
+}
+
+static json_t *over_document(const arranging *self, const plan_arrange_lay *lays)
+{
+    const app_wall *wall = &self->wall;
+    g_autofree bool *is_laid = g_new0(bool, (gsize)wall->blocks + 1);
+    json_t *list = json_array();
+    for (int p = 0; p < wall->laid.layout.count; p++)
+        if (lays[p].block >= 0)
+            is_laid[lays[p].block] = true;
+    for (int b = 0; b < wall->blocks; b++)
+        if (!is_laid[b])
+            json_array_append_new(list, json_integer(wall->block[b].id));
+    return list;
+}
+
+static json_t *result_document(const arranging *self, const plan_arrange_lay *lays,
+                               const plan_arrange_score *start,
+                               const plan_arrange_result *result, GError **error)
+{
+    json_t *patches = density_document(self, lays, error);
+    if (patches == NULL)
+        return NULL;
+    const plan_arrange_score *best = &result->best;
+    json_t *document = json_pack(
+        "{s:s, s:f, s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:o, s:i, s:o, s:o, s:I}", "quilt",
+        self->wall.quilt.name, "cost", best->cost, "start_cost", start->cost, "seams",
+        best->seams, "spread", best->spread, "nesting", best->nesting, "value",
+        self->target != NULL ? json_real(best->value) : json_null(), "places",
+        app_wall_places(&self->wall, lays), "worst", worst_document(self, lays, result),
+        "words", words_document(self, best), "open", result->open, "over",
+        over_document(self, lays), "density", patches, "seed", (json_int_t)self->seed);
+    json_object_set_new(document, "start",
+                        json_pack("{s:f, s:f, s:f}", "seams", start->seams, "spread",
+                                  start->spread, "nesting", start->nesting));
+    json_object_set_new(document, "warnings", warnings_document(self, result));
+    return document;
+}
+
+/* ---- Searching ---- */
+
+/* Leaves the blocks still to come out again. */
+static void drop_held(const arranging *self, plan_arrange_lay *lays)
+{
+    for (int p = 0; p < self->wall.laid.layout.count; p++)
+        if (lays[p].block >= self->wall.blocks)
+            lays[p].block = -1;
+}
+
+static void tell(void *data, double cost, const plan_arrange_lay *lays)
+{
+    arranging *self = data;
+    const app_call *call = self->call;
+    gint64 now = g_get_monotonic_time();
+    gint64 pause =
+        self->wall.laid.layout.count > PARTIAL_LARGE ? 2 * PARTIAL_US : PARTIAL_US;
+    if (now - self->told_us < pause)
+        return;
+    self->told_us = now;
+    if (call->partial != NULL) {
+        int count = self->wall.laid.layout.count;
+        g_autofree plan_arrange_lay *shown =
+            g_memdup2(lays, sizeof lays[0] * (gsize)count);
+        drop_held(self, shown);
+        g_autoptr(json_t) partial = json_pack("{s:f, s:o}", "cost", cost, "places",
+                                              app_wall_places(&self->wall, shown));
+        call->partial(partial, call->data);
+    }
+    if (call->progress != NULL)
+        call->progress((double)(now - self->begun_us) / 1e6 / self->seconds,
+                       "Trying arrangements", call->data);
+}
+
+/* With no time to search, what lies there is only judged. */
+static gboolean search_or_judge(arranging *self, plan_arrange_lay *lays,
+                                plan_arrange_score *ret_start,
+                                plan_arrange_result *ret_result, GError **error)
+{
+    plan_arrange_result before;
+    if (!plan_arrange_score_of(&self->quilt, &self->weights, self->now, &before, error))
+        return FALSE;
+    *ret_start = before.best;
+    if (self->seconds <= 0) {
+        memcpy(lays, self->now, sizeof lays[0] * (size_t)self->wall.laid.layout.count);
+        *ret_result = before;
+        return TRUE;
+    }
+    self->begun_us = g_get_monotonic_time();
+    plan_arrange_search search = {
+        .seed = (uint64_t)self->seed,
+        .threads = (int)MIN(g_get_num_processors(), 8),
+        .seconds = self->seconds,
+        .stop = self->call->stop,
+        .progress = tell,
+        .data = self,
+    };
+    plan_arrange_quilt with_held = self->quilt;
+    with_held.blocks += self->held;
+    if (!plan_arrange_run(&with_held, &self->weights, &search, lays, ret_result, error))
+        return FALSE;
+    /* Scores are of the blocks that are made, so that they can be compared. */
+    int over = ret_result->over;
+    drop_held(self, lays);
+    if (!plan_arrange_score_of(&self->quilt, &self->weights, lays, ret_result, error))
+        return FALSE;
+    ret_result->over = over;
+    return TRUE;
+}
+
+gboolean app_do_arrange(app *self, const app_call *call, json_t **ret_document,
+                        GError **error)
+{
+    g_auto(arranging) job = { 0 };
+    plan_arrange_score start;
+    plan_arrange_result result;
+    if (!arranging_begin(self, call, &job, error))
+        return FALSE;
+    g_autofree plan_arrange_lay *lays =
+        g_new(plan_arrange_lay, (gsize)job.wall.laid.layout.count);
+    if (!search_or_judge(&job, lays, &start, &result, error))
+        return FALSE;
+    g_autoptr(json_t) document = result_document(&job, lays, &start, &result, error);
+    if (document == NULL)
+        return FALSE;
+    /* Stopped early is no failure: she has seen enough and takes the best so far. What
+     * she did not see to its end is not written into the book by itself. */
+    bool stopped = call->stop != NULL && atomic_load(call->stop);
+    bool keep = app_request_flag(call, "keep") && !stopped;
+    g_autofree char *what = g_strdup_printf("Arranged %s", job.wall.quilt.name);
+    if (keep && !app_wall_keep(self, &job.wall, lays, what, error))
+        return FALSE;
+    json_object_set_new(document, "stopped", json_boolean(stopped));
+    json_object_set_new(document, "kept", json_boolean(keep));
+    *ret_document = g_steal_pointer(&document);
+    return TRUE;
+}
