@@ -7,8 +7,8 @@
 
 enum { WITHIN_SECONDS = 3600, PHOTOS_BACK = 12, SCRAPS_MOST = 200, PROOFS_LEAST = 2 };
 
-/* Measured on drawn pairs of photos (tests/app/test_again.c): the same scrap seen twice
- * differs by 0.01 to 0.03 in and by less than 3 in colour. */
+/* Wider than what tests/app/test_again.c's drawn pairs of photos need, narrower than what
+ * tells one scrap from another of the same cloth. */
 static const double area_spread = 0.03, rms_most = 0.05 * LENGTH_INCH,
                     worst_most = 0.2 * LENGTH_INCH, colours_most = 5.6;
 /* Two scraps prove a motion when it brings them so near. Distances between scraps that

@@ -112,15 +112,21 @@ gboolean app_corners_requested(app *self, const app_call *call, app_corners *ret
     return TRUE;
 }
 
-/* How far the rays of the two sides are from being square to each other and of one scale:
- * the columns of a pose are two turned axes, of one length and at a right angle. */
-static double crookedness(const photo_pose *pose)
+/* How far from where they were tapped the corners lie by a pose, root mean square in
+ * pixels: a camera sees a sheet laid the other way round only with bent corners. */
+static double misfit_px(const photo_pose *pose, const app_corners *corners)
 {
-    const double *h = pose->table_to_ray;
-    double a = sqrt(h[0] * h[0] + h[3] * h[3] + h[6] * h[6]);
-    double b = sqrt(h[1] * h[1] + h[4] * h[4] + h[7] * h[7]);
-    double dot = h[0] * h[1] + h[3] * h[4] + h[6] * h[7];
-    return fabs(log(a / b)) + fabs(dot / (a * b));
+    double half_x = length_to_inches(corners->width) / 2;
+    double half_y = length_to_inches(corners->height) / 2, sum = 0;
+    for (int i = 0; i < 4; i++) {
+        photo_point at = { i == 1 || i == 2 ? half_x : -half_x,
+                           i < 2 ? half_y : -half_y };
+        photo_point px;
+        if (!photo_pose_to_px(pose, at, &px))
+            return INFINITY;
+        sum += pow(px.x - corners->px[i].x, 2) + pow(px.y - corners->px[i].y, 2);
+    }
+    return sqrt(sum / 4);
 }
 
 /* The error of an inch at a place of the table, along or across, when a pose that is a
@@ -165,12 +171,16 @@ gboolean app_corners_pose(const photo_picture *picture, const app_corners *corne
     sideways.width = corners->height;
     sideways.height = corners->width;
     photo_pose pose, other;
-    if (!photo_pose_from_points(picture, upright.px, upright.width, upright.height, lens,
-                                &pose, error) ||
-        !photo_pose_from_points(picture, sideways.px, sideways.width, sideways.height,
-                                lens, &other, error))
+    /* Only one way may be what a camera sees at all. */
+    gboolean can = photo_pose_from_points(picture, upright.px, upright.width,
+                                          upright.height, lens, &pose, error);
+    gboolean other_can = photo_pose_from_points(picture, sideways.px, sideways.width,
+                                                sideways.height, lens, &other, NULL);
+    if (!can && !other_can)
         return FALSE;
-    if (crookedness(&other) < crookedness(&pose)) {
+    if (!can ||
+        (other_can && misfit_px(&other, &sideways) < misfit_px(&pose, &upright))) {
+        g_clear_error(error);
         pose = other;
         upright = sideways;
     }

@@ -55,6 +55,9 @@ static const cli_flag measure_flags[] = {
     { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
     { "keep", CLI_SWITCH, NULL, "keep the scraps in the book" },
     { "source", CLI_VALUE, "NAME", "where they came from" },
+    { "corners-px", CLI_VALUE, "x,y x,y x,y x,y",
+      "without a card: the corners of a sheet in the photo, in pixels" },
+    { "size", CLI_VALUE, "a4|letter|WxH", "the size of that sheet" },
     END,
 };
 static const cli_flag cut_flags[] = {
