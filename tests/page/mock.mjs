@@ -406,12 +406,18 @@ export async function startMock(scene = 'demo', port = 0) {
           return [[x, y], [x + u, y], [x + u, y - u], [x, y - u]];
         });
         return {
-          scrap: id, method, chosen: method === (body.method ?? 'strips'), angle_deg: 0, squares, bound: squares + 1, waste_sq_in: 2.5, passes: method === 'grid' ? 2 : 4, cuts: 8, turns: 1, minutes: 1.5,
+          scrap: id, method, chosen: method === (body.method ?? 'strips'), easiest: method === 'grid', angle_deg: 0, squares, bound: squares + 1, waste_sq_in: 2.5, passes: method === 'grid' ? 2 : 4, cuts: 8, turns: 1, handled: 1, minutes: 1.5, lines_pass: [1], tight: [], use: 'squares', leftovers: [],
           corners_in: corners, lines_in: [[[scrap.cx - 3, scrap.cy], [scrap.cx + 3, scrap.cy]]],
         };
       }));
       return { unit_in: 2.5, plans, total: { squares: plans.filter((one) => one.chosen).reduce((sum, one) => sum + one.squares, 0), minutes: plans.length * 1.5 } };
     }],
+    ['GET', /^\/api\/tools$/, () => ({
+      rulers: [{ ruler: 'plain', reach_in: 24, width_in: 6.5, slots: 0, pitch_in: null }],
+      mat: { width_in: 24, height_in: 18, turns: false },
+      times: { lay_s: 18, cut_s: 4, turn_s: 6, handle_s: 10, piles: 0, error_s: 0 },
+      cutting: { tolerance_deg: 3, trim_in: 0, selvage_in: 0.5, whole_in: [18, 10], least_squares: 1, string_in: [6, 0.75] },
+    })],
     ['POST', /^\/api\/cut\/done$/, (_, { body }) => doing(`put ${body.scraps.reduce((sum, one) => sum + one.squares, 0)} squares in the basket`, () => {
       for (const { scrap: id, squares } of body.scraps) {
         const scrap = scrapOf(id);

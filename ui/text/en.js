@@ -1,4 +1,6 @@
 // English. A value is words with {names} to fill in, or a function where the words bend.
+import { cutting } from './en-cutting.js';
+
 const n1 = (n, one, many) => (Number(String(n).replace(/\D/g, '')) === 1 ? `${n} ${one}` : `${n} ${many}`);
 const ordinal = (n) => {
   const tens = n % 100;
@@ -8,6 +10,7 @@ const ordinal = (n) => {
 const turns = ['', 'quarter turn right', 'half turn', 'quarter turn left'];
 
 export const en = {
+  ...cutting,
   motley: 'Motley',
   title: '{place} – Motley',
   places: 'Places',
@@ -181,8 +184,6 @@ export const en = {
   'cut.best': 'What gives most',
   'cut.grid': ({ n }) => `All in one grid: ${n}`,
   'cut.strips': ({ n }) => `Strip by strip: ${n}`,
-  'cut.grid.all': 'All in one grid',
-  'cut.strips.all': 'Strip by strip',
   'cut.plan': ({ squares, passes, turns, method }) => [
     n1(squares, 'square', 'squares'),
     method === 'grid' ? 'in one grid' : method === 'strips' ? 'strip by strip' : '',

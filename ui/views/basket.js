@@ -7,7 +7,10 @@ import { BasketDrawing } from '../lib/drawings.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, day, share, squares, unit as unitWords, unitText } from '../lib/amount.js';
 import { to } from '../lib/route.js';
+import { later } from '../lib/later.js';
 import { has, t } from '../text/text.js';
+
+const Weigh = later(() => import('./weigh.js').then((it) => it.Weigh));
 
 const nameOf = (fabric) => fabric.name || t(fabric.fabric === null ? 'fabric.none' : 'fabric.some');
 const valueWords = (value) => (value && has(`value.${value}`) ? t(`value.${value}`) : t('value.none'));
@@ -179,6 +182,7 @@ export function Basket() {
         <a class="button main" href=${to('scraps')}>${t('photo.take')}</a>
       </${Empty}>
       <${ByHand} basket=${data} />
+      <${Weigh} />
     </div>`;
   }
   const units = data.units ?? [];
@@ -208,5 +212,6 @@ export function Basket() {
     ${by === 'depth' && html`<${Depth} layers=${data.layers ?? []} />`}
     <${Seam} />
     <${ByHand} basket=${data} />
+    <${Weigh} />
     ${open && html`<${FabricSheet} fabric=${fabrics.find((one) => one.fabric === open.fabric) ?? open} onClose=${() => setOpen(null)} />`}`;
 }

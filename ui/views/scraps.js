@@ -10,9 +10,10 @@ import { go, to } from '../lib/route.js';
 import { ScrapsDrawing } from '../lib/drawings.js';
 import { useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
-import { Cut } from './cut.js';
 import { later } from '../lib/later.js';
 
+const Cut = later(() => import('./cut.js').then((it) => it.Cut));
+const Pile = later(() => import('./pile.js').then((it) => it.Pile));
 const Asked = later(() => import('./asked.js').then((it) => it.Asked));
 const Corners = later(() => import('./corners.js').then((it) => it.Corners));
 const Mend = later(() => import('./mend.js').then((it) => it.Mend));
@@ -248,6 +249,7 @@ export function Scraps({ rest: [id, what, which] }) {
   const wide = useWide();
   const { data, fault } = useDocument('/api/photos');
   const photos = data?.photos ?? [];
+  if (id === 'pile') return html`<${Pile} />`;
   if (what === 'cut') return html`<${Cut} id=${id} />`;
   if (what === 'mend') return html`<${Mend} id=${id} scrap=${which} />`;
   const shownId = id ?? (wide && photos.length > 0 ? String(photos[0].photo) : undefined);
@@ -256,7 +258,8 @@ export function Scraps({ rest: [id, what, which] }) {
     <${SourceChoice} />
     <${Uploads} />
     ${fault && html`<${Trouble} fault=${fault} again=${refresh} />`}
-    ${photos.length > 0 && html`<${Seam} /><${Piles} current=${shownId} />`}
+    ${photos.length > 0 && html`<${Seam} /><${Piles} current=${shownId} />
+      <p><a href=${to('scraps', 'pile')}>${t('pile.sort')}</a></p>`}
   </div>`;
   if (data && photos.length === 0) {
     return html`<h1 tabindex="-1">${t('scraps')}</h1>

@@ -3,7 +3,10 @@ import { html, useState } from '../lib/html.js';
 import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
+import { later } from '../lib/later.js';
 import { t } from '../text/text.js';
+
+const Tools = later(() => import('./tools.js').then((it) => it.Tools));
 
 /** A length may come as text or as decimal inches. */
 const lengthText = (value) => (typeof value === 'number' ? unitText(value) : value ?? '');
@@ -45,6 +48,8 @@ export function Settings() {
     <${LengthLine} name="width_of_fabric" value=${lengthText(data.width_of_fabric)} />
     <${ChoiceLine} name="system" value=${data.system ?? 'inches'} values=${['inches', 'metric']} />
     <${ChoiceLine} name="paper" value=${paper} values=${['a4', 'letter']} />
+    <${Seam} />
+    <${Tools} />
     <${Seam} />
     <h2>${t('card.title')}</h2>
     <ol class="steps"><li>${t('card.1')}</li><li>${t('card.2')}</li><li>${t('card.3')}</li></ol>
