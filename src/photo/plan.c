@@ -264,6 +264,7 @@ void photo_plan_free(photo_plan *plan)
 
 void photo_plan_to_srgb(const photo_plan *plan, uint8_t *rgb)
 {
+    static const uint8_t unseen[3] = { 251, 248, 243 }; /* the page's own paper */
     /* 4096 steps are finer than a byte's everywhere but next to black. */
     uint8_t table[4097];
     for (int i = 0; i <= 4096; i++)
@@ -273,4 +274,7 @@ void photo_plan_to_srgb(const photo_plan *plan, uint8_t *rgb)
         float v = plan->rgb[i];
         rgb[i] = table[v <= 0 ? 0 : v >= 1 ? 4096 : (int)(v * 4096 + 0.5f)];
     }
+    for (size_t at = 0; at < values / 3; at++)
+        if (!plan->covered[at])
+            memcpy(rgb + 3 * at, unseen, sizeof unseen);
 }

@@ -46,7 +46,8 @@ photo_plan *photo_make_plan(const photo_picture *picture, const photo_pose *pose
 void photo_plan_free(photo_plan *plan);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(photo_plan, photo_plan_free)
 
-/** Writes height x width x 3 bytes of sRGB, to show or keep the plan with photo_jpeg().
+/** Writes height x width x 3 bytes of sRGB, to show or keep the plan with photo_jpeg();
+ * what the photo does not cover is of a paper's colour.
  */
 void photo_plan_to_srgb(const photo_plan *plan, uint8_t *rgb);
 

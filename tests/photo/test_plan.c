@@ -139,12 +139,13 @@ static void inches_and_pixels_map_both_ways(void **state)
 static void a_plan_becomes_srgb(void **state)
 {
     (void)state;
-    float rgb[] = { 0, 0.0031308f, 0.5f, 1, 1.7f, 0.214041f };
-    photo_plan plan = { .width = 2, .height = 1, .rgb = rgb };
-    uint8_t bytes[6];
+    float rgb[] = { 0, 0.0031308f, 0.5f, 1, 1.7f, 0.214041f, 0, 0, 0 };
+    uint8_t covered[] = { 1, 1, 0 }; /* what was not seen is of the page's paper */
+    photo_plan plan = { .width = 3, .height = 1, .rgb = rgb, .covered = covered };
+    uint8_t bytes[9];
     photo_plan_to_srgb(&plan, bytes);
-    static const uint8_t want[6] = { 0, 10, 188, 255, 255, 128 };
-    for (int i = 0; i < 6; i++)
+    static const uint8_t want[9] = { 0, 10, 188, 255, 255, 128, 251, 248, 243 };
+    for (int i = 0; i < 9; i++)
         if (abs(bytes[i] - want[i]) > (i == 5 ? 1 : 0))
             fail_msg("%g became %d", (double)rgb[i], bytes[i]);
     g_autoptr(GBytes) file = photo_jpeg(2, 1, bytes, 90, NULL);
