@@ -20,8 +20,9 @@ typedef struct arranging {
     plan_arrange_weights weights;
     plan_arrange_block *block;
     plan_arrange_pin *pin;
-    plan_arrange_lay *now; /* how the blocks lie in the book */
-    int16_t *nothing;      /* fabrics of a block still to come */
+    plan_arrange_lay *now;   /* how the blocks lie in the book */
+    plan_arrange_lay *start; /* what is gone on from, or judged: that, unless she says */
+    int16_t *nothing;        /* fabrics of a block still to come */
     float *alike, *light, *target;
     double seconds;
     int64_t seed;
@@ -37,6 +38,7 @@ static void arranging_clear(arranging *self)
     g_free(self->pin);
     g_free(self->now);
     g_free(self->nothing);
+    g_free(self->start);
     g_free(self->alike);
     g_free(self->light);
     g_free(self->target);
@@ -237,12 +239,16 @@ static void hold_open_places(arranging *self)
     size_t halves = 2 * (size_t)wall->laid.frame.side * (size_t)wall->laid.frame.side;
     bool is_free[QUILT_BLOCKS_MAX] = { false };
     g_autofree bool *is_pinned = g_new0(bool, (gsize)count);
+    g_autofree bool *is_laid = g_new0(bool, (gsize)wall->blocks + 1);
+    for (int p = 0; p < count; p++)
+        if (self->start[p].block >= 0)
+            is_laid[self->start[p].block] = true;
     for (int b = 0; b < wall->blocks; b++)
-        is_free[wall->block[b].kind] |= wall->block[b].place < 0;
+        is_free[wall->block[b].kind] |= !is_laid[b];
     for (int i = 0; i < self->quilt.pins; i++) {
         is_pinned[self->pin[i].place] = true;
         /* A pin at an open place sends a block there, and another may take its own. */
-        if (wall->at[self->pin[i].place] < 0)
+        if (self->start[self->pin[i].place].block < 0)
             is_free[wall->laid.layout.places[self->pin[i].place].kind] = true;
     }
     self->pin = g_renew(plan_arrange_pin, self->pin, self->quilt.pins + count);
@@ -251,7 +257,7 @@ static void hold_open_places(arranging *self)
     memset(self->nothing, 0xff, sizeof(int16_t) * halves);
     for (int p = 0; p < count; p++) {
         const quilt_place *place = &wall->laid.layout.places[p];
-        if (wall->at[p] >= 0 || is_pinned[p] || is_free[place->kind])
+        if (self->start[p].block >= 0 || is_pinned[p] || is_free[place->kind])
             continue;
         int block = wall->blocks + self->held++;
         self->block[block] = (plan_arrange_block){ place->kind, self->nothing };
@@ -290,6 +296,11 @@ static gboolean arranging_begin(app *self, const app_call *call, arranging *job,
     }
     fill_alike(job);
     job->now = app_wall_lays(wall);
+    job->start = g_memdup2(job->now, sizeof job->now[0] * (gsize)wall->laid.layout.count);
+    const json_t *start = json_object_get(call->request, "start");
+    if (start != NULL && !json_is_null(start) &&
+        !app_wall_read(wall, start, job->start, error))
+        return FALSE;
     job->block =
         g_new(plan_arrange_block, (gsize)wall->blocks + (gsize)wall->laid.layout.count);
     for (int b = 0; b < wall->blocks; b++)
@@ -302,7 +313,7 @@ static gboolean arranging_begin(app *self, const app_call *call, arranging *job,
     job->quilt.light = job->light;
     job->quilt.blocks = wall->blocks;
     job->quilt.block = job->block;
-    job->quilt.start = from == 0 ? job->now : NULL;
+    job->quilt.start = from == 0 ? job->start : NULL;
     job->quilt.target = job->target;
     if (!app_request_flag(call, "whole"))
         hold_open_places(job);
@@ -572,9 +583,9 @@ static gboolean search_or_judge(arranging *self, plan_arrange_lay *lays,
         return FALSE;
     *ret_start = before.best;
     if (self->seconds <= 0) {
-        memcpy(lays, self->now, sizeof lays[0] * (size_t)self->wall.laid.layout.count);
-        *ret_result = before;
-        return TRUE;
+        memcpy(lays, self->start, sizeof lays[0] * (size_t)self->wall.laid.layout.count);
+        return plan_arrange_score_of(&self->quilt, &self->weights, lays, ret_result,
+                                     error);
     }
     self->begun_us = g_get_monotonic_time();
     plan_arrange_search search = {

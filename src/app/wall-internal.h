@@ -62,3 +62,9 @@ json_t *app_wall_places(const app_wall *self, const plan_arrange_lay *lay);
 
 /** How the blocks lie now; free with g_free(). */
 plan_arrange_lay *app_wall_lays(const app_wall *self);
+
+/** Reads such rows back: "places" of a request. Errors: app.field-wrong, app.no-block,
+ * app.kinds-differ, app.turn-wrong. @ret_lays room for all places */
+gboolean app_wall_read(const app_wall *self, const json_t *rows,
+                       plan_arrange_lay *ret_lays,
+                       GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -484,16 +484,11 @@ static gboolean read_lay(const app_wall *wall, const json_t *item, int place,
     return TRUE;
 }
 
-gboolean app_do_arrange_keep(app *self, const app_call *call, json_t **ret_document,
-                             GError **error)
+gboolean app_wall_read(const app_wall *self, const json_t *rows,
+                       plan_arrange_lay *ret_lays, GError **error)
 {
-    g_auto(app_wall) wall = { 0 };
-    if (!wall_to_change(self, call, &wall, error))
-        return FALSE;
-    const json_t *rows = json_object_get(call->request, "places");
-    const quilt_layout *layout = &wall.laid.layout;
-    g_autofree plan_arrange_lay *lays = g_new(plan_arrange_lay, (gsize)layout->count);
-    g_autofree bool *is_laid = g_new0(bool, (gsize)wall.blocks + 1);
+    const quilt_layout *layout = &self->laid.layout;
+    g_autofree bool *is_laid = g_new0(bool, (gsize)self->blocks + 1);
     if ((int)json_array_size(rows) != layout->rows) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
                     "places: the quilt has %d rows.", layout->rows);
@@ -510,12 +505,24 @@ gboolean app_do_arrange_keep(app *self, const app_call *call, json_t **ret_docum
         }
         for (int i = 0; i < count; i++) {
             int place = (int)(places - layout->places) + i;
-            if (!read_lay(&wall, json_array_get(line, (size_t)i), place, is_laid,
-                          &lays[place], error))
+            if (!read_lay(self, json_array_get(line, (size_t)i), place, is_laid,
+                          &ret_lays[place], error))
                 return FALSE;
         }
     }
+    return TRUE;
+}
+
+gboolean app_do_arrange_keep(app *self, const app_call *call, json_t **ret_document,
+                             GError **error)
+{
+    g_auto(app_wall) wall = { 0 };
+    if (!wall_to_change(self, call, &wall, error))
+        return FALSE;
+    g_autofree plan_arrange_lay *lays =
+        g_new(plan_arrange_lay, (gsize)wall.laid.layout.count);
     g_autofree char *what = g_strdup_printf("Arranged %s", wall.quilt.name);
-    return app_wall_keep(self, &wall, lays, what, error) &&
+    return app_wall_read(&wall, json_object_get(call->request, "places"), lays, error) &&
+           app_wall_keep(self, &wall, lays, what, error) &&
            document_after(self, call, ret_document, what, error);
 }

@@ -98,7 +98,7 @@ const Buying = later(() => import('./buying.js').then((it) => it.Buying));
 function Paper({ name }) {
   const settings = useSettings();
   const paper = settings?.paper ?? 'a4';
-  return html`<ul class="papers plain-list">${['chart', 'design', 'cutting', 'shopping', 'card'].map((what) => html`<li key=${what}>
+  return html`<ul class="papers plain-list">${['chart', 'design', 'map', 'cutting', 'shopping', 'card'].map((what) => html`<li key=${what}>
     <a class="button" target="_blank" rel="noopener" href=${`/api/print/${what}.pdf?${new URLSearchParams({ quilt: name, paper })}`}>${t(`print.${what}`)}</a>
     <span class="quiet">${t(`print.${what}.says`)}</span>
   </li>`)}</ul>`;
@@ -106,7 +106,8 @@ function Paper({ name }) {
 
 // ---- all of it -------------------------------------------------------------------------
 
-const parts = ['chart', 'next', 'buy', 'paper'];
+const Arrange = later(() => import('./arrange.js').then((it) => it.Arrange));
+const parts = ['chart', 'next', 'arrange', 'buy', 'paper'];
 
 export function Quilt({ name, what = 'chart' }) {
   const wide = useWide();
@@ -128,6 +129,7 @@ export function Quilt({ name, what = 'chart' }) {
       ${wide && html`<section aria-label=${t('quilt.next')}><h2>${t('quilt.next')}</h2><${Next} name=${name} quilt=${quilt} /></section>`}
     </div>`}
     ${part === 'next' && !wide && html`<${Next} name=${name} quilt=${quilt} />`}
+    ${part === 'arrange' && html`<${Arrange} name=${name} quilt=${quilt} />`}
     ${part === 'buy' && html`<div class="narrow"><${Buying} name=${name} quilt=${quilt} /></div>`}
     ${part === 'paper' && html`<div class="narrow"><${Paper} name=${name} />
       <${Seam} />

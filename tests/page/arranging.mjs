@@ -1,0 +1,107 @@
+// The wall in a real browser, with a program started for it: searching, keeping, changing by
+// hand, on a phone and on a laptop.
+//
+// usage: node tests/page/arranging.mjs MOTLEY
+import { accessible, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { start } from './program.mjs';
+
+const { address, stop } = await start(process.argv[2]);
+const base = `${address}/`;
+const browser = await launch();
+const wallOf = async () => (await fetch(`${base}api/quilts/Tideline/wall`)).json();
+const pinned = (wall) => new Set(wall.blocks.filter((it) => it.pinned).map((it) => it.block));
+/** Blocks that lie somewhere and may be moved: { r, c, block, kind }. */
+const lying = (wall) => wall.places.flatMap((row, r) => row.map((lay, c) => ({ r, c, block: lay.block, kind: wall.grid[r][c].kind })))
+  .filter((it) => it.block && !pinned(wall).has(it.block));
+const ink = (page) => page.evaluate(() => {
+  const it = document.querySelector('.wall canvas');
+  return it.toDataURL().length;
+});
+
+for (const size of [phone, laptop]) {
+  const page = await openPage(browser, base, size);
+
+  await test(`a maker finds a better arrangement on a ${size.name} and keeps it`, async () => {
+    const before = await wallOf();
+    await page.place('quilts', 'Tideline', 'arrange');
+    await page.locator('.wall canvas').waitFor();
+    expect(await ink(page) > 5000, 'nothing is painted');
+    await picture(page, `arrange-${size.name}`);
+    await page.getByText('What matters to you').click();
+    await page.getByLabel('2 s', { exact: true }).check();
+    await page.getByText('What matters to you').click();
+    await page.getByRole('button', { name: 'Find better places' }).click();
+    await page.getByRole('button', { name: 'Stop, this is good' }).click();
+    await page.getByRole('button', { name: 'Keep it' }).waitFor();
+    same((await wallOf()).places, before.places, 'nothing moves before it is kept');
+    await picture(page, `arrange-found-${size.name}`);
+    await page.getByRole('button', { name: 'Side by side' }).click();
+    same(await page.locator('.wall canvas').count(), 2, 'walls side by side');
+    await fits(page, 'side by side');
+    await picture(page, `arrange-compared-${size.name}`);
+    await page.getByRole('button', { name: 'One alone' }).click();
+    await page.getByRole('button', { name: 'See why' }).click();
+    await page.getByRole('heading', { name: 'The quilt in large patches' }).waitFor();
+    await accessible(page, 'see why');
+    await picture(page, `arrange-why-${size.name}`);
+    await page.getByRole('button', { name: 'Close', exact: true }).click();
+    await accessible(page, 'arrange');
+    await reachable(page, 'arrange');
+    await fits(page, 'arrange');
+    await page.getByRole('button', { name: 'Keep it' }).click();
+    await page.getByText('The blocks lie so now').waitFor();
+    expect(JSON.stringify((await wallOf()).places) !== JSON.stringify(before.places), 'the blocks did not move');
+  });
+
+  await test(`keys change two blocks with each other on a ${size.name}, and pin one`, async () => {
+    await page.place('quilts', 'Tideline', 'arrange');
+    const before = await wallOf();
+    // Two blocks of one kind in the first rows.
+    const made = lying(before);
+    const one = made[0];
+    const other = made.find((it) => it.kind === one.kind && it !== one);
+    await page.locator('.wall canvas').focus();
+    const walk = async (from, to) => {
+      for (let i = 0; i < Math.abs(to.r - from.r); i++) await page.keyboard.press(to.r > from.r ? 'ArrowDown' : 'ArrowUp');
+      for (let i = 0; i < Math.abs(to.c - from.c); i++) await page.keyboard.press(to.c > from.c ? 'ArrowRight' : 'ArrowLeft');
+    };
+    await walk({ r: 0, c: 0 }, one);
+    await page.keyboard.press('Enter');
+    await walk(one, other);
+    await page.keyboard.press('Enter');
+    await page.getByText(/^Exchanged row/).waitFor();
+    const after = await wallOf();
+    same(after.places[one.r][one.c].block, other.block, 'the first place');
+    same(after.places[other.r][other.c].block, one.block, 'the second place');
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('p');
+    await page.getByText(/^Pinned row/).waitFor();
+    expect((await wallOf()).blocks.find((it) => it.block === one.block).pinned, 'it is not pinned');
+  });
+
+  await test(`a tap and another tap change two blocks on a ${size.name}`, async () => {
+    await page.place('quilts', 'Tideline', 'chart');
+    await page.place('quilts', 'Tideline', 'arrange');
+    const canvas = page.locator('.wall canvas');
+    const before = await wallOf();
+    const box = await canvas.boundingBox();
+    const [across, down] = [before.grid[0].length, before.grid.length];
+    const scale = Math.min((box.width - 16) / across, (box.height - 16) / down);
+    const at = ({ r, c }) => ({ x: (box.width - scale * across) / 2 + (c + 0.5) * scale, y: (box.height - scale * down) / 2 + (r + 0.5) * scale });
+    const made = lying(before);
+    const one = made[0];
+    const other = made.find((it) => it.kind === one.kind && it !== one);
+    await canvas.click({ position: at(one) });
+    await page.getByText('Tap another place to change with it').waitFor();
+    await canvas.click({ position: at(other) });
+    await page.getByText(/^Exchanged row/).waitFor();
+    same((await wallOf()).places[one.r][one.c].block, other.block, 'the first place');
+  });
+
+  await test(`nothing was amiss on a ${size.name}`, async () => same(page.faults, [], 'faults'));
+  await page.close2();
+}
+
+await browser.close();
+await stop();
+finish();

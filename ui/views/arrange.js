@@ -1,0 +1,222 @@
+// Arrange: the wall of finished blocks. The program proposes and the picture improves while
+// it searches; nothing moves in the book before she keeps it. By hand a tap chooses a block
+// and a second tap changes it with another; a drag of the chosen one does the same.
+import { html, useEffect, useRef, useState } from '../lib/html.js';
+import { Choice, Seam, Sewing, Sheet, Trouble, Waiting } from '../lib/parts.js';
+import { Fault, ask, change, refresh, sayFault, useDocument } from '../lib/book.js';
+import { Wall, useSight } from '../lib/wall.js';
+import { t } from '../text/text.js';
+import { quiltApi as api } from './planfacts.js';
+
+/** Follows a job: onPartial is told what there is so far; resolves with the result. */
+function follow(job, onPartial) {
+  return new Promise((resolve, reject) => {
+    const news = new EventSource(`/api/jobs/${job}/events`);
+    const end = (settle, value) => { news.close(); settle(value); };
+    news.addEventListener('progress', (e) => {
+      const { partial } = JSON.parse(e.data);
+      if (partial) onPartial(partial);
+    });
+    news.addEventListener('done', (e) => end(resolve, JSON.parse(e.data).result));
+    news.addEventListener('failed', (e) => end(reject, new Fault(JSON.parse(e.data).error)));
+    news.addEventListener('error', () => {
+      if (news.readyState === EventSource.CLOSED) end(reject, new Fault({ code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') }));
+    });
+  });
+}
+
+const weights = ['seams', 'spread', 'nesting'];
+const usual = { seams: 1, spread: 1, nesting: 0, layout: 'none', whole: false, seconds: 5 };
+
+function Wishes({ wish, setWish }) {
+  const set = (more) => setWish({ ...wish, ...more });
+  return html`<details class="wishes"><summary>${t('arrange.wishes')}</summary>
+    ${weights.map((one) => html`<label key=${one} class="slider"><span>${t(`arrange.weigh.${one}`)}</span>
+      <input type="range" min="0" max="3" step="0.5" value=${wish[one]} aria-valuetext=${t(`arrange.much.${Math.min(3, Math.ceil(wish[one]))}`)}
+        onInput=${(e) => set({ [one]: Number(e.currentTarget.value) })} />
+      <span class="quiet">${t(`arrange.much.${Math.min(3, Math.ceil(wish[one]))}`)}</span></label>`)}
+    <${Choice} name="value-layout" legend=${t('arrange.layout')} value=${wish.layout} onChange=${(layout) => set({ layout })}
+      options=${['none', 'rings', 'diagonals', 'gradient'].map((value) => ({ value, words: t(`arrange.layout.${value}`) }))} />
+    <${Choice} name="whole" legend=${t('arrange.open')} value=${wish.whole ? 'whole' : 'stay'} onChange=${(value) => set({ whole: value === 'whole' })}
+      options=${['stay', 'whole'].map((value) => ({ value, words: t(`arrange.open.${value}`) }))} />
+    <${Choice} name="seconds" legend=${t('arrange.seconds')} value=${wish.seconds} onChange=${(seconds) => set({ seconds })}
+      options=${[2, 5, 20, 60].map((value) => ({ value, words: t('arrange.seconds.n', { n: value }) }))} />
+  </details>`;
+}
+
+/** The spread as a picture: the quilt in large patches, those that crowd ringed. */
+function Density({ rows }) {
+  return html`<table class="density"><caption class="unseen">${t('arrange.density')}</caption><tbody>${rows.map((row, r) => html`<tr key=${r}>${row.map((cell, c) => html`
+    <td key=${c} class=${cell.crowding > 1.06 ? 'crowded' : ''} ref=${(it) => { if (it) it.style.backgroundColor = cell.srgb ? `rgb(${cell.srgb.join()})` : ''; }}>
+      <span class="unseen">${cell.crowding === null ? t('arrange.density.open') : t(cell.crowding > 1.06 ? 'arrange.density.clump' : 'arrange.density.even')}</span>
+    </td>`)}</tr>`)}</tbody></table>
+    <p class="quiet">${t('arrange.density.says')}</p>`;
+}
+
+function Why({ found, onWorst, onClose }) {
+  return html`<${Sheet} title=${t('arrange.why')} onClose=${onClose}>
+    <ul class="plain-list words">${['seams', 'spread', 'nesting', 'value'].filter((one) => found.words[one]).map((one) => html`<li key=${one}>${found.words[one]}</li>`)}</ul>
+    ${found.warnings.map((one) => html`<p key=${one.code} class="caution">${one.message}</p>`)}
+    <${Seam} />
+    <h3>${t('arrange.density')}</h3>
+    <${Density} rows=${found.density} />
+    ${found.worst.length > 0 && html`<h3>${t('arrange.worst')}</h3>
+      <ol class="plain-list">${found.worst.map((one, i) => html`<li key=${i}><button class="plain" onClick=${() => onWorst(one)}>
+        ${t('arrange.pair', { r: one.places[0][0], c: one.places[0][1], r2: one.places[1][0], c2: one.places[1][1] })}</button></li>`)}</ol>`}
+  </${Sheet}>`;
+}
+
+const without = (rows, [r, c], lay) => rows.map((row, i) => (i === r ? row.map((one, k) => (k === c ? lay : one)) : row));
+
+export function Arrange({ name, quilt }) {
+  const { data: wall, fault } = useDocument(api(name, '/wall'));
+  const view = useSight();
+  const [wish, setWish] = useState(usual);
+  const [found, setFound] = useState([]); // proposals, the newest last
+  const [shown, setShown] = useState(-1); // which; -1: as they lie in the book
+  const [compare, setCompare] = useState(false);
+  const [partial, setPartial] = useState(null);
+  const [running, setRunning] = useState(null); // { job, begun, seconds }
+  const [, tick] = useState(0);
+  const [chosen, setChosen] = useState(null);
+  const [cursor, setCursor] = useState(null);
+  const [why, setWhy] = useState(null);
+  const seed = useRef(1);
+
+  useEffect(() => {
+    if (!running) return undefined;
+    const clock = setInterval(() => tick((n) => n + 1), 250);
+    return () => clearInterval(clock);
+  }, [running]);
+
+  if (fault && !wall) return html`<${Trouble} fault=${fault} again=${refresh} />`;
+  if (!wall) return html`<${Waiting} />`;
+  if (wall.blocks.length === 0) return html`<p class="middling">${t('arrange.empty')}</p><p>${t('arrange.empty.how')}</p>`;
+
+  const proposal = found[shown];
+  const places = partial?.places ?? proposal?.places ?? wall.places;
+
+  const search = async (from) => {
+    setChosen(null);
+    setShown(found.length - 1);
+    try {
+      const start = from === 'now' && proposal ? { start: proposal.places } : {};
+      const { job } = await ask(api(name, '/arrange'), { ...wish, from, ...start, seed: seed.current++ });
+      setRunning({ job, begun: performance.now(), seconds: wish.seconds });
+      const result = await follow(job, setPartial);
+      setFound((all) => {
+        const next = [...all, result].slice(-4);
+        setShown(next.length - 1);
+        return next;
+      });
+    } catch (trouble) {
+      sayFault(trouble);
+    }
+    setPartial(null);
+    setRunning(null);
+  };
+  const stop = () => running && change('DELETE', `/api/jobs/${running.job}`, undefined, { quiet: true }).catch(() => {});
+  const judge = async () => {
+    try {
+      const { job } = await ask(api(name, '/arrange'), { ...wish, seconds: 0 });
+      setWhy(await follow(job, () => {}));
+    } catch (trouble) {
+      sayFault(trouble);
+    }
+  };
+  const keep = () => change('POST', api(name, '/arrange/keep'), { places: proposal.places }, { done: t('arrange.kept') })
+    .then(() => { setFound([]); setShown(-1); setCompare(false); }, () => {});
+
+  // ---- by hand: in the proposal while one is in view, else in the book
+
+  const words = ([r, c]) => t('arrange.place', {
+    row: r + 1, column: c + 1, kind: quilt.kinds.find((kind) => kind.kind === wall.grid[r][c].kind)?.name ?? wall.grid[r][c].kind,
+    block: places[r][c].block, pinned: wall.blocks.some((block) => block.block === places[r][c].block && block.pinned),
+  });
+  const edit = (rows) => setFound((all) => all.map((one, i) => (i === shown ? { ...one, places: rows, byHand: true } : one)));
+  const swap = (a, b) => {
+    setChosen(null);
+    const [one, other] = [wall.grid[a[0]][a[1]], wall.grid[b[0]][b[1]]];
+    if (proposal) {
+      if (one.kind !== other.kind) {
+        sayFault(new Fault({ code: 'app.kinds-differ', message: t('arrange.differ'), hint: t('arrange.differ.hint') }));
+        return;
+      }
+      const [x, y] = [places[a[0]][a[1]], places[b[0]][b[1]]];
+      const turned = (lay, was, is) => ({ ...lay, turn: (lay.turn - was.turn + is.turn + 4) % 4 });
+      edit(without(without(places, a, turned(y, other, one)), b, turned(x, one, other)));
+      return;
+    }
+    change('POST', api(name, '/swap'), { a: [a[0] + 1, a[1] + 1], b: [b[0] + 1, b[1] + 1] }, { done: (it) => it.done }).catch(() => {});
+  };
+  const turn = () => {
+    const [r, c] = chosen;
+    const { step } = wall.grid[r][c];
+    if (proposal && step < 4) {
+      edit(without(places, chosen, { ...places[r][c], turn: (places[r][c].turn + step) % 4 }));
+      return;
+    }
+    change('POST', api(name, '/turn'), { place: [r + 1, c + 1] }, { done: (it) => it.done }).catch(() => {});
+  };
+  const block = chosen && wall.blocks.find((one) => one.block === places[chosen[0]][chosen[1]].block);
+  const pin = () => change('POST', api(name, '/pin'), { place: [chosen[0] + 1, chosen[1] + 1], pinned: !block.pinned }, { done: (it) => it.done }).catch(() => {});
+  const onTap = (place) => {
+    setCursor(place);
+    if (running) return;
+    if (!chosen) {
+      if (places[place[0]][place[1]].block) setChosen(place);
+    } else if (String(place) === String(chosen)) setChosen(null);
+    else swap(chosen, place);
+  };
+  const onKey = (key) => {
+    const [r, c] = cursor ?? [0, 0];
+    const step = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] }[key];
+    if (step) {
+      const row = Math.max(0, Math.min(wall.grid.length - 1, r + step[0]));
+      setCursor([row, Math.max(0, Math.min(wall.grid[row].length - 1, c + step[1]))]);
+    } else if (key === 'Enter' || key === ' ') onTap(cursor ?? [0, 0]);
+    else if (key === 'Escape') setChosen(null);
+    else if (key === 't' && chosen) turn();
+    else if (key === 'p' && chosen && !proposal) pin();
+    else return false;
+    return true;
+  };
+  const rings = (proposal && !partial && !proposal.byHand ? proposal.worst : []).map((one) => one.places.map(([r, c]) => [r - 1, c - 1]));
+  const one = (label, rows, marks, hands) => html`<${Wall} key=${label} wall=${wall} kinds=${quilt.kinds} places=${rows} label=${label} marks=${marks} view=${view}
+    ...${hands ? { onTap, onDrag: swap, onKey } : {}} />`;
+  const part = running ? Math.min(1, (performance.now() - running.begun) / 1000 / running.seconds) : 0;
+  return html`<div class="arrange">
+    ${wall.strangers > 0 && html`<p class="caution">${t('arrange.strangers', { n: wall.strangers })}</p>`}
+    ${found.length > 0 && !running && html`<div class="row">
+      <${Choice} name="proposal" legend=${t('arrange.which')} quiet value=${shown} onChange=${(value) => { setShown(value); setChosen(null); }}
+        options=${[{ value: -1, words: t('arrange.now') }, ...found.map((_, i) => ({ value: i, words: t('arrange.proposal', { n: i + 1 }) }))]} />
+      ${proposal && html`<button class="plain" aria-pressed=${compare} onClick=${() => setCompare(!compare)}>${t(compare ? 'arrange.compare.end' : 'arrange.compare')}</button>`}
+    </div>`}
+    <div class=${compare && proposal ? 'walls two-walls' : 'walls'}>
+      ${compare && proposal && html`<figure><figcaption>${t('arrange.now')}</figcaption>${one(t('arrange.now'), wall.places, {}, false)}</figure>`}
+      <figure>${compare && proposal && html`<figcaption>${t('arrange.proposal', { n: shown + 1 })}</figcaption>`}
+        ${one(t('arrange.wall', { quilt: name }), places, { chosen, cursor, rings }, true)}</figure>
+    </div>
+    <p class="unseen" role="status">${cursor ? words(cursor) : ''}</p>
+    ${chosen && html`<div class="row chosen"><span class="grow">${words(chosen)}. ${t('arrange.hand')}</span>
+      <button class="button" disabled=${wall.grid[chosen[0]][chosen[1]].step === 4} onClick=${turn}>${t('arrange.turn')}</button>
+      ${!proposal && block && html`<button class="button" onClick=${pin}>${t(block.pinned ? 'arrange.unpin' : 'arrange.pin')}</button>`}</div>`}
+    ${running && html`<${Sewing} done=${part} label=${t('arrange.running')} quiet doing=${t('arrange.running')} />`}
+    ${proposal && !running && html`<p role="status">${proposal.byHand ? t('arrange.by.hand') : `${proposal.words.seams} ${proposal.words.spread}`}
+      ${proposal.stopped && ` ${t('arrange.stopped')}`}</p>`}
+    <div class="thumb pair">
+      ${running && html`<button class="button main" onClick=${stop}>${t('arrange.stop')}</button>`}
+      ${!running && !proposal && html`<button class="button main" onClick=${() => search('now')} disabled=${wall.closed}>${t('arrange.find')}</button>`}
+      ${!running && proposal && html`<button class="button" onClick=${() => search('now')}>${t('arrange.on')}</button>
+        <button class="button main" onClick=${keep}>${t('arrange.keep')}</button>`}
+    </div>
+    ${!running && html`<div class="row">
+      <button class="plain" onClick=${() => (proposal && !proposal.byHand ? setWhy(proposal) : judge())}>${t('arrange.why')}</button>
+      <button class="plain" onClick=${() => search('afresh')}>${t('arrange.afresh')}</button>
+      ${proposal && html`<button class="plain" onClick=${() => { setFound([]); setShown(-1); setCompare(false); setChosen(null); }}>${t('arrange.drop')}</button>`}
+      <a class="plain" target="_blank" rel="noopener" href=${`/api/print/map.pdf?${new URLSearchParams({ quilt: name })}`}>${t('arrange.map')}</a>
+    </div>`}
+    <${Wishes} wish=${wish} setWish=${setWish} />
+    ${why && html`<${Why} found=${why} onClose=${() => setWhy(null)} onWorst=${(pair) => { setWhy(null); setCursor(pair.places[0].map((n) => n - 1)); }} />`}
+  </div>`;
+}
