@@ -31,8 +31,10 @@ for (const size of [phone, laptop]) {
     await page.getByLabel('2 s', { exact: true }).check();
     await page.getByText('What matters to you').click();
     await page.getByRole('button', { name: 'Find better places' }).click();
-    await page.getByRole('button', { name: 'Stop, this is good' }).click();
-    await page.getByRole('button', { name: 'Keep it' }).waitFor();
+    // On the one it runs to its end, on the other it is stopped as soon as it has begun.
+    const stopped = size === laptop;
+    if (stopped) await page.getByRole('button', { name: 'Stop, this is good' }).click();
+    await page.getByRole('button', { name: 'Keep it' }).waitFor({ timeout: 20000 });
     same((await wallOf()).places, before.places, 'nothing moves before it is kept');
     await picture(page, `arrange-found-${size.name}`);
     await page.getByRole('button', { name: 'Side by side' }).click();
@@ -50,7 +52,7 @@ for (const size of [phone, laptop]) {
     await fits(page, 'arrange');
     await page.getByRole('button', { name: 'Keep it' }).click();
     await page.getByText('The blocks lie so now').waitFor();
-    expect(JSON.stringify((await wallOf()).places) !== JSON.stringify(before.places), 'the blocks did not move');
+    expect(stopped || JSON.stringify((await wallOf()).places) !== JSON.stringify(before.places), 'the blocks did not move');
   });
 
   await test(`keys change two blocks with each other on a ${size.name}, and pin one`, async () => {
