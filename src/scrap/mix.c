@@ -344,10 +344,12 @@ static void list_across(plan_frame *frame, int count, const placed pieces[])
 static void list_trims(plan_frame *frame, int count, const placed pieces[])
 {
     frame->trim_first = frame->count;
-    for (const placed *p = pieces; p < pieces + count; p++)
+    for (int i = 0; i < count; i++) {
+        const placed *p = &pieces[i];
         if (p->height < p->strip_height)
             frame->lines[frame->count++] =
                 (scrap_line){ p->y + p->height, p->x, p->x + p->width };
+    }
     tidy_lines(frame, frame->trim_first);
     if (frame->count > frame->trim_first)
         frame->group_ends[frame->group_count++] = frame->count;
