@@ -100,6 +100,24 @@ for (const size of [phone, laptop]) {
     same((await wallOf()).places[one.r][one.c].block, other.block, 'the first place');
   });
 
+  await test(`what is locked on a ${size.name} stays when some are turned over`, async () => {
+    await page.place('quilts', 'Tideline', 'next');
+    const patches = page.locator('.block .patch:not(.paper)');
+    await patches.first().waitFor();
+    const names = () => patches.evaluateAll((all) => all.map((it) => it.getAttribute('aria-label').replace(/, stays$/, '')));
+    await patches.first().click();
+    await page.locator('.sheet .fabric-row').nth(2).click(); // one of the alternatives: used and locked
+    same(await page.locator('.patch.locked').count(), 1, 'locked patches');
+    const before = await names();
+    await picture(page, `next-${size.name}`);
+    await page.getByRole('button', { name: 'Turn some over' }).click();
+    await page.waitForFunction((was) => [...document.querySelectorAll('.block .patch:not(.paper)')].some((it, i) => it.getAttribute('aria-label').replace(/, stays$/, '') !== was[i]), before);
+    const after = await names();
+    same(after[0], before[0], 'the locked patch');
+    expect(after.filter((it, i) => it !== before[i]).length <= 3, `more than three were turned over: ${after}`);
+    await accessible(page, 'next');
+  });
+
   await test(`nothing was amiss on a ${size.name}`, async () => same(page.faults, [], 'faults'));
   await page.close2();
 }

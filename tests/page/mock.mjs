@@ -501,9 +501,9 @@ export async function startMock(scene = 'demo', port = 0) {
         return { made: [], unsure: [], again: [], left: 0 };
       });
     }],
-    ['GET', /^\/api\/quilts\/([^/]+)\/next$/, ([, name], { query }) => {
+    ...['GET', 'POST'].map((method) => [method, /^\/api\/quilts\/([^/]+)\/next$/, ([, name], { query, body }) => {
       const it = quilt(name);
-      const random = randomNumbers(Number(query.get('seed') ?? 1) * 7919);
+      const random = randomNumbers(Number(body?.seed ?? query.get('seed') ?? 1) * 7919);
       for (let r = 0; r < it.places.length; r++) {
         for (let c = 0; c < it.places[r].length; c++) {
           const place = it.places[r][c];
@@ -522,7 +522,7 @@ export async function startMock(scene = 'demo', port = 0) {
         }
       }
       return { blocks: [] };
-    }],
+    }]),
     ['GET', /^\/api\/quilts\/([^/]+)\/buy$/, ([, name]) => buyOf(quilt(name))],
     ['GET', /^\/api\/record$/, () => recordOf(book)],
     ['GET', /^\/api\/settings$/, () => book.settings],

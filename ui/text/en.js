@@ -451,6 +451,9 @@ export const en = {
   'next.none': 'Every block is made.',
   'next.role': 'Here the pattern calls for: {role}.',
   'next.alternatives': 'These would do as well',
+  'next.lock': 'Keep this one here',
+  'next.unlock': 'Let it be turned over',
+  'next.patch.locked': '{patch}, stays',
 
   'quilt.arrange': 'Arrange',
   'arrange.wall': 'Wall of {quilt}: arrows walk, Enter chooses a block and then the place to change it with, T turns, P pins',

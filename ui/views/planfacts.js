@@ -13,7 +13,7 @@ export const stateWords = (state) => (has(`state.${state}`) ? t(`state.${state}`
 export const quiltApi = (name, what = '') => `/api/quilts/${encodeURIComponent(name)}${what}`;
 
 /** "Made it": crosses a place off, or takes the cross away again. Places count from 1. */
-export const cross = (quilt, [row, column], made) => change('POST', quiltApi(quilt, '/made'), { place: [row, column], undo: !made }, {
+export const cross = (quilt, [row, column], made, patches) => change('POST', quiltApi(quilt, '/made'), { place: [row, column], undo: !made, patches }, {
   done: t(made ? 'chart.crossed' : 'chart.uncrossed', { row, column }),
 });
 
