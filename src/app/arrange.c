@@ -362,7 +362,7 @@ static const char *seams_in_words(double seams, const arranging *self)
 
 static const char *spread_in_words(double spread)
 {
-    return spread < 0.97   ? "Colours are spread evenly over the quilt."
+    return spread < 0.985  ? "Colours are spread evenly over the quilt."
            : spread < 1.01 ? "Colours are spread as evenly as a good shuffle would."
            : spread < 1.06 ? "Here and there like colours come together."
                            : "Like colours clump together.";

@@ -1,0 +1,132 @@
+// The next block, at the machine: composed from the top of the basket. A tap on a patch keeps
+// it there or puts another fabric in its place; some of the rest can be turned over.
+import { html, useState } from '../lib/html.js';
+import { Cloth, Sheet, Trouble, Waiting } from '../lib/parts.js';
+import { ask, refresh, sayFault, useDocument } from '../lib/book.js';
+import { t } from '../text/text.js';
+import { cross, quiltApi as api } from './planfacts.js';
+
+const kindWords = (quilt, kind) => quilt?.kinds?.find((one) => one.kind === kind)?.name ?? kind;
+
+/** Paper stands for background cloth, which is no square of the basket. */
+function Patch({ patch, half = '', onOpen, label, locked }) {
+  const paper = !patch.fabric;
+  return html`<button class=${`patch ${half} ${paper ? 'paper' : ''} ${locked ? 'locked' : ''}`} aria-label=${locked ? t('next.patch.locked', { patch: label(patch) }) : label(patch)} onClick=${() => onOpen(patch)} disabled=${paper}>
+    ${!paper && html`<${Cloth} fabric=${patch} />`}
+    ${paper && !half && html`<span class="role" aria-hidden="true">${t(`role.${patch.role}`)}</span>`}
+  </button>`;
+}
+
+function Block({ block, quilt, onOpen, locked }) {
+  const side = block.patches.length;
+  return html`<div class="block" role="group" aria-label=${t('next.block', { kind: kindWords(quilt, block.kind) })}
+    ref=${(it) => { if (it) it.style.setProperty('--side', side); }}>
+    ${block.patches.flatMap((row, r) => row.map((patch, c) => {
+      const label = (one) => t('next.patch', { row: r + 1, column: c + 1, fabric: one.name || t(one.fabric ? 'fabric.some' : `role.${one.role}`) });
+      if (!patch.other) return html`<${Patch} key=${`${r}-${c}`} patch=${patch} onOpen=${() => onOpen([r, c, 0])} label=${label} locked=${locked.has(`${r},${c},0`)} />`;
+      return html`<span key=${`${r}-${c}`} class=${`halves ${patch.split}`}>
+        <${Patch} patch=${patch} half="first" onOpen=${() => onOpen([r, c, 0])} label=${label} locked=${locked.has(`${r},${c},0`)} />
+        <${Patch} patch=${patch.other} half="second" onOpen=${() => onOpen([r, c, 1])} label=${label} locked=${locked.has(`${r},${c},1`)} />
+      </span>`;
+    }))}
+  </div>`;
+}
+
+function PatchSheet({ patch, locked, onLock, onUse, onClose }) {
+  return html`<${Sheet} title=${patch.name ?? t(`role.${patch.role}`)} onClose=${onClose}>
+    <${Cloth} fabric=${patch} className="big" label=${patch.name ?? ''} />
+    <p>${t('next.role', { role: t(`role.${patch.role}`) })}</p>
+    <button class="button" onClick=${onLock}>${t(locked ? 'next.unlock' : 'next.lock')}</button>
+    ${patch.alternatives?.length > 0 && html`<h3>${t('next.alternatives')}</h3>
+      <ul class="fabrics plain-list">${patch.alternatives.map((one) => html`<li key=${one.fabric}><button class="fabric-row" onClick=${() => onUse(one)}>
+        <${Cloth} fabric=${one} /><span class="grow">${one.name ?? t('fabric.some')}</span>
+      </button></li>`)}</ul>`}
+  </${Sheet}>`;
+}
+
+const halfOf = (block, [r, c, half]) => (half ? block.patches[r][c].other : block.patches[r][c]);
+
+/** Rows of fabrics as the program reads them; `which` picks, by row, column and half. */
+const rowsOf = (block, which) => block.patches.map((row, r) => row.map((patch, c) => {
+  const of = (half) => (which(r, c, half) ? halfOf(block, [r, c, half]).fabric : null);
+  return patch.other ? [of(0), of(1)] : of(0);
+}));
+
+/** The block with another fabric at one patch. */
+const withFabric = (block, [r, c, half], { fabric, name, srgb }) => ({
+  ...block,
+  patches: block.patches.map((row, i) => (i !== r ? row : row.map((patch, k) => {
+    if (k !== c) return patch;
+    return half ? { ...patch, other: { ...patch.other, fabric, name, srgb } } : { ...patch, fabric, name, srgb };
+  }))),
+});
+
+const none = new Set();
+
+/** The block with what the basket knows of each fabric: whether there is a picture of it. */
+function withSwatches(block, basket) {
+  if (!block) return undefined;
+  const known = new Set((basket?.fabrics ?? []).filter((one) => one.swatch).map((one) => one.fabric));
+  const look = (one) => one && {
+    ...one, swatch: known.has(one.fabric), other: look(one.other), alternatives: one.alternatives?.map(look),
+  };
+  return { ...block, patches: block.patches.map((row) => row.map(look)) };
+}
+
+export function Next({ name, quilt }) {
+  const [mine, setMine] = useState(null); // what she has settled: { place, block, locked, seed }
+  const [busy, setBusy] = useState(false);
+  const [open, setOpen] = useState(null); // [row, column, half]
+  const path = api(name, '/next?count=1&seed=1');
+  const { data, last, fault } = useDocument(quilt.left > 0 ? path : null);
+  const { data: basket } = useDocument('/api/basket');
+  const shown = data ?? last;
+  if (quilt.left === 0) return html`<p class="middling">${t('next.none')}</p>`;
+  if (fault) return html`<${Trouble} fault=${fault} again=${refresh} />`;
+  const given = shown?.blocks?.[0];
+  const held = mine && String(mine.place) === String(given?.place) ? mine : null;
+  const locked = held?.locked ?? none;
+  const block = withSwatches(held?.block ?? given, basket);
+  if (!block) return shown ? html`<p class="middling">${t('next.none')}</p>` : html`<${Waiting} />`;
+  const [row, column] = block.place ?? [];
+  const settle = (more) => setMine({ place: block.place, block: held?.block ?? given, locked, seed: held?.seed ?? 1, ...more });
+  const isLocked = (r, c, half) => locked.has(`${r},${c},${half}`);
+  const lock = (at, on = true) => {
+    const next = new Set(locked);
+    if (on) next.add(at.join());
+    else next.delete(at.join());
+    return next;
+  };
+  const turnOver = async () => {
+    setBusy(true);
+    const seed = (held?.seed ?? 1) + 1;
+    try {
+      const answer = await ask(api(name, '/next'), { count: 1, seed, shown: rowsOf(block, () => true), locked: rowsOf(block, isLocked) });
+      settle({ block: answer.blocks[0], seed });
+    } catch (trouble) {
+      sayFault(trouble);
+    }
+    setBusy(false);
+  };
+  const made = async () => {
+    setBusy(true);
+    try {
+      // What is locked she has looked at: it is written down as sewn. The rest is her hand's.
+      const said = block.patches.flatMap((line, r) => line.map((patch, c) => (!patch.other && isLocked(r, c, 0) ? patch.fabric : null)));
+      await cross(name, [row, column], true, said.some(Boolean) ? said : undefined);
+    } catch { /* said already */ }
+    setBusy(false);
+  };
+  return html`<div class="next">
+    <${Block} block=${block} quilt=${quilt} onOpen=${setOpen} locked=${locked} />
+    <p class="where">${t('next.where', { row, column, kind: kindWords(quilt, block.kind), turn: block.turn ?? 0 })}</p>
+    <div class="thumb pair">
+      <button class="button" onClick=${turnOver} disabled=${busy}>${t('next.turn')}</button>
+      <button class="button main" onClick=${made} disabled=${busy}>${t('next.made')}</button>
+    </div>
+    <p class="caution">${t('caution.iron')}</p>
+    ${open && html`<${PatchSheet} patch=${halfOf(block, open)} locked=${isLocked(...open)} onClose=${() => setOpen(null)}
+      onLock=${() => { settle({ locked: lock(open, !isLocked(...open)) }); setOpen(null); }}
+      onUse=${(one) => { settle({ block: withFabric(held?.block ?? given, open, one), locked: lock(open) }); setOpen(null); }} />`}
+  </div>`;
+}
