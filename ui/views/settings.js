@@ -17,7 +17,7 @@ function LengthLine({ name, value }) {
   const [fault, setFault] = useState(null);
   return html`<div class="setting">
     <label for=${`set-${name}`}>${t(`settings.${name}`)}</label>
-    <input id=${`set-${name}`} type="text" class="short" autocomplete="off" value=${value} aria-invalid=${fault ? 'true' : undefined}
+    <input id=${`set-${name}`} type="text" class="short" autocomplete="off" key=${value} defaultValue=${value} aria-invalid=${fault ? 'true' : undefined}
       aria-describedby=${`about-${name}`}
       onChange=${(e) => keep({ [name]: e.currentTarget.value.trim() }).then(() => setFault(null), setFault)} />
     <p class="quiet" id=${`about-${name}`}>${t(`settings.${name}.says`)}</p>

@@ -14,12 +14,13 @@ const sizeOf = ({ reach_in: reach, width_in: width, slots, pitch_in: pitch }, sy
   { reach: long(reach, system), width: long(width, system), slots, pitch: pitch ? unitWords(pitch) : '' },
 );
 
-/** A line of text that is kept as soon as it is left; `send` gives the promise. */
+/** A line of text that is kept as soon as it is left; `send` gives the promise. What she is
+ * typing stays when the page is drawn anew meanwhile; only another value puts it aside. */
 function Line({ id, value, send }) {
   const [fault, setFault] = useState(null);
   return html`<div class="setting">
     <label for=${`tool-${id}`}>${t(`tools.${id}`)}</label>
-    <input id=${`tool-${id}`} type="text" class="short" autocomplete="off" value=${value} aria-describedby=${`tool-about-${id}`}
+    <input id=${`tool-${id}`} type="text" class="short" autocomplete="off" key=${value} defaultValue=${value} aria-describedby=${`tool-about-${id}`}
       aria-invalid=${fault ? 'true' : undefined}
       onChange=${(e) => send(e.currentTarget.value.trim()).then(() => setFault(null), setFault)} />
     <p class="quiet" id=${`tool-about-${id}`}>${t(`tools.${id}.says`)}</p>
