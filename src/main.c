@@ -3,6 +3,7 @@
 #include "web/web.h"
 
 #include "base/error.h"
+#include "photo/apart.h"
 
 #include <gio/gio.h>
 #include <glib-unix.h>
@@ -60,6 +61,7 @@ static gboolean serve(app *book, const json_t *request, GError **error)
 
 int main(int argc, char **argv)
 {
+    photo_apart_start(); /* first: it is to hold nothing that we open */
     setlocale(LC_ALL, "");
     setlocale(LC_NUMERIC, "C"); /* JSON and lengths have decimal points everywhere */
     signal(SIGXFSZ, SIG_IGN);   /* a full disk is an error that is told, not an end */

@@ -105,6 +105,9 @@
       "Choose the photo itself, not its thumbnail.")                                     \
     X(PHOTO_TRUNCATED, "photo.truncated", 1,                                             \
       "The file breaks off or is damaged. Take it from the phone again.")                \
+    X(PHOTO_UNDECODABLE, "photo.undecodable", 1,                                         \
+      "The file may be damaged. Open it on the phone, save it as a new photo, and take " \
+      "that.")                                                                           \
     X(PHOTO_NO_CARD, "photo.no-card", 1,                                                 \
       "Lay the whole measuring card beside the scraps, flat, all four corners in view "  \
       "and sharp.")                                                                      \

@@ -1,5 +1,6 @@
 #include "photo/load.h"
 
+#include "apart-internal.h"
 #include "base/error.h"
 
 #include <math.h>
@@ -60,6 +61,11 @@ static void start_vips(void)
     vips_cache_set_max(0);
     vips_concurrency_set(2);
     g_once_init_leave(&once, 1);
+}
+
+void photo_decode_prepare(void)
+{
+    start_vips();
 }
 
 /* The reason that libvips gives, on one line, and its buffer emptied. */
@@ -341,21 +347,11 @@ static gboolean decode(photo_picture *picture, photo_format format, int orientat
     return TRUE;
 }
 
-photo_picture *photo_load_bytes(GBytes *file, int side_px, const photo_watch *watch,
-                                GError **error)
+photo_picture *photo_decode_here(GBytes *file, int side_px, const photo_watch *watch,
+                                 GError **error)
 {
     gsize size;
     const uint8_t *bytes = g_bytes_get_data(file, &size);
-    if (size == 0) {
-        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_EMPTY_FILE,
-                            "The file is empty.");
-        return NULL;
-    }
-    if (size > PHOTO_BYTES_MAX) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_TOO_LARGE,
-                    "The file has %" G_GSIZE_FORMAT " MB.", size >> 20);
-        return NULL;
-    }
     photo_format format = sniff(bytes, size);
     if (format == PHOTO_FORMAT_NONE) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_NOT_A_PICTURE,
@@ -363,9 +359,6 @@ photo_picture *photo_load_bytes(GBytes *file, int side_px, const photo_watch *wa
                                                            : "This is no photo.");
         return NULL;
     }
-    if (!photo_watch_tell(watch, 0, "Reading the photo", error))
-        return NULL;
-
     start_vips();
     g_autoptr(VipsImage) header = open_format(file, format, 1, false);
     if (header == NULL) {
@@ -396,6 +389,26 @@ photo_picture *photo_load_bytes(GBytes *file, int side_px, const photo_watch *wa
     if (!decode(picture, format, orientation, watch, error))
         return NULL;
     return g_steal_pointer(&picture);
+}
+
+photo_picture *photo_load_bytes(GBytes *file, int side_px, const photo_watch *watch,
+                                GError **error)
+{
+    gsize size = g_bytes_get_size(file);
+    if (size == 0) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_EMPTY_FILE,
+                            "The file is empty.");
+        return NULL;
+    }
+    if (size > PHOTO_BYTES_MAX) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_TOO_LARGE,
+                    "The file has %" G_GSIZE_FORMAT " MB.", size >> 20);
+        return NULL;
+    }
+    if (!photo_watch_tell(watch, 0, "Reading the photo", error))
+        return NULL;
+    return photo_apart_runs() ? photo_decode_apart(file, side_px, watch, error)
+                              : photo_decode_here(file, side_px, watch, error);
 }
 
 photo_picture *photo_load(const char *path, const photo_watch *watch, GError **error)

@@ -34,7 +34,7 @@ typedef struct photo_picture {
  * Returns the picture, free with photo_picture_free(); NULL with an error:
  * file.unreadable; photo.empty-file; photo.not-a-picture (also a GIF, whatever it is
  * called); photo.too-large, by its header, before decoding; photo.truncated;
- * photo.too-small, under 64 pixels a side; cancelled.
+ * photo.too-small, under 64 pixels a side; photo.undecodable (photo/apart.h); cancelled.
  */
 photo_picture *photo_load(const char *path, const photo_watch *watch,
                           GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -1,6 +1,7 @@
 #include "test.h"
 
 #include "base/error.h"
+#include "photo/apart.h"
 #include "scene.h"
 
 #include <vips/vips.h>
@@ -341,8 +342,10 @@ static void loading_stops_when_told(void **state)
     assert_string_equal(motley_error_code(error), "cancelled");
 }
 
-int main(void)
+int main(int argc, char **argv)
 {
+    if (argc > 1 && strcmp(argv[1], "apart") == 0)
+        photo_apart_start();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_no_photo_is_refused_by_its_code),
         cmocka_unit_test(a_missing_file_is_told_apart),
