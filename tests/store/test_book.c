@@ -435,64 +435,6 @@ static void a_program_killed_within_a_change_leaves_the_book_as_it_was(void **st
     assert_int_equal(complaints->len, 0);
 }
 
-/* Commits for ever, each change one square in and one setting, and tells each commit. */
-static void commit_for_ever(const char *path, int tell)
-{
-    GError *error = NULL;
-    store_book *book = open_book(path, STORE_OPEN_EXISTING, &error);
-    for (int i = 1;; i++) {
-        g_autofree char *text = g_strdup_printf("%d", i);
-        int64_t layer;
-        g_autoptr(store_change) change = store_change_begin(book, text, &error);
-        if (change == NULL || !store_layer_add(change, &layer, &error))
-            _exit(1);
-        const store_ledger_row row = { .layer = layer,
-                                       .unit = UNIT,
-                                       .count = 1,
-                                       .how = STORE_ADDED,
-                                       .fabric_known = true,
-                                       .counted = true };
-        if (!store_ledger_append(change, &row, NULL, &error) ||
-            !store_setting_set(change, "made", text, &error) ||
-            !store_change_commit(change, &error) || write(tell, &i, sizeof i) != sizeof i)
-            _exit(1);
-    }
-}
-
-static void what_a_commit_has_confirmed_outlives_a_kill(void **state)
-{
-    fixture *f = *state;
-    GError *error = NULL;
-    int before = 0;
-    g_clear_pointer(&f->book, store_book_close);
-    for (int round = 0; round < 5; round++) {
-        int ends[2], told = 0;
-        assert_int_equal(pipe(ends), 0);
-        pid_t child = fork();
-        if (child == 0)
-            commit_for_ever(f->path, ends[1]);
-        close(ends[1]);
-        g_usleep((gulong)(20000 + 17000 * round));
-        kill(child, SIGKILL);
-        waitpid(child, NULL, 0);
-        for (int i; read(ends[0], &i, sizeof i) == sizeof i;)
-            told = i;
-        close(ends[0]);
-
-        g_autoptr(store_book) book = open_book(f->path, STORE_OPEN_EXISTING, &error);
-        MUST(book != NULL);
-        int squares = (int)ask_number(f->path, "SELECT sum(count) FROM ledger");
-        /* the last commit may have been made but not told */
-        int made = squares - before;
-        if (made != told && made != told + 1)
-            fail_msg("round %d: %d told, %d in the book", round, told, made);
-        if (made > 0)
-            assert_int_equal(ask_number(f->path, "SELECT value FROM setting"), made);
-        before = squares;
-    }
-    assert_true(before > 0);
-}
-
 /* --- threads
  * ----------------------------------------------------------------------------------------
  */
@@ -666,7 +608,6 @@ int main(void)
         TEST(a_change_that_failed_for_room_writes_no_more),
         TEST(a_file_size_limit_is_no_room),
         TEST(a_program_killed_within_a_change_leaves_the_book_as_it_was),
-        TEST(what_a_commit_has_confirmed_outlives_a_kill),
         TEST(readers_see_whole_changes_while_two_threads_write),
         TEST(a_migration_keeps_a_copy_and_settles_the_journal),
         TEST(a_migration_that_fails_changes_nothing),
