@@ -447,6 +447,8 @@ static void trace(photo_piece *piece, const photo_plan *plan, bool corners)
                 memcpy(p, soft, sizeof p[0] * (size_t)n);
             } else {
                 lost += n * sharpen(plan, n, p);
+                if (area > 0)
+                    photo_ring_straighten(n, p);
                 if (area > 0 && corners)
                     restore_corners(plan, n, p);
             }
