@@ -3,11 +3,27 @@
 #include <math.h>
 
 /* Measured on pictures of the same and of other fabrics in different photos. */
-static const double same_below = 5.6;
-static const double ask_below = 9;
-static const double rival_margin = 1; /* a second fabric this near makes it a question */
+static const double same_below = 4.6;
+static const double ask_below = 8;
+static const double rival_margin = 1.2; /* a second fabric this near makes it a question */
 static const double group_limit =
     2.5; /* one photo, one light: far tighter than same_below */
+
+/* What tells prints on like grounds apart is their small colours: shares count by this
+ * power. Of 100 scraps seen again in other photos 95 then come first and 99 among three,
+ * where plain shares give 93 and 98. */
+static const double share_power = 0.6;
+
+static colour_signature even_out(const colour_signature *signature)
+{
+    colour_signature out = *signature;
+    double sum = 0;
+    for (int i = 0; i < out.count; i++)
+        sum += out.share[i] = pow(out.share[i], share_power);
+    for (int i = 0; i < out.count; i++)
+        out.share[i] /= sum;
+    return out;
+}
 
 typedef struct candidate {
     int64_t fabric;
@@ -43,11 +59,12 @@ void colour_match_find(const colour_signature *query, int n,
 {
     candidate best[COLOUR_LIKELY_MAX];
     int count = 0;
+    const colour_signature asked = even_out(query);
     for (int i = 0; i < n; i++) {
         if (query->count == 0 || references[i].signature.count == 0)
             continue;
-        candidate x = { references[i].fabric,
-                        colour_signature_distance(query, &references[i].signature) };
+        const colour_signature known = even_out(&references[i].signature);
+        candidate x = { references[i].fabric, colour_signature_distance(&asked, &known) };
         offer(best, &count, x);
     }
 

@@ -32,9 +32,11 @@ typedef struct colour_match {
 /**
  * The three fabrics most like a signature.
  *
- * SAME when the nearest is under 5.6 away (colour_signature_distance()) and no other
- * fabric is nearly as near; ASK up to 9, or when two compete; NEW above, and when there
- * is no reference or no colour. References without colours are passed over.
+ * They are compared by colour_signature_distance() with the shares evened out, since what
+ * tells prints on like grounds apart is their small colours. SAME when the nearest is
+ * under 4.6 away and no other fabric within 1.2 of that; ASK up to 8, or when two
+ * compete; NEW above, and when there is no reference or no colour. References without
+ * colours are passed over.
  *
  * About 5 us a reference; allocates nothing.
  */

@@ -23,9 +23,7 @@ typedef enum colour_value { COLOUR_LIGHT, COLOUR_MEDIUM, COLOUR_DARK } colour_va
  * How far two fabrics are apart, 0 to 20: the earth mover's distance between their
  * colours, each pair of colours being d = CIEDE2000 with kL = 2 apart (a photo's light is
  * the first thing to go wrong), saturated to 20 (1 - exp(-d / 20)) so that one odd colour
- * does not decide. Measured on photos of the same fabric in different light: under 5.6
- * the same, up to 9 worth asking, above that another. A signature without colours is 20
- * from every other.
+ * does not decide. A signature without colours is 20 from every other.
  */
 double colour_signature_distance(const colour_signature *a, const colour_signature *b);
 

@@ -300,12 +300,15 @@ void score_scraps(const char *name, const json_t *truth, const photo_scraps *fou
 static void score_fabrics(const score_totals *totals)
 {
     int n = (int)totals->known->len, asked = 0, first = 0, three = 0;
+    int assigned = 0, assigned_wrong = 0, called_new = 0;
+    int strange = 0, strange_assigned = 0, strange_new = 0;
     const score_known *known = (const score_known *)(void *)totals->known->data;
     colour_reference *references = calloc((size_t)n + 1, sizeof *references);
+    colour_reference *strangers = calloc((size_t)n + 1, sizeof *strangers);
     GArray *same = g_array_new(FALSE, FALSE, sizeof(double));
     GArray *other = g_array_new(FALSE, FALSE, sizeof(double));
     for (int i = 0; i < n; i++) {
-        int count = 0;
+        int count = 0, others = 0;
         double nearest_same = INFINITY, nearest_other = INFINITY;
         for (int k = 0; k < n; k++) {
             if (known[k].photo == known[i].photo)
@@ -314,21 +317,30 @@ static void score_fabrics(const score_totals *totals)
             references[count++].signature = known[k].signature;
             double d =
                 colour_signature_distance(&known[i].signature, &known[k].signature);
-            if (strcmp(known[i].fabric, known[k].fabric) == 0)
+            if (strcmp(known[i].fabric, known[k].fabric) == 0) {
                 nearest_same = fmin(nearest_same, d);
-            else
+            } else {
                 nearest_other = fmin(nearest_other, d);
+                strangers[others++] = references[count - 1];
+            }
         }
         if (isfinite(nearest_other))
             g_array_append_val(other, nearest_other);
+        colour_match match;
+        colour_match_find(&known[i].signature, others, strangers, &match);
+        strange++;
+        strange_assigned += match.verdict == COLOUR_SAME;
+        strange_new += match.verdict == COLOUR_NEW;
         if (!isfinite(nearest_same))
             continue;
         g_array_append_val(same, nearest_same);
-        colour_match match;
         colour_match_find(&known[i].signature, count, references, &match);
         asked++;
         int64_t right = (int64_t)g_str_hash(known[i].fabric);
         first += match.count > 0 && match.likely[0].fabric == right;
+        assigned += match.verdict == COLOUR_SAME;
+        assigned_wrong += match.verdict == COLOUR_SAME && match.likely[0].fabric != right;
+        called_new += match.verdict == COLOUR_NEW;
         for (int k = 0; k < match.count; k++)
             three += match.likely[k].fabric == right;
     }
@@ -349,7 +361,13 @@ static void score_fabrics(const score_totals *totals)
     printf("same fabric in another photo: %d asked, first %.1f %%, among three %.1f %%; "
            "new told from known at equal error %.1f %%\n",
            asked, 100.0 * first / asked, 100.0 * three / asked, 100 * equal);
+    printf("of these without asking: %d assigned, %d wrongly; %d called new\n", assigned,
+           assigned_wrong, called_new);
+    printf(
+        "where the fabric is not known: %d asked, %d assigned wrongly, %d called new\n",
+        strange, strange_assigned, strange_new);
     free(references);
+    free(strangers);
     g_array_unref(same);
     g_array_unref(other);
 }
