@@ -1,5 +1,7 @@
 #include "score_scraps.h"
 
+#include "scrap/plan.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -101,6 +103,54 @@ static void take_away(raster *a, const raster *b)
              x < MIN(a->left + a->width, b->left + b->width); x++)
             if (b->in[(y - b->top) * b->width + x - b->left])
                 a->in[(y - a->top) * a->width + x - a->left] = 0;
+}
+
+/* Squares of 2 in that the best plan of an outline gives; -1 when it has none. */
+static int squares_in(const scrap_outline *outline)
+{
+    scrap_plan_request request = SCRAP_PLAN_USUAL;
+    request.unit = 2 * LENGTH_INCH;
+    request.angles =
+        SCRAP_ANGLES_FREE; /* the longest side of a ragged truth says nothing */
+    request.step_deg = 1;
+    g_autoptr(scrap_plan) plan = scrap_plan_make(outline, &request, NULL);
+    return plan != NULL ? plan->squares : -1;
+}
+
+static int squares_in_truth(const json_t *array)
+{
+    int n = (int)json_array_size(array);
+    g_autofree scrap_point *points = g_new(scrap_point, n + 1);
+    for (int i = 0; i < n; i++) {
+        const json_t *p = json_array_get(array, (size_t)i);
+        points[i] = (scrap_point){
+            (length)lround(json_number_value(json_array_get(p, 0)) * LENGTH_INCH),
+            (length)lround(json_number_value(json_array_get(p, 1)) * LENGTH_INCH)
+        };
+    }
+    scrap_outline outline = { .outer = { n, points } };
+    if (scrap_ring_area2(&outline.outer) < 0)
+        for (int i = 0; i < n / 2; i++) {
+            scrap_point swap = points[i];
+            points[i] = points[n - 1 - i];
+            points[n - 1 - i] = swap;
+        }
+    return squares_in(&outline);
+}
+
+/* What lies under another is left out: its plan is of what can be seen. */
+static void score_squares(const json_t *scrap, const photo_scrap *found,
+                          score_totals *totals)
+{
+    if (json_array_size(json_object_get(scrap, "lies_under")) > 0)
+        return;
+    int there = squares_in_truth(json_object_get(scrap, "outline"));
+    int got = squares_in(&found->outline);
+    totals->plans++;
+    totals->plans_exact += got == there;
+    totals->plans_near += abs(got - there) <= 1;
+    totals->squares_there += there;
+    totals->squares_found += got;
 }
 
 void score_totals_init(score_totals *totals)
@@ -224,6 +274,7 @@ void score_scraps(const char *name, const json_t *truth, const photo_scraps *fou
                 g_array_append_val(totals->area_error, error);
                 g_array_append_val(totals->bias, bias);
             }
+            score_squares(scrap, &found->scrap[match], totals);
             score_known known = { .photo = totals->photos,
                                   .signature = found->scrap[match].signature };
             g_strlcpy(known.fabric, json_string_value(json_object_get(scrap, "fabric")),
@@ -375,6 +426,10 @@ static void score_fabrics(const score_totals *totals)
 void score_print(const score_totals *t)
 {
     score_fabrics(t);
+    printf("squares of 2 in: %d scraps, counted exactly %.1f %%, within one %.1f %%; %d "
+           "there, %d counted\n",
+           t->plans, 100.0 * t->plans_exact / MAX(1, t->plans),
+           100.0 * t->plans_near / MAX(1, t->plans), t->squares_there, t->squares_found);
     printf(
         "scraps: far %d/%d near %d/%d faint %d/%d, false %.2f a photo, split %d, "
         "fused %d, touching parted %d/%d, overlap median %.4f p5 %.4f, area error median "

@@ -13,6 +13,8 @@ typedef struct score_totals {
     int faint_there, faint_found; /* less */
     int false_pieces, split, fused;
     int touching_there, touching_parted;
+    int plans, plans_exact, plans_near; /* best plans for squares of 2 in */
+    int squares_there, squares_found;
     GArray *overlap;    /* double: intersection over union of what was found */
     GArray *area_error; /* double: relative, of pieces of 1 sq in and more */
     GArray *bias;       /* double: the same with its sign */
