@@ -178,6 +178,10 @@ static const cli_flag next_flags[] = {
     { "seed", CLI_VALUE, "N", "another number, other blocks" },
     END,
 };
+static const cli_flag forecast_flags[] = {
+    { "per-week", CLI_VALUE, "N", "and when, if she makes so many blocks a week" },
+    END,
+};
 static const cli_flag made_flags[] = {
     { "place", CLI_MANY, "R,C", "row and column, from 1" },
     { "kind", CLI_VALUE, "K", "or so many of a kind" },
@@ -301,6 +305,9 @@ const cli_command cli_commands[] = {
     { "arrange", "arrange", NULL, "quilt", CLI_BOOK_READ,
       "find the best place and turn for every block made", cli_text_arrange,
       arrange_flags },
+    { "forecast", "forecast", NULL, "quilt", CLI_BOOK_READ,
+      "when it will be done, and whether the basket lasts", cli_text_forecast,
+      forecast_flags },
     { "record", "record", NULL, "", CLI_BOOK_READ, "the years and the quilts",
       cli_text_record, no_flags },
     { "fabric", "fabric", NULL, "fabric", CLI_BOOK_READ, "one fabric", cli_text_fabric,

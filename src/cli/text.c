@@ -506,6 +506,63 @@ void cli_text_made(const json_t *document, FILE *out)
     fprintf(out, "%lld left\n", whole_of(document, "left"));
 }
 
+static const char *day_or_never(const json_t *range, const char *field)
+{
+    const char *day = text_of(range, field);
+    return day[0] != '\0' ? day : "not in sight";
+}
+
+static void print_range(const char *what, const json_t *range, FILE *out)
+{
+    fprintf(out, "%-11s %s, or between %s and %s (8 times in 10)\n", what,
+            day_or_never(range, "p50"), day_or_never(range, "p10"),
+            day_or_never(range, "p90"));
+}
+
+static void print_supply(const char *what, const json_t *supply, FILE *out)
+{
+    if (!json_is_object(supply))
+        return;
+    double lasts = number_of(supply, "lasts");
+    fprintf(out, "%-11s %lld there, %lld needed: ", what, whole_of(supply, "squares"),
+            whole_of(supply, "needed"));
+    if (lasts > 0.995)
+        fprintf(out, "they last\n");
+    else
+        fprintf(out, "they last %.0f times in 100, else short about %s\n", 100 * lasts,
+                day_or_never(supply, lasts < 0.5 ? "p50" : "p10"));
+}
+
+void cli_text_forecast(const json_t *document, FILE *out)
+{
+    const json_t *pace = json_object_get(document, "pace");
+    const json_t *basket = json_object_get(document, "basket");
+    const json_t *background = json_object_get(document, "background");
+    const json_t *wished = json_object_get(document, "if");
+    fprintf(out,
+            "%s: %lld of %lld made, about %.1f a week (%s, %lld week%s; it tells %s)\n",
+            text_of(document, "quilt"), whole_of(document, "made"),
+            whole_of(document, "blocks"), number_of(pace, "blocks_a_week"),
+            text_of(pace, "of"), whole_of(pace, "weeks"), plural(whole_of(pace, "weeks")),
+            strcmp(text_of(pace, "sure"), "hardly") == 0    ? "hardly anything yet"
+            : strcmp(text_of(pace, "sure"), "roughly") == 0 ? "roughly"
+                                                            : "well");
+    print_range("Half done", json_object_get(document, "half"), out);
+    print_range("Done", json_object_get(document, "done"), out);
+    print_supply("Squares", json_object_get(basket, "all"), out);
+    print_supply("Lights", json_object_get(basket, "lights"), out);
+    print_supply("Darks", json_object_get(basket, "darks"), out);
+    if (json_is_object(background))
+        fprintf(out, "Background  %s\n",
+                json_is_true(json_object_get(background, "enough"))
+                    ? "enough is bought"
+                    : "what is bought does not reach to the end");
+    if (json_is_object(wished))
+        fprintf(out, "At %lld a week: half %s, done %s\n",
+                whole_of(wished, "blocks_a_week"), day_or_never(wished, "half"),
+                day_or_never(wished, "done"));
+}
+
 void cli_text_record(const json_t *document, FILE *out)
 {
     cli_text_quilts(document, out);

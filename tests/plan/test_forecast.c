@@ -135,6 +135,38 @@ static void a_basket_runs_short_when_more_goes_than_comes(void **state)
     assert_float_equal(never, 1, 0);
 }
 
+/* Survival of treated and of control mice, in days: B. Efron, R. Tibshirani, "An
+ * Introduction to the Bootstrap", 1993, table 2.1. The standard error of the mean that
+ * resampling tends to is the root of the sum of squares over n: 23.36 and 13.35. */
+static void resampling_gives_the_published_standard_errors(void **state)
+{
+    (void)state;
+    static const struct {
+        int n;
+        double values[9], error;
+    } groups[] = {
+        { 7, { 94, 197, 16, 38, 99, 141, 23 }, 23.36 },
+        { 9, { 52, 104, 146, 10, 51, 30, 40, 27, 46 }, 13.35 },
+    };
+    enum { RESAMPLES = 40000 };
+    motley_random random;
+    motley_random_seed(&random, 13);
+    for (size_t g = 0; g < G_N_ELEMENTS(groups); g++) {
+        double sum = 0, squares = 0;
+        for (int r = 0; r < RESAMPLES; r++) {
+            double mean = 0;
+            for (int i = 0; i < groups[g].n; i++)
+                mean += groups[g]
+                            .values[motley_random_below(&random, (uint32_t)groups[g].n)] /
+                        groups[g].n;
+            sum += mean;
+            squares += mean * mean;
+        }
+        double error = sqrt(squares / RESAMPLES - pow(sum / RESAMPLES, 2));
+        assert_true(fabs(error / groups[g].error - 1) < 0.015);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -145,6 +177,7 @@ int main(void)
         cmocka_unit_test(a_short_history_gives_a_wide_range),
         cmocka_unit_test(without_a_pace_no_end_is_in_sight),
         cmocka_unit_test(a_basket_runs_short_when_more_goes_than_comes),
+        cmocka_unit_test(resampling_gives_the_published_standard_errors),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -258,6 +258,7 @@ export const en = {
   'quilt.parts': 'Parts of this quilt',
   'quilt.chart': 'Chart',
   'quilt.next': 'Next block',
+  'quilt.foresee': 'When?',
   'quilt.buy': 'To buy',
   'quilt.paper': 'On paper',
   'quilt.progress': 'Blocks made of {quilt}',

@@ -1,8 +1,8 @@
-// The catalogue of words: t('key', { values }). A second language is a second file like
-// en.js; nothing else of the page holds a word that a maker reads.
+// The catalogue of words: t('key', { values }). Nothing else of the page holds a word that
+// a maker reads. English comes with the page, and with each view that is fetched later.
 import { en } from './en.js';
 
-const catalogues = { en };
+const catalogues = { en: { ...en } };
 let current = 'en';
 
 export const language = () => current;
@@ -16,11 +16,14 @@ export function speak(wanted) {
   document.documentElement.lang = current;
 }
 
+/** Adds the English words of a view that was fetched later. */
+export const learn = (words) => Object.assign(catalogues.en, words);
+
 export function t(key, values = {}) {
-  const entry = catalogues[current][key] ?? en[key];
+  const entry = catalogues[current][key] ?? catalogues.en[key];
   if (entry === undefined) return key;
   if (typeof entry === 'function') return entry(values);
   return entry.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? '');
 }
 
-export const has = (key) => (catalogues[current][key] ?? en[key]) !== undefined;
+export const has = (key) => (catalogues[current][key] ?? catalogues.en[key]) !== undefined;

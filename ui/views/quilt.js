@@ -27,7 +27,8 @@ function Paper({ name }) {
 // ---- all of it -------------------------------------------------------------------------
 
 const Arrange = later(() => import('./arrange.js').then((it) => it.Arrange));
-const parts = ['chart', 'next', 'arrange', 'buy', 'paper'];
+const Foresee = later(() => import('./foresee.js').then((it) => it.Foresee));
+const parts = ['chart', 'next', 'foresee', 'arrange', 'buy', 'paper'];
 
 export function Quilt({ name, what = 'chart' }) {
   const wide = useWide();
@@ -50,6 +51,7 @@ export function Quilt({ name, what = 'chart' }) {
     </div>`}
     ${part === 'next' && !wide && html`<${Next} name=${name} quilt=${quilt} />`}
     ${part === 'arrange' && html`<${Arrange} name=${name} quilt=${quilt} />`}
+    ${part === 'foresee' && html`<${Foresee} name=${name} quilt=${quilt} />`}
     ${part === 'buy' && html`<div class="narrow"><${Buying} name=${name} quilt=${quilt} /></div>`}
     ${part === 'paper' && html`<div class="narrow"><${Paper} name=${name} />
       <${Seam} />
