@@ -427,23 +427,9 @@ void photo_swatch_to_srgb(const photo_plan *plan, const photo_swatch *swatch, in
         for (int x = 0; x < width; x++) {
             double u = ((x + 0.5) / width - 0.5) * swatch->columns_px;
             double v = ((y + 0.5) / height - 0.5) * swatch->rows_px;
-            double column = swatch->centre_column + c * u + d * v - 0.5;
-            double row = swatch->centre_row - d * u + c * v - 0.5;
-            column = CLAMP(column, 0, plan->width - 1);
-            row = CLAMP(row, 0, plan->height - 1);
-            int i = MIN((int)column, MAX(0, plan->width - 2));
-            int j = MIN((int)row, MAX(0, plan->height - 2));
-            size_t right = plan->width > 1 ? 3 : 0;
-            size_t down = plan->height > 1 ? (size_t)plan->width * 3 : 0;
-            const float *at =
-                plan->rgb + ((size_t)j * (size_t)plan->width + (size_t)i) * 3;
-            double p = column - i, q = row - j, light[3];
-            for (size_t k = 0; k < 3; k++)
-                light[k] = (1 - q) * ((1 - p) * at[k] + p * at[right + k]) +
-                           q * ((1 - p) * at[down + k] + p * at[down + right + k]);
-            colour_srgb8 out =
-                colour_srgb8_from_linear((colour_linear){ light[0], light[1], light[2] });
-            memcpy(rgb + 3 * ((size_t)y * (size_t)width + (size_t)x), &out, 3);
+            photo_plan_srgb_at(plan, swatch->centre_column + c * u + d * v,
+                               swatch->centre_row - d * u + c * v,
+                               rgb + 3 * ((size_t)y * (size_t)width + (size_t)x));
         }
     }
 }

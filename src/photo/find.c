@@ -6,31 +6,6 @@
 
 #include <math.h>
 
-/* A first look at half the size: what is no part of the surface, grown by shadows and
- * loose threads. */
-static photo_bits *first_look(const photo_surface *surface, const photo_plan *plan)
-{
-    g_autoptr(photo_surface) half = photo_surface_halved(surface);
-    photo_plan small = *plan; /* for the places of its cards alone */
-    small.width = half->width;
-    small.height = half->height;
-    small.pixels_per_in = half->per_in;
-    photo_surface_learn(half, &small, NULL);
-    photo_bits *mask = photo_pieces_mask(half);
-    photo_bits *full = photo_bits_new(surface->width, surface->height);
-    for (int y = 0; y < mask->height; y++)
-        for (int x = 0; x < mask->width; x++)
-            if (photo_bits_get(mask, x, y)) {
-                photo_bits_set(full, 2 * x, 2 * y);
-                photo_bits_set(full, 2 * x + 1, 2 * y);
-                photo_bits_set(full, 2 * x, 2 * y + 1);
-                photo_bits_set(full, 2 * x + 1, 2 * y + 1);
-            }
-    photo_bits_free(mask);
-    photo_bits_grow(full, 0.1 * plan->pixels_per_in);
-    return full;
-}
-
 typedef struct tracing {
     const photo_plan *plan;
     GPtrArray *pieces;
@@ -55,7 +30,7 @@ gboolean photo_find_scraps(const photo_plan *plan, const photo_watch *watch,
         *ret_scraps = photo_describe(surface, plan, nothing, NULL);
         return TRUE;
     }
-    photo_bits *mask = first_look(surface, plan);
+    photo_bits *mask = photo_pieces_first_look(surface, plan);
     if (!photo_watch_tell(watch, 0.3, "Learning the surface", error)) {
         photo_bits_free(mask);
         return FALSE;

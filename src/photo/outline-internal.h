@@ -45,14 +45,21 @@ void photo_piece_trace(photo_piece *piece, const photo_plan *plan, bool corners)
 void photo_piece_trace_plainly(photo_piece *piece);
 
 /**
- * Takes teeth and bites off straight sides. Scraps are cut with rulers and scissors: where
- * a short stretch strays from the line that the edge keeps before and after it, a grid
- * line or a thread was taken for cloth there, or print in the surface's colour for the
- * surface. What is ragged by less than 0.03 in, corners and curves stay.
+ * Takes teeth and bites off straight sides. Scraps are cut with rulers and scissors:
+ * where a short stretch strays from the line that the edge keeps before and after it, a
+ * grid line or a thread was taken for cloth there, or print in the surface's colour for
+ * the surface. What is ragged by less than 0.03 in, corners and curves stay.
  *
  * @p  an outer ring, mask to the left as the table sees it, points about 1 px apart
  */
 void photo_ring_straighten(int n, photo_point *p);
+
+/**
+ * How far along the outward normal (nx, ny) from a place of the plan the colour is
+ * halfway between both sides, in linear light: blur moves the half of a perceptual scale,
+ * but not that one. Plan pixels, -4 to 4; NAN where no step stands out.
+ */
+double photo_edge_step(const photo_plan *plan, photo_point at, double nx, double ny);
 
 /** Signed area by the shoelace formula, plan pixels; above 0 for anticlockwise in the
  * table frame. */

@@ -137,10 +137,7 @@ static int by_float(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* How far along the outward normal the colour is halfway between both sides, in linear
- * light: blur moves the half of a perceptual scale, but not that one. NAN where no step
- * stands out. */
-static double half_step(const photo_plan *plan, photo_point at, double nx, double ny)
+double photo_edge_step(const photo_plan *plan, photo_point at, double nx, double ny)
 {
     float rgb[SAMPLES][3];
     for (int i = 0; i < SAMPLES; i++) {
@@ -219,7 +216,7 @@ static double sharpen(const photo_plan *plan, int n, photo_point *point)
         normal[i] =
             size > 1e-6 ? (photo_point){ -dy / size, dx / size } : (photo_point){ 0, 0 };
         offset[i] =
-            size > 1e-6 ? half_step(plan, fine[i], normal[i].x, normal[i].y) : NAN;
+            size > 1e-6 ? photo_edge_step(plan, fine[i], normal[i].x, normal[i].y) : NAN;
         lost += isnan(offset[i]);
     }
     for (int i = 0; i < n; i++) {

@@ -4,6 +4,10 @@
 #include "photo/outline-internal.h"
 #include "photo/surface-internal.h"
 
+/** A first look at half the size: what is no part of the surface, grown by shadows and
+ * loose threads, to learn the surface from the rest. Free with photo_bits_free(). */
+photo_bits *photo_pieces_first_look(const photo_surface *surface, const photo_plan *plan);
+
 /** What differs enough from the surface to be something, cleaned of grid lines. Learns
  * the surface's print on the way. Free with photo_bits_free(). */
 photo_bits *photo_pieces_mask(photo_surface *surface);

@@ -278,3 +278,19 @@ void photo_plan_to_srgb(const photo_plan *plan, uint8_t *rgb)
         if (!plan->covered[at])
             memcpy(rgb + 3 * at, unseen, sizeof unseen);
 }
+
+void photo_plan_srgb_at(const photo_plan *plan, double column, double row,
+                        uint8_t rgb[static 3])
+{
+    column = CLAMP(column - 0.5, 0, plan->width - 1);
+    row = CLAMP(row - 0.5, 0, plan->height - 1);
+    int i = MIN((int)column, MAX(0, plan->width - 2));
+    int j = MIN((int)row, MAX(0, plan->height - 2));
+    size_t right = plan->width > 1 ? 3 : 0;
+    size_t down = plan->height > 1 ? (size_t)plan->width * 3 : 0;
+    const float *at = plan->rgb + ((size_t)j * (size_t)plan->width + (size_t)i) * 3;
+    double p = column - i, q = row - j;
+    for (size_t k = 0; k < 3; k++)
+        rgb[k] = to_srgb8((1 - q) * ((1 - p) * at[k] + p * at[right + k]) +
+                          q * ((1 - p) * at[down + k] + p * at[down + right + k]));
+}

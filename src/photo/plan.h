@@ -51,6 +51,11 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(photo_plan, photo_plan_free)
  */
 void photo_plan_to_srgb(const photo_plan *plan, uint8_t *rgb);
 
+/** The colour at a place of the plan (continuous; pixel centres at +0.5), blended in
+ * linear light, as three bytes of sRGB; at the plan's edge that of its last pixels. */
+void photo_plan_srgb_at(const photo_plan *plan, double column, double row,
+                        uint8_t rgb[static 3]);
+
 /** Table inches to plan pixels (continuous; pixel centres at +0.5) and back. */
 static inline void photo_plan_from_table(const photo_plan *plan, double x_in, double y_in,
                                          double *ret_column, double *ret_row)
