@@ -43,6 +43,11 @@ typedef struct colour_match {
 void colour_match_find(const colour_signature *query, int n,
                        const colour_reference *references, colour_match *ret_match);
 
+/** The same for a small piece, such as a patch of a block, which may show only some of
+ * the colours of a large print. */
+void colour_match_find_part(const colour_signature *query, int n,
+                            const colour_reference *references, colour_match *ret_match);
+
 /**
  * Groups the scraps of one photo by fabric: links those nearer than limit and takes what
  * hangs together, the mean distance between two groups deciding (average linkage).

@@ -11,19 +11,21 @@ enum { K = COLOUR_SIGNATURE_MAX, ROUNDS = 12 };
 static const double merge_distance = 4;
 static const double merge_share = 0.01;
 
+double colour_distance(const colour_lab *a, const colour_lab *b)
+{
+    double d = colour_ciede2000_kl(a, b, 2);
+    return COLOUR_DISTANCE_MAX * (1 - exp(-d / COLOUR_DISTANCE_MAX));
+}
+
 double colour_signature_distance(const colour_signature *a, const colour_signature *b)
 {
     if (a->count == 0 || b->count == 0)
         return COLOUR_DISTANCE_MAX;
 
     double cost[K * K];
-    for (int i = 0; i < a->count; i++) {
-        for (int j = 0; j < b->count; j++) {
-            double d = colour_ciede2000_kl(&a->lab[i], &b->lab[j], 2);
-            cost[i * b->count + j] =
-                COLOUR_DISTANCE_MAX * (1 - exp(-d / COLOUR_DISTANCE_MAX));
-        }
-    }
+    for (int i = 0; i < a->count; i++)
+        for (int j = 0; j < b->count; j++)
+            cost[i * b->count + j] = colour_distance(&a->lab[i], &b->lab[j]);
     return colour_emd(a->count, b->count, a->share, b->share, cost);
 }
 

@@ -19,6 +19,9 @@ typedef enum colour_value { COLOUR_LIGHT, COLOUR_MEDIUM, COLOUR_DARK } colour_va
 /** What colour_signature_distance() tends to for colours that have nothing in common. */
 #define COLOUR_DISTANCE_MAX 20.0
 
+/** How far two colours of fabrics are apart, 0 to 20; see the next. */
+double colour_distance(const colour_lab *a, const colour_lab *b);
+
 /**
  * How far two fabrics are apart, 0 to 20: the earth mover's distance between their
  * colours, each pair of colours being d = CIEDE2000 with kL = 2 apart (a photo's light is

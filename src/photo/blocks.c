@@ -329,8 +329,8 @@ static void replace_lost_sides(double side_px, edge_line lines[static 4])
 
 enum { CELL_SAMPLES = 24 };
 
-static const double cell_margin =
-    0.2; /* of a cell left out on each side: seams, shadows */
+/* Of a cell, left out on each side: seams and their shadows. */
+static const double cell_margin = 0.06;
 
 /* A place of a block, u and v from 0 to 1 along its sides. */
 static photo_point within(const photo_point corner[static 4], double u, double v)
