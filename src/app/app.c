@@ -59,6 +59,8 @@ static const app_action actions[] = {
     { "quilt.delete", app_do_quilt_delete, true, false },
     { "next", app_do_next, false, false },
     { "made", app_do_made, true, false },
+    { "blocks.photo", app_do_blocks_photo, true, true },
+    { "blocks.place", app_do_blocks_place, false, true },
     { "wall", app_do_wall, false, false },
     { "arrange", app_do_arrange, true, true },
     { "arrange.keep", app_do_arrange_keep, true, false },

@@ -204,6 +204,8 @@ static json_t *made_document(const app_laid *laid, int place, int64_t block)
 gboolean app_do_made(app *self, const app_call *call, json_t **ret_document,
                      GError **error)
 {
+    if (app_request_has(call, "photos"))
+        return app_do_blocks_photo(self, call, ret_document, error);
     bool undo = app_request_flag(call, "undo");
     int count, short_by = 0;
     g_auto(store_quilt) quilt = { 0 };

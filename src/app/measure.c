@@ -65,10 +65,8 @@ static void know_again(measured_photo *self, const GArray *references)
     }
 }
 
-/* Scale and plan, by the cards in the photo or by the corners that she tapped. */
-static gboolean survey_file(app *self, const char *path, const app_corners *corners,
-                            const photo_watch *watch, photo_survey *survey,
-                            GError **error)
+gboolean app_survey_file(app *self, const char *path, const app_corners *corners,
+                         const photo_watch *watch, photo_survey *survey, GError **error)
 {
     photo_lens known;
     if (!photo_survey_load(path, watch, survey, error))
@@ -99,7 +97,7 @@ static gboolean measure_file(app *self, const char *path, const app_call *call,
     photo_watch watch = { call->stop, call->progress, call->data };
     photo->sha256 = hash_of(path, error);
     if (photo->sha256 == NULL ||
-        !survey_file(self, path, corners, &watch, &photo->survey, error) ||
+        !app_survey_file(self, path, corners, &watch, &photo->survey, error) ||
         !photo_find_scraps(photo->survey.plan, &watch, &photo->scraps, error))
         return FALSE;
     know_again(photo, references);

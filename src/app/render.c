@@ -110,6 +110,17 @@ static GBytes *plan_jpeg(app *self, const app_call *call, GError **error)
     return store_picture(self->book, photo.plan, error);
 }
 
+static GBytes *block_jpeg(app *self, const app_call *call, GError **error)
+{
+    int64_t id = 0;
+    g_auto(store_block) block = { 0 };
+    if (app_book(self, error) == NULL ||
+        !app_request_int(call, "block", 1, G_MAXINT64, &id, error) ||
+        !store_block_get(self->book, id, &block, error))
+        return NULL;
+    return store_picture(self->book, block.picture, error);
+}
+
 static const struct {
     const char *what, *type;
     GBytes *(*render)(app *self, const app_call *call, GError **error);
@@ -121,6 +132,7 @@ static const struct {
     { "cloth.svg", "image/svg+xml", app_show_cloth },
     { "swatch.jpg", "image/jpeg", swatch_jpeg },
     { "plan.jpg", "image/jpeg", plan_jpeg },
+    { "block.jpg", "image/jpeg", block_jpeg },
 };
 
 GBytes *app_render(app *self, const char *what, const app_call *call,

@@ -206,6 +206,7 @@
       "Cross blocks off on the chart first; those that are made can be arranged.")       \
     X(APP_NO_BLOCK, "app.no-block", 1,                                                   \
       "Each block has its number on the wall and on the printed map.")                   \
+    X(APP_BLOCK_SIZE, "app.block-size", 1, "Cross its blocks off on the chart.")         \
     X(APP_PLACE_EMPTY, "app.place-empty", 1, "Choose a place where a block lies.")       \
     X(APP_KINDS_DIFFER, "app.kinds-differ", 1,                                           \
       "Blocks change places with blocks of their own kind.")                             \

@@ -57,10 +57,17 @@ static const cli_flag *find_flag(const cli_flag *flags, const char *name)
     return NULL;
 }
 
+static bool takes_many(const cli_flag *flag)
+{
+    return flag->kind == CLI_MANY || flag->kind == CLI_PHOTOS;
+}
+
 static void set_field(json_t *request, const cli_flag *flag, json_t *value)
 {
-    g_autofree char *field = g_strdelimit(g_strdup(flag->name), "-", '_');
-    if (flag->kind != CLI_MANY) {
+    g_autofree char *field = flag->kind == CLI_PHOTOS
+                                 ? g_strdup("photos")
+                                 : g_strdelimit(g_strdup(flag->name), "-", '_');
+    if (!takes_many(flag)) {
         json_object_set_new(request, field, value);
         return;
     }
@@ -131,7 +138,7 @@ static int read_flag(cli_arguments *arguments, int argc, char **argv, int at,
         return usage_error(error, "--%s takes no value.", name);
     if (takes && (flag->kind != CLI_MAYBE || g_ascii_isdigit(argv[at][0])))
         value = argv[at++];
-    if (value == NULL && (flag->kind == CLI_VALUE || flag->kind == CLI_MANY))
+    if (value == NULL && (flag->kind == CLI_VALUE || takes_many(flag)))
         return usage_error(error, "--%s needs a value.", name);
 
     if (common) {
@@ -139,7 +146,7 @@ static int read_flag(cli_arguments *arguments, int argc, char **argv, int at,
         return at;
     }
     set_field(arguments->request, flag, value == NULL ? json_true() : json_string(value));
-    while (flag->kind == CLI_MANY && equals == NULL && at < argc && !is_flag(argv[at]))
+    while (takes_many(flag) && equals == NULL && at < argc && !is_flag(argv[at]))
         set_field(arguments->request, flag, json_string(argv[at++]));
     return at;
 }

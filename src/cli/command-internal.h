@@ -11,6 +11,7 @@ typedef enum cli_flag_kind {
     CLI_VALUE,  /* --unit 2in */
     CLI_MAYBE,  /* --done or --done 7 */
     CLI_MANY,   /* may stand more than once, or take several words: --place 1,2 3,4 */
+    CLI_PHOTOS, /* the same for files, which the request calls photos */
 } cli_flag_kind;
 
 typedef struct cli_flag {

@@ -186,7 +186,12 @@ static const cli_flag made_flags[] = {
     { "place", CLI_MANY, "R,C", "row and column, from 1" },
     { "kind", CLI_VALUE, "K", "or so many of a kind" },
     { "count", CLI_VALUE, "N", "how many of that kind" },
+    { "photo", CLI_PHOTOS, "PHOTO", "or all that lie beside the card in photos" },
     { "undo", CLI_SWITCH, NULL, "take the cross away again" },
+    END,
+};
+static const cli_flag place_flags[] = {
+    { "photo", CLI_PHOTOS, "PHOTO", "finished blocks beside the card" },
     END,
 };
 static const cli_flag arrange_flags[] = {
@@ -302,6 +307,8 @@ const cli_command cli_commands[] = {
       cli_text_next, next_flags },
     { "made", "made", NULL, "quilt", CLI_BOOK_READ, "cross blocks off", cli_text_made,
       made_flags },
+    { "place", "blocks.place", NULL, "quilt", CLI_BOOK_READ,
+      "where the blocks in a photo go", cli_text_place, place_flags },
     { "arrange", "arrange", NULL, "quilt", CLI_BOOK_READ,
       "find the best place and turn for every block made", cli_text_arrange,
       arrange_flags },
@@ -341,7 +348,7 @@ static void print_flags_of(const cli_flag *flags, FILE *out)
             flags->value == NULL ? g_strdup_printf("--%s", flags->name)
             : flags->kind == CLI_MAYBE
                 ? g_strdup_printf("--%s [%s]", flags->name, flags->value)
-            : flags->kind == CLI_MANY
+            : flags->kind == CLI_MANY || flags->kind == CLI_PHOTOS
                 ? g_strdup_printf("--%s %s...", flags->name, flags->value)
                 : g_strdup_printf("--%s %s", flags->name, flags->value);
         fprintf(out, "  %-26s %s\n", shown, flags->help);

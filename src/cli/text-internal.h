@@ -17,6 +17,7 @@ void cli_text_quilt(const json_t *document, FILE *out);
 void cli_text_quilts(const json_t *document, FILE *out);
 void cli_text_next(const json_t *document, FILE *out);
 void cli_text_arrange(const json_t *document, FILE *out);
+void cli_text_place(const json_t *document, FILE *out);
 void cli_text_made(const json_t *document, FILE *out);
 void cli_text_forecast(const json_t *document, FILE *out);
 void cli_text_record(const json_t *document, FILE *out);

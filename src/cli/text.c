@@ -492,6 +492,67 @@ void cli_text_arrange(const json_t *document, FILE *out)
                      : "Nothing is moved in the book; --keep does.\n");
 }
 
+/* "Top left" of the photo, in words: where to look for a block. */
+static void print_whereabouts(const json_t *block, FILE *out)
+{
+    const json_t *centre = json_object_get(block, "centre_in");
+    if (json_is_array(centre))
+        fprintf(out, " (%.1f in right, %.1f in up of the card)",
+                json_number_value(json_array_get(centre, 0)),
+                json_number_value(json_array_get(centre, 1)));
+}
+
+static void print_photographed(const json_t *block, FILE *out)
+{
+    size_t i, k;
+    json_t *row, *patch;
+    int asked = 0;
+    json_array_foreach (json_object_get(block, "patches"), i, row)
+        json_array_foreach (row, k, patch)
+            asked += json_is_true(json_object_get(patch, "ask"));
+    long long sixteenths = whole_of(block, "off_sixteenths");
+    const char *size = text_of(block, "size");
+    if (*size != '\0' && strcmp(size, "fits") != 0)
+        fprintf(out, ", %s it (%+lld/16 in)", size, sixteenths);
+    if (asked > 0)
+        fprintf(out, ", %d patch%s unsure", asked, asked == 1 ? "" : "es");
+}
+
+static void print_sizes(const json_t *sizes, FILE *out)
+{
+    if (!json_is_object(sizes))
+        return;
+    double off = number_of(sizes, "off_in"), row = number_of(sizes, "row_in");
+    fprintf(out,
+            "The blocks measure %.2f in on average, %.2f wanted: seams of %.3f in, a row "
+            "%.2f in %s\n",
+            number_of(sizes, "mean_in"), number_of(sizes, "unfinished_in"),
+            number_of(sizes, "seam_in"), row < 0 ? -row : row,
+            off < 0 ? "short" : "long");
+}
+
+void cli_text_place(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *block;
+    static const char *const turns[] = { "as it lies", "a quarter turn right",
+                                         "a half turn", "a quarter turn left" };
+    json_array_foreach (json_object_get(document, "blocks"), i, block) {
+        fprintf(out, "Block %lld", whole_of(block, "block"));
+        print_whereabouts(block, out);
+        fprintf(out, ": ");
+        if (json_is_array(json_object_get(block, "place")))
+            print_place(json_object_get(block, "place"), out);
+        else
+            fprintf(out, "not placed yet");
+        fprintf(out, ", %s\n", turns[whole_of(block, "turn") & 3]);
+    }
+    size_t unknown = count_of(document, "unsure");
+    if (unknown > 0)
+        fprintf(out, "%zu block%s not known again: photograph them as made first\n",
+                unknown, plural((long long)unknown));
+}
+
 void cli_text_made(const json_t *document, FILE *out)
 {
     size_t i;
@@ -499,8 +560,21 @@ void cli_text_made(const json_t *document, FILE *out)
     json_array_foreach (json_object_get(document, "made"), i, block) {
         fprintf(out, "Crossed off: %s, ", text_of(block, "kind"));
         print_place(json_object_get(block, "place"), out);
+        print_photographed(block, out);
         fprintf(out, "\n");
     }
+    json_array_foreach (json_object_get(document, "again"), i, block) {
+        fprintf(out, "Seen before: block %lld", whole_of(block, "block"));
+        print_whereabouts(block, out);
+        fprintf(out, "\n");
+    }
+    json_array_foreach (json_object_get(document, "unsure"), i, block) {
+        fprintf(out, "Not counted");
+        print_whereabouts(block, out);
+        fprintf(out, ": %s\n", text_of(json_object_get(block, "why"), "message"));
+    }
+    print_sizes(json_object_get(document, "sizes"), out);
+    print_warnings(json_object_get(document, "warnings"), out);
     if (*text_of(document, "done") != '\0')
         fprintf(out, "%s\n", text_of(document, "done"));
     fprintf(out, "%lld left\n", whole_of(document, "left"));

@@ -23,6 +23,7 @@ static const double least_fill = 0.72; /* of a square: a patch may look like the
 static const double rim_in = 0.35;     /* what lies round a square counts against it */
 static const double rim_weight = 0.35;
 static const double most_overlap = 0.3; /* of two squares, of their side */
+static const double most_unexplained = 0.4;
 
 typedef struct square {
     double x, y, angle; /* centre in plan pixels; radians, clockwise as rows run down */
@@ -154,6 +155,52 @@ static double overlap_of(const square *a, const square *b, double side_px)
     return least;
 }
 
+/* How much of what lies just outside a square is no surface and no other square: all of
+ * it where the square is a part of something larger. */
+static double unexplained(const photo_bits *mask, const GArray *squares, guint which,
+                          double side_px, double per_in)
+{
+    enum { LOOKS = 24 };
+    const square *s = &g_array_index(squares, square, which);
+    double out = side_px / 2 + 0.22 * per_in, c = cos(s->angle), d = sin(s->angle);
+    int seen = 0;
+    for (int k = 0; k < 4 * LOOKS; k++) {
+        double along = ((k % LOOKS + 0.5) / LOOKS - 0.5) * side_px * 0.8;
+        double u = k / LOOKS == 0 ? out : k / LOOKS == 1 ? -out : along;
+        double v = k / LOOKS < 2 ? along : k / LOOKS == 2 ? out : -out;
+        square place = { .x = s->x + u * c - v * d, .y = s->y + u * d + v * c };
+        int x = (int)floor(place.x), y = (int)floor(place.y);
+        if (x < 0 || y < 0 || x >= mask->width || y >= mask->height ||
+            !photo_bits_get(mask, x, y))
+            continue;
+        bool explained = false;
+        for (guint i = 0; i < squares->len && !explained; i++) {
+            const square *o = &g_array_index(squares, square, i);
+            double dx = place.x - o->x, dy = place.y - o->y;
+            double p = dx * cos(o->angle) + dy * sin(o->angle);
+            double q = dy * cos(o->angle) - dx * sin(o->angle);
+            explained = i != which && fmax(fabs(p), fabs(q)) < side_px / 2 + 0.1 * per_in;
+        }
+        seen += !explained;
+    }
+    return seen / (4.0 * LOOKS);
+}
+
+/* Takes out squares that are parts of something larger: a block of another size, a heap.
+ */
+static void drop_parts(const photo_bits *mask, double side_px, double per_in,
+                       GArray *squares)
+{
+    g_autofree bool *part = g_new0(bool, squares->len + 1);
+    for (guint i = 0; i < squares->len; i++)
+        part[i] = unexplained(mask, squares, i, side_px, per_in) > most_unexplained;
+    guint kept = 0;
+    for (guint i = 0; i < squares->len; i++)
+        if (!part[i])
+            g_array_index(squares, square, kept++) = g_array_index(squares, square, i);
+    g_array_set_size(squares, kept);
+}
+
 static GArray *propose(const photo_bits *mask, int per_in, double side_px)
 {
     turning job = { mask, (double)per_in / COARSE_PER_IN, side_px, { NULL } };
@@ -176,6 +223,7 @@ static GArray *propose(const photo_bits *mask, int per_in, double side_px)
         if (clear)
             g_array_append_val(chosen, *one);
     }
+    drop_parts(mask, side_px, per_in, chosen);
     return chosen;
 }
 

@@ -61,6 +61,16 @@ gboolean store_block_add(store_change *change, const store_block *block, int64_t
     return TRUE;
 }
 
+static gboolean erase_colours(store_change *change, int64_t block, GError **error)
+{
+    g_autoptr(sqlite3_stmt) erase =
+        store_change_prepare(change, "DELETE FROM block_colours WHERE block = ?1", error);
+    if (erase == NULL)
+        return FALSE;
+    sqlite3_bind_int64(erase, 1, block);
+    return store_run(erase, error);
+}
+
 static gboolean erase_patches(store_change *change, int64_t block, GError **error)
 {
     g_autoptr(sqlite3_stmt) erase =
@@ -75,7 +85,8 @@ gboolean store_block_remove(store_change *change, int64_t block, GError **error)
 {
     g_autoptr(sqlite3_stmt) erase =
         store_change_prepare(change, "DELETE FROM block WHERE id = ?1", error);
-    if (erase == NULL || !erase_patches(change, block, error))
+    if (erase == NULL || !erase_patches(change, block, error) ||
+        !erase_colours(change, block, error))
         return FALSE;
     sqlite3_bind_int64(erase, 1, block);
     return store_run_one(erase, "block", block, error);
@@ -109,6 +120,29 @@ gboolean store_block_place(store_change *change, size_t count,
         if (!store_block_get(change->book, placings[i].block, &block, error) ||
             !refuse_taken_place(change, block.quilt, block.row, block.col, block.id,
                                 error))
+            return FALSE;
+    }
+    return TRUE;
+}
+
+gboolean store_block_set_colours(store_change *change, int64_t block, int count,
+                                 const colour_signature colours[], GError **error)
+{
+    uint8_t bytes[STORE_COLOURS_SIZE];
+    if (!erase_colours(change, block, error))
+        return FALSE;
+    for (int place = 0; place < count; place++) {
+        g_autoptr(sqlite3_stmt) insert = store_change_prepare(
+            change,
+            "INSERT INTO block_colours (block, place, colours) VALUES (?1, ?2, ?3)",
+            error);
+        if (insert == NULL)
+            return FALSE;
+        sqlite3_bind_int64(insert, 1, block);
+        sqlite3_bind_int(insert, 2, place);
+        sqlite3_bind_blob(insert, 3, bytes, store_colours_pack(&colours[place], bytes),
+                          SQLITE_STATIC);
+        if (!store_run(insert, error))
             return FALSE;
     }
     return TRUE;
@@ -269,6 +303,30 @@ gboolean store_patch_of_quilt(store_book *book, int64_t quilt, GArray **ret_patc
                         " LEFT JOIN fabric_said s ON s.fabric = p.fabric"
                         " WHERE b.quilt = ?1 ORDER BY p.block, p.place, p.part",
                         quilt, ret_patches, error);
+}
+
+static void read_cell(sqlite3_stmt *row, void *ret)
+{
+    store_cell *cell = ret;
+    cell->block = sqlite3_column_int64(row, 0);
+    cell->place = sqlite3_column_int(row, 1);
+    store_colours_unpack(row, 2, &cell->colours);
+}
+
+gboolean store_block_colours(store_book *book, int64_t quilt, GArray **ret_cells,
+                             GError **error)
+{
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query =
+        store_reading_prepare(reading,
+                              "SELECT c.block, c.place, c.colours FROM block b"
+                              " JOIN block_colours c ON c.block = b.id"
+                              " WHERE b.quilt = ?1 ORDER BY c.block, c.place",
+                              error);
+    if (query == NULL)
+        return FALSE;
+    sqlite3_bind_int64(query, 1, quilt);
+    return store_list(query, sizeof(store_cell), read_cell, NULL, ret_cells, error);
 }
 
 /* --- the record

@@ -6,9 +6,14 @@
  * may delete by ON DELETE CASCADE: doing a change again would then find rows gone that it
  * deletes. */
 static const char *const undoable[] = {
-    "setting", "source_said",   "fabric_said",      "swatch",     "photo",
-    "scrap",   "quilt",         "quilt_role",       "block",      "block_patch",
-    "bought",  "scrap_colours", "fabric_signature", "design_own",
+    "setting",       "source_said",
+    "fabric_said",   "swatch",
+    "photo",         "scrap",
+    "quilt",         "quilt_role",
+    "block",         "block_patch",
+    "bought",        "scrap_colours",
+    "block_colours", "fabric_signature",
+    "design_own",
 };
 
 int store_day_of(int64_t at)

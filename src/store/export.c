@@ -8,29 +8,12 @@
 
 /* In an order in which each row finds those that it points to, as far as there is one. */
 const char *const store_export_tables[] = {
-    "sqlite_sequence",
-    "journal",
-    "picture",
-    "setting",
-    "device",
-    "source",
-    "source_said",
-    "fabric",
-    "fabric_said",
-    "swatch",
-    "fabric_signature",
-    "photo",
-    "scrap",
-    "scrap_colours",
-    "design_own",
-    "quilt",
-    "quilt_role",
-    "block",
-    "block_patch",
-    "bought",
-    "layer",
-    "ledger",
-    NULL,
+    "sqlite_sequence", "journal",       "picture",          "setting",
+    "device",          "source",        "source_said",      "fabric",
+    "fabric_said",     "swatch",        "fabric_signature", "photo",
+    "scrap",           "scrap_colours", "design_own",       "quilt",
+    "quilt_role",      "block",         "block_patch",      "block_colours",
+    "bought",          "layer",         "ledger",           NULL,
 };
 
 static const struct {

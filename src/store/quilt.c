@@ -179,6 +179,8 @@ gboolean store_quilt_remove(store_change *change, int64_t quilt, GError **error)
 {
     static const char *const parts[] = {
         "DELETE FROM block_patch WHERE block IN (SELECT id FROM block WHERE quilt = ?1)",
+        "DELETE FROM block_colours WHERE block IN"
+        " (SELECT id FROM block WHERE quilt = ?1)",
         "DELETE FROM block WHERE quilt = ?1",
         "DELETE FROM quilt_role WHERE quilt = ?1",
         "DELETE FROM bought WHERE quilt = ?1",

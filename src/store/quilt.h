@@ -5,6 +5,7 @@
 #pragma once
 
 #include "base/length.h"
+#include "colour/signature.h"
 #include "quilt/design.h"
 #include "store/change.h"
 
@@ -123,6 +124,23 @@ gboolean store_block_place(store_change *change, size_t count,
 
 gboolean store_block_set_picture(store_change *change, int64_t block, GBytes *jpeg,
                                  GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** What the cells of a block look like, as it is designed, in place of what was kept. */
+gboolean store_block_set_colours(store_change *change, int64_t block, int count,
+                                 const colour_signature colours[],
+                                 GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** What one cell looks like. */
+typedef struct store_cell {
+    int64_t block;
+    int place; /* in the block as designed, in reading order, from 0 */
+    colour_signature colours;
+} store_cell;
+
+/** GArray of store_cell of all blocks of a quilt that were photographed, by block and
+ * place. */
+gboolean store_block_colours(store_book *book, int64_t quilt, GArray **ret_cells,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** One block; store.unknown when there is none. */
 gboolean store_block_get(store_book *book, int64_t block, store_block *ret_block,

@@ -226,6 +226,15 @@ CREATE TABLE block_patch (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX patch_fabric ON block_patch (fabric, block, known) WHERE fabric IS NOT NULL;
 
+CREATE TABLE block_colours (
+  -- WORKED OUT from the block's photo: what each cell looks like, as the block is designed,
+  -- to know the block again by; colours as in fabric_signature.
+  block   INTEGER NOT NULL REFERENCES block,
+  place   INTEGER NOT NULL,  -- in reading order, from 0
+  colours BLOB NOT NULL,
+  PRIMARY KEY (block, place)
+) STRICT, WITHOUT ROWID;
+
 CREATE TABLE bought (
   -- Lines of the shopping list that the maker has dealt with.
   quilt  INTEGER NOT NULL REFERENCES quilt,

@@ -417,6 +417,7 @@ static enum MHD_Result answer_photo(request *r)
     json_object_del(fields, "name");
     json_object_set_new(fields, "photos", json_pack("[s]", r->photo));
     json_object_set_new(fields, "keep", json_true());
+    json_object_update(fields, r->fields);
     g_auto(web_work) work = {
         .action = action,
         .request = fields,

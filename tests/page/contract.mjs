@@ -188,6 +188,19 @@ async function fabrics() {
   await ask('GET /api/fabrics/{fabric}/swatch.jpg', { fields, status: one.swatch ? 200 : 404 });
 }
 
+/** Blocks beside the card: crossed off by photo, and told where they go. */
+async function photographing() {
+  const quilt = { quilt: 'Spring Tide' };
+  await ask('POST /api/quilts', { body: { ...quilt, design: 'lattice-chain', across: 4, down: 4, unit: '2in' } });
+  const body = new Uint8Array(readFileSync(new URL('../photos/blocks-1.jpg', import.meta.url)));
+  const made = await ended((await ask('PUT /api/quilts/{quilt}/made.photo', { fields: quilt, body, status: 202 })).job);
+  report('blocks are crossed off by photo', made.result ? complaintsOf('/components/schemas/Photographed', made.result) : [JSON.stringify(made.error)]);
+  await ask('GET /api/blocks/{block}/picture.jpg', { fields: { block: made.result.made[0].block } });
+  await ask('GET /api/blocks/{block}/picture.jpg', { fields: { block: 999999 }, status: 404 });
+  const placed = await ended((await ask('PUT /api/quilts/{quilt}/place.photo', { fields: quilt, body, status: 202 })).job);
+  report('blocks are told where they go', placed.result ? complaintsOf('/components/schemas/Placed', placed.result) : [JSON.stringify(placed.error)]);
+}
+
 async function arranging(quilt) {
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { kind: 'plain', count: 4 } });
   const { places } = await ask('GET /api/quilts/{quilt}/wall', { fields: quilt });
@@ -245,6 +258,7 @@ async function quilts() {
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1] } });
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1], undo: true } });
   await ask('POST /api/quilts/{quilt}/next', { fields: quilt, body: { count: 2, turn_over: 2 } });
+  await photographing();
   await arranging(quilt);
   await ask('GET /api/quilts/{quilt}/buy', { fields: quilt });
   await ask('POST /api/quilts/{quilt}/bought', { fields: quilt, body: { item: 'background', length: '1 yd' } });

@@ -1,0 +1,200 @@
+/* Crossing off by photo: the four blocks of tests/photos/blocks-1.jpg, whose truth is in
+ * its README: one all of scraps, two crosses, one diagonal, of unit squares of 2 in. */
+#include "test.h"
+
+#include "fixture.h"
+
+#include <string.h>
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
+
+static const char *const photo = TEST_PHOTOS "/blocks-1.jpg";
+
+/* Lattice chain has these three kinds: plain, cross, stroke (a diagonal). */
+static void start(fixture *self)
+{
+    json_decref(does(self, "quilt.start",
+                     "{\"quilt\": \"Tideline\", \"design\": \"lattice-chain\","
+                     " \"across\": 12, \"down\": 16, \"unit\": \"2in\"}"));
+    json_decref(does(self, "basket.add", "{\"count\": 200, \"unit\": \"2in\"}"));
+}
+
+static json_t *photograph(fixture *self)
+{
+    return does(self, "blocks.photo", "{\"quilt\": \"Tideline\", \"photos\": [\"%s\"]}",
+                photo);
+}
+
+static int of_kind(const json_t *list, const char *kind)
+{
+    int count = 0;
+    size_t i;
+    json_t *one;
+    json_array_foreach (list, i, one)
+        count += strcmp(text_at(one, "kind"), kind) == 0;
+    return count;
+}
+
+static long long basket_squares(fixture *self)
+{
+    g_autoptr(json_t) basket = does(self, "basket", "{}");
+    return number_at(basket, "squares");
+}
+
+static void blocks_are_crossed_off_by_their_kinds(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    g_autoptr(json_t) document = photograph(self);
+    const json_t *made = value_at(document, "made");
+    assert_int_equal(json_array_size(made), 4);
+    assert_int_equal(of_kind(made, "plain"), 1);
+    assert_int_equal(of_kind(made, "cross"), 2);
+    assert_int_equal(of_kind(made, "stroke"), 1);
+    assert_int_equal(number_at(document, "left"), 192 - 4);
+    /* A plain block takes nine squares, a cross four, a stroke six. */
+    assert_int_equal(basket_squares(self), 200 - (9 + 4 + 4 + 6));
+    g_autoptr(json_t) quilt = does(self, "quilt", "{\"quilt\": \"Tideline\"}");
+    assert_int_equal(number_at(quilt, "made"), 4);
+    /* 3 x 2 in less four allowances of 1/4 in. */
+    assert_float_equal(json_number_value(value_at(document, "sizes.unfinished_in")), 5,
+                       0);
+    assert_true(fabs(json_number_value(value_at(document, "sizes.seam_in")) - 0.25) <
+                0.02);
+}
+
+static void the_same_blocks_are_not_counted_twice(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    json_decref(photograph(self));
+    g_autoptr(json_t) second = photograph(self);
+    assert_int_equal(json_array_size(value_at(second, "made")), 0);
+    assert_int_equal(json_array_size(value_at(second, "again")), 4);
+    assert_int_equal(number_at(second, "left"), 192 - 4);
+    assert_int_equal(basket_squares(self), 200 - 23);
+}
+
+static void a_block_that_was_tapped_gets_its_patches_from_the_photo(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    json_decref(does(self, "made",
+                     "{\"quilt\": \"Tideline\", \"kind\": \"cross\", \"count\": 3}"));
+    assert_int_equal(basket_squares(self), 200 - 12);
+    g_autoptr(json_t) document = photograph(self);
+    int tapped = 0;
+    size_t i;
+    json_t *one;
+    json_array_foreach (value_at(document, "made"), i, one)
+        tapped += json_is_true(json_object_get(one, "tapped_before"));
+    assert_int_equal(tapped, 2); /* both crosses of the photo */
+    assert_int_equal(number_at(document, "left"), 192 - 3 - 2);
+    assert_int_equal(basket_squares(self), 200 - 12 - 9 - 6);
+    g_autoptr(json_t) wall = does(self, "wall", "{\"quilt\": \"Tideline\"}");
+    assert_int_equal(json_array_size(value_at(wall, "blocks")), 5);
+}
+
+static void new_fabrics_are_learnt_and_known_again(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    g_autoptr(json_t) first = photograph(self);
+    size_t i, r, c;
+    json_t *block, *row, *patch;
+    int named = 0, scraps = 0;
+    json_array_foreach (value_at(first, "made"), i, block)
+        json_array_foreach (value_at(block, "patches"), r, row)
+            json_array_foreach (row, c, patch) {
+                bool scrap = strcmp(text_at(patch, "role"), "scrap") == 0;
+                scraps += scrap;
+                named += scrap && !json_is_null(value_at(patch, "fabric"));
+            }
+    assert_int_equal(scraps, 23);
+    assert_int_equal(named, 23); /* an empty book knows none: all are new */
+    g_autoptr(json_t) fabrics = does(self, "fabrics", "{}");
+    assert_true(json_array_size(value_at(fabrics, "fabrics")) >= 8);
+}
+
+static void undo_takes_the_whole_photo_back(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    json_decref(photograph(self));
+    json_decref(does(self, "undo", "{}"));
+    assert_int_equal(basket_squares(self), 200);
+    g_autoptr(json_t) quilt = does(self, "quilt", "{\"quilt\": \"Tideline\"}");
+    assert_int_equal(number_at(quilt, "made"), 0);
+    json_decref(does(self, "redo", "{}"));
+    g_autoptr(json_t) again = photograph(self);
+    assert_int_equal(json_array_size(value_at(again, "again")), 4);
+    g_autoptr(json_t) sound = does(self, "check", "{}");
+    assert_non_null(sound);
+}
+
+static void each_block_is_told_where_it_goes(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    g_autoptr(json_t) made = photograph(self);
+    g_autoptr(json_t) placed = does(
+        self, "blocks.place", "{\"quilt\": \"Tideline\", \"photos\": [\"%s\"]}", photo);
+    assert_int_equal(json_array_size(value_at(placed, "blocks")), 4);
+    size_t i, k;
+    json_t *one, *other;
+    json_array_foreach (value_at(placed, "blocks"), i, one) {
+        bool found = false;
+        json_array_foreach (value_at(made, "made"), k, other)
+            if (number_at(other, "block") == number_at(one, "block")) {
+                found = true;
+                assert_true(json_equal(value_at(one, "place"), value_at(other, "place")));
+            }
+        assert_true(found);
+    }
+}
+
+static void blocks_of_another_quilt_are_said_to_be_so(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    json_decref(does(self, "quilt.start",
+                     "{\"quilt\": \"Small\", \"design\": \"lattice-chain\","
+                     " \"across\": 4, \"down\": 4, \"unit\": \"1.5in\"}"));
+    g_autoptr(json_t) document =
+        does(self, "blocks.photo", "{\"quilt\": \"Small\", \"photos\": [\"%s\"]}", photo);
+    g_autofree char *warnings = json_dumps(value_at(document, "warnings"), JSON_COMPACT);
+    assert_non_null(strstr(warnings, "Tideline"));
+    assert_int_equal(json_array_size(value_at(document, "made")), 0);
+}
+
+static void what_cannot_be_is_refused(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    refuses(self, "app.no-quilt", "blocks.photo",
+            "{\"quilt\": \"Nowhere\", \"photos\": [\"%s\"]}", photo);
+    refuses(self, "app.field-missing", "blocks.photo", "{\"quilt\": \"Tideline\"}");
+    refuses(self, "file.unreadable", "blocks.photo",
+            "{\"quilt\": \"Tideline\", \"photos\": [\"/nowhere.jpg\"]}");
+    refuses(self, "photo.no-card", "blocks.photo",
+            "{\"quilt\": \"Tideline\", \"photos\": [\"%s\"]}", TEST_PHOTOS "/plain.png");
+    json_decref(does(self, "quilt.close", "{\"quilt\": \"Tideline\"}"));
+    refuses(self, "app.quilt-closed", "blocks.photo",
+            "{\"quilt\": \"Tideline\", \"photos\": [\"%s\"]}", photo);
+}
+
+int main(void)
+{
+#define TEST(name) cmocka_unit_test_setup_teardown(name, fixture_open, fixture_close)
+    const struct CMUnitTest tests[] = {
+        TEST(blocks_are_crossed_off_by_their_kinds),
+        TEST(the_same_blocks_are_not_counted_twice),
+        TEST(a_block_that_was_tapped_gets_its_patches_from_the_photo),
+        TEST(new_fabrics_are_learnt_and_known_again),
+        TEST(undo_takes_the_whole_photo_back),
+        TEST(each_block_is_told_where_it_goes),
+        TEST(blocks_of_another_quilt_are_said_to_be_so),
+        TEST(what_cannot_be_is_refused),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,270 @@
+/* Finished blocks: a rendered photo with its truth (tests/photos/README.md), and drawn
+ * ones whose truth is known. */
+#include "test.h"
+
+#include "photo/blocks.h"
+#include "photo/kinds.h"
+#include "photo/photo.h"
+#include "scene.h"
+
+#include <jansson.h>
+
+static photo_point middle_of(const photo_block *block)
+{
+    photo_point m = { 0, 0 };
+    for (int k = 0; k < 4; k++) {
+        m.x += block->corner_in[k].x / 4;
+        m.y += block->corner_in[k].y / 4;
+    }
+    return m;
+}
+
+static const photo_block *block_at(const photo_blocks *blocks, double x, double y)
+{
+    for (int i = 0; i < blocks->count; i++) {
+        photo_point m = middle_of(&blocks->block[i]);
+        if (hypot(m.x - x, m.y - y) < 0.4)
+            return &blocks->block[i];
+    }
+    return NULL;
+}
+
+/* --- the rendered photo --------------------------------------------------------------
+ */
+
+static const photo_kind kinds[] = {
+    { { 0, 0, 0, 0, 0, 0, 0, 0, 0 } },
+    { { 1, 0, 1, 0, 1, 0, 1, 0, 1 } },
+    { { 1, 0, 0, 0, 1, 0, 0, 0, 1 } },
+};
+static const char *const kind_names[] = { "all scrap", "cross", "diagonal" };
+
+static void rendered_blocks_are_found_measured_and_read(void **state)
+{
+    (void)state;
+    static const char *const sides[] = { "top", "right", "bottom", "left" };
+    const photo_block_size size = { 3, 2, 0.25 };
+    g_autofree char *path =
+        g_build_filename(g_getenv("MOTLEY_TEST_PHOTOS"), "blocks-1.jpg", NULL);
+    g_autofree char *json =
+        g_build_filename(g_getenv("MOTLEY_TEST_PHOTOS"), "blocks-1.json", NULL);
+    g_auto(photo_survey) survey = { 0 };
+    g_autoptr(photo_blocks) found = NULL;
+    assert_true(photo_survey_run(path, NULL, NULL, &survey, NULL));
+    assert_true(photo_find_blocks(survey.plan, &size, NULL, &found, NULL));
+    json_t *truth = json_load_file(json, 0, NULL), *one;
+    json_t *list = json_object_get(truth, "blocks");
+    assert_int_equal(found->count, json_array_size(list));
+    photo_reading readings[8];
+    photo_background background;
+    photo_read_kinds(found, 3, G_N_ELEMENTS(kinds), kinds, NULL, readings, &background);
+    assert_true(background.seen);
+    size_t i;
+    json_array_foreach (list, i, one) {
+        const json_t *corners = json_object_get(one, "corners");
+        double x = 0, y = 0;
+        for (size_t k = 0; k < 4; k++) {
+            x += json_number_value(json_array_get(json_array_get(corners, k), 0)) / 4;
+            y += json_number_value(json_array_get(json_array_get(corners, k), 1)) / 4;
+        }
+        const photo_block *block = block_at(found, x, y);
+        assert_non_null(block);
+        for (size_t k = 0; k < 4; k++) {
+            double side = json_number_value(
+                json_object_get(json_object_get(one, "sides"), sides[k]));
+            if (fabs(block->side_in[k] - side) > 0.06)
+                fail_msg("side of %.3f in for %.3f", block->side_in[k], side);
+        }
+        const photo_reading *reading = &readings[block - found->block];
+        assert_string_equal(kind_names[reading->kind],
+                            json_string_value(json_object_get(one, "kind")));
+        assert_true(reading->fits && reading->sure > 0.9);
+    }
+    json_decref(truth);
+}
+
+/* --- drawn photos --------------------------------------------------------------------
+ */
+
+static const colour_srgb8 cloths[] = { { 176, 58, 46 },  { 40, 116, 166 },
+                                       { 212, 172, 13 }, { 30, 132, 73 },
+                                       { 136, 78, 160 }, { 230, 126, 34 } };
+static const colour_srgb8 background = { 225, 222, 214 };
+
+enum { DRAWN_MAX = 6 };
+
+typedef struct drawn_block {
+    double x, y, angle; /* centre, inches; radians anticlockwise */
+    const char *cells;  /* reading order: B, or a to f for a cloth */
+} drawn_block;
+
+static photo_point place_of(const drawn_block *block, double u, double v)
+{
+    double c = cos(block->angle), s = sin(block->angle);
+    return (photo_point){ block->x + c * u - s * v, block->y + s * u + c * v };
+}
+
+/* Adds the cells of a block: outer ones keep their allowance. */
+static void draw_block(scene *drawn, const drawn_block *block,
+                       const photo_block_size *size, photo_point corners[][4])
+{
+    double all = photo_block_unfinished_in(size),
+           inner = size->unit_in - 2 * size->seam_in;
+    for (int i = 0; i < size->side * size->side; i++) {
+        double edge[2][2];
+        int at[2] = { i % size->side, i / size->side };
+        for (int k = 0; k < 2; k++) {
+            edge[k][0] =
+                at[k] == 0 ? 0 : size->unit_in - size->seam_in + (at[k] - 1) * inner;
+            edge[k][1] = at[k] == size->side - 1
+                             ? all
+                             : size->unit_in - size->seam_in + at[k] * inner;
+        }
+        photo_point *p = corners[drawn->piece_count];
+        for (int k = 0; k < 4; k++)
+            p[k] = place_of(block, edge[0][k == 1 || k == 2] - all / 2,
+                            all / 2 - edge[1][k >= 2]);
+        drawn->piece[drawn->piece_count++] = (scene_piece){
+            .count = 4,
+            .corners_in = p,
+            .colour = block->cells[i] == 'B' ? background : cloths[block->cells[i] - 'a'],
+        };
+    }
+}
+
+static void look_at_drawn(int count, const drawn_block blocks[],
+                          const photo_block_size *size, photo_blocks **ret_found)
+{
+    static photo_point corners[SCENE_PIECES_MAX][4];
+    scene drawn;
+    scene_default(&drawn);
+    drawn.target_in = (photo_point){ 8, -5 };
+    drawn.distance_in = 24;
+    drawn.tilt_deg = 8;
+    for (int i = 0; i < count; i++)
+        draw_block(&drawn, &blocks[i], size, corners);
+    g_autoptr(photo_picture) picture = scene_picture(&drawn);
+    photo_tags tags;
+    photo_pose pose;
+    assert_true(photo_find_cards(picture, NULL, &tags, NULL));
+    assert_true(photo_solve_pose(picture, &tags, NULL, &pose, NULL));
+    g_autoptr(photo_plan) plan = photo_make_plan(picture, &pose, NULL, NULL);
+    assert_true(photo_find_blocks(plan, size, NULL, ret_found, NULL));
+}
+
+static void must_be_found(int count, const drawn_block blocks[],
+                          const photo_block_size *size)
+{
+    g_autoptr(photo_blocks) found = NULL;
+    look_at_drawn(count, blocks, size, &found);
+    assert_int_equal(found->count, count);
+    for (int i = 0; i < count; i++) {
+        const photo_block *block = block_at(found, blocks[i].x, blocks[i].y);
+        if (block == NULL)
+            fail_msg("block %d missed", i);
+        for (int k = 0; k < 4; k++)
+            if (fabs(block->side_in[k] - photo_block_unfinished_in(size)) > 0.06)
+                fail_msg("block %d: a side of %.3f in", i, block->side_in[k]);
+    }
+}
+
+static void blocks_that_touch_are_told_apart(void **state)
+{
+    (void)state;
+    const photo_block_size size = { 3, 2, 0.25 };
+    const drawn_block blocks[] = { { 6.5, -3, 0, "abcdefabc" },
+                                   { 11.5, -3, 0, "BdBeBfBaB" },
+                                   { 6.5, -8, 0, "fedcbafed" } };
+    must_be_found(3, blocks, &size);
+}
+
+static void blocks_lie_at_any_angle(void **state)
+{
+    (void)state;
+    const photo_block_size size = { 3, 2, 0.25 };
+    const drawn_block blocks[] = { { 7, -3, 0.7, "abcdefabc" },
+                                   { 14, -4, -0.35, "BdBeBfBaB" },
+                                   { 10, -10, 0.2, "fedcbafed" } };
+    must_be_found(3, blocks, &size);
+}
+
+static void blocks_of_two_to_five_patches_are_found(void **state)
+{
+    (void)state;
+    static const struct {
+        photo_block_size size;
+        const char *cells;
+    } cases[] = {
+        { { 2, 3, 0.25 }, "abcd" },
+        { { 4, 1.75, 0.25 }, "abcdbcdacdabdabc" },
+        { { 5, 1.5, 0.25 }, "aBbBcBdBeBfBaBbBcBdBeBfBa" },
+    };
+    for (size_t i = 0; i < G_N_ELEMENTS(cases); i++) {
+        const drawn_block blocks[] = { { 7, -4, 0.1, cases[i].cells },
+                                       { 13.5, -5, -0.2, cases[i].cells } };
+        must_be_found(2, blocks, &cases[i].size);
+    }
+}
+
+static void the_background_is_what_all_blocks_agree_on(void **state)
+{
+    (void)state;
+    const photo_block_size size = { 3, 2, 0.25 };
+    const drawn_block blocks[] = { { 7, -3, 0, "BcBdBeBfB" },
+                                   { 13, -3, 0.1, "BbcdBfabB" },
+                                   { 7, -9, -0.1, "abcdefabc" } };
+    g_autoptr(photo_blocks) found = NULL;
+    look_at_drawn(3, blocks, &size, &found);
+    assert_int_equal(found->count, 3);
+    photo_reading readings[3];
+    photo_background seen;
+    photo_read_kinds(found, 3, G_N_ELEMENTS(kinds), kinds, NULL, readings, &seen);
+    static const int want[] = { 1, 2, 0 };
+    for (int i = 0; i < 3; i++) {
+        const photo_block *block = block_at(found, blocks[i].x, blocks[i].y);
+        assert_int_equal(readings[block - found->block].kind, want[i]);
+    }
+    assert_int_equal(seen.cells, 5 + 3);
+    colour_lab lab = colour_lab_from_srgb8(background);
+    assert_true(hypot(seen.lab.a - lab.a, seen.lab.b - lab.b) < 3);
+}
+
+static void nothing_is_found_where_no_block_lies(void **state)
+{
+    (void)state;
+    const photo_block_size size = { 3, 2, 0.25 };
+    g_autoptr(photo_blocks) found = NULL;
+    look_at_drawn(0, NULL, &size, &found);
+    assert_int_equal(found->count, 0);
+}
+
+/* --- turns ---------------------------------------------------------------------------
+ */
+
+/* Turned by a quarter clockwise, what was at the left end of the lowest row comes to the
+ * upper left. */
+static void cells_are_turned_back(void **state)
+{
+    (void)state;
+    assert_int_equal(photo_cell_unturned(3, 0, 0, 1), 6);
+    assert_int_equal(photo_cell_unturned(3, 0, 2, 1), 0);
+    assert_int_equal(photo_cell_unturned(3, 1, 1, 3), 4);
+    for (int side = 2; side <= PHOTO_BLOCK_SIDE_MAX; side++)
+        for (int cell = 0; cell < side * side; cell++)
+            assert_int_equal(photo_cell_unturned(side, cell / side, cell % side, 4),
+                             cell);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(rendered_blocks_are_found_measured_and_read),
+        cmocka_unit_test(blocks_that_touch_are_told_apart),
+        cmocka_unit_test(blocks_lie_at_any_angle),
+        cmocka_unit_test(blocks_of_two_to_five_patches_are_found),
+        cmocka_unit_test(the_background_is_what_all_blocks_agree_on),
+        cmocka_unit_test(nothing_is_found_where_no_block_lies),
+        cmocka_unit_test(cells_are_turned_back),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
