@@ -57,7 +57,8 @@ app_run app_do_plan, app_do_buy, app_do_beds, app_do_bought, app_do_backgrounds,
     app_do_reuse;
 app_run app_do_quilts, app_do_quilt, app_do_quilt_start, app_do_quilt_fabric,
     app_do_quilt_close, app_do_quilt_delete;
-app_run app_do_next, app_do_made, app_do_blocks_photo, app_do_blocks_place;
+app_run app_do_next, app_do_made, app_do_blocks_photo, app_do_blocks_place,
+    app_do_patch_say;
 app_run app_do_wall, app_do_arrange, app_do_arrange_keep, app_do_place_swap,
     app_do_place_turn, app_do_place_pin;
 app_run app_do_forecast;

@@ -60,6 +60,7 @@ static const app_action actions[] = {
     { "next", app_do_next, false, false },
     { "made", app_do_made, true, false },
     { "blocks.photo", app_do_blocks_photo, true, true },
+    { "patch.say", app_do_patch_say, true, false },
     { "blocks.place", app_do_blocks_place, false, true },
     { "wall", app_do_wall, false, false },
     { "arrange", app_do_arrange, true, true },

@@ -28,8 +28,8 @@ gboolean app_corners_pose(const photo_picture *picture, const app_corners *corne
                           const photo_lens *lens, photo_pose *ret_pose,
                           GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** Loads a photo and finds its scale and plan: by the cards in it, with what was learnt of
- * the camera's lens, or by the corners that were given. Errors: those of
+/** Loads a photo and finds its scale and plan: by the cards in it, with what was learnt
+ * of the camera's lens, or by the corners that were given. Errors: those of
  * photo_survey_load(), photo_survey_by_cards() and app_corners_pose(). */
 gboolean app_survey_file(app *self, const char *path, const app_corners *corners,
                          const photo_watch *watch, photo_survey *survey,

@@ -1,6 +1,7 @@
 /* Crossing off by photo: blocks that lie beside the card are found, counted and
  * remembered patch by patch; and where does this one go? */
 #include "kept-internal.h"
+#include "patches-internal.h"
 #include "scrap-internal.h"
 #include "seen-internal.h"
 
@@ -83,37 +84,6 @@ static size_t patches_of(keeping *k, const app_seen_block *block, int64_t id, in
             patches[count++] = one;
     }
     return count;
-}
-
-/* Squares of fabrics that the photo shows are exact; the others come off the top. */
-static gboolean take_squares(keeping *k, const app_seen_block *block, int64_t id,
-                             size_t count, const store_patch patches[], GError **error)
-{
-    const quilt_block *kind = app_laid_block(k->laid, block->reading.kind);
-    int need = app_laid_basket_squares(kind), taken = 0;
-    for (size_t i = 0; i < count; i++) {
-        const quilt_patch *patch = &kind->patches[patches[i].place];
-        if (!patches[i].known || !app_patch_from_basket(patch))
-            continue;
-        store_take take = { .unit = k->quilt->unit,
-                            .count = 1,
-                            .fabric = patches[i].fabric,
-                            .fabric_known = true,
-                            .how = STORE_MADE,
-                            .block = id };
-        int one = 0;
-        if (!store_basket_take(k->change, &take, &one, error))
-            return FALSE;
-        taken += one;
-    }
-    store_take rest = {
-        .unit = k->quilt->unit, .count = need - taken, .how = STORE_MADE, .block = id
-    };
-    int got = 0;
-    if (rest.count > 0 && !store_basket_take(k->change, &rest, &got, error))
-        return FALSE;
-    k->short_by += MAX(0, rest.count) - got;
-    return TRUE;
 }
 
 static gboolean keep_looks(keeping *k, const app_seen_block *block, int64_t id, int turn,
@@ -249,7 +219,9 @@ static gboolean keep_block(keeping *k, const app_seen_block *block, chosen_place
     int turn = block->reading.turn;
     size_t count = patches_of(k, block, at->block, turn, patches);
     return (count == 0 || store_patch_set(k->change, at->block, count, patches, error)) &&
-           take_squares(k, block, at->block, count, patches, error) &&
+           app_patches_take(k->change, k->quilt->unit,
+                            app_laid_block(k->laid, block->reading.kind), at->block,
+                            count, patches, &k->short_by, error) &&
            keep_looks(k, block, at->block, turn, error);
 }
 

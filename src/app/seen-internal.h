@@ -44,9 +44,6 @@ gboolean app_seen_read(app *self, const app_call *call, const char *path,
 const quilt_patch *app_seen_patch(const app_laid *laid, const app_seen_block *block,
                                   int side, int cell);
 
-/** Whether a patch is a square out of the basket. */
-bool app_patch_from_basket(const quilt_patch *patch);
-
 /** {centre_in, corners_in, sides_in, kind, turn, sure}: where a block lies and what it
  * is. */
 json_t *app_seen_document(const app_laid *laid, const app_seen_block *block);

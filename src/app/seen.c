@@ -2,6 +2,7 @@
 #include "seen-internal.h"
 
 #include "corners-internal.h"
+#include "patches-internal.h"
 #include "scrap-internal.h"
 
 #include <math.h>
@@ -24,13 +25,6 @@ const quilt_patch *app_seen_patch(const app_laid *laid, const app_seen_block *bl
     const quilt_block *kind = app_laid_block(laid, block->reading.kind);
     return &kind->patches[photo_cell_unturned(side, cell / side, cell % side,
                                               block->reading.turn)];
-}
-
-bool app_patch_from_basket(const quilt_patch *patch)
-{
-    return patch->split == QUILT_WHOLE &&
-           (patch->role[0] == QUILT_SCRAP || patch->role[0] == QUILT_LIGHT ||
-            patch->role[0] == QUILT_DARK);
 }
 
 static photo_kind *kinds_of(const app_laid *laid, int side)

@@ -85,6 +85,7 @@ static const web_route routes[] = {
     { "POST", "/api/quilts/{quilt}/made", WEB_ROUTE_ACTION, "made" },
     { "PUT", "/api/quilts/{quilt}/made.photo", WEB_ROUTE_PHOTO, "blocks.photo" },
     { "PUT", "/api/quilts/{quilt}/place.photo", WEB_ROUTE_PHOTO, "blocks.place" },
+    { "POST", "/api/blocks/{block}/patch", WEB_ROUTE_ACTION, "patch.say" },
     { "GET", "/api/blocks/{block}/picture.jpg", WEB_ROUTE_PICTURE, "block.jpg" },
     { "GET", "/api/quilts/{quilt}/wall", WEB_ROUTE_ACTION, "wall" },
     { "POST", "/api/quilts/{quilt}/arrange", WEB_ROUTE_ACTION, "arrange" },

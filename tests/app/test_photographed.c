@@ -167,6 +167,31 @@ static void blocks_of_another_quilt_are_said_to_be_so(void **state)
     assert_int_equal(json_array_size(value_at(document, "made")), 0);
 }
 
+static void a_patch_is_what_she_says(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    g_autoptr(json_t) made = photograph(self);
+    long long block = number_at(made, "made.0.block");
+    g_autoptr(json_t) said = does(
+        self, "patch.say", "{\"block\": %lld, \"place\": 1, \"fabric\": \"new\"}", block);
+    long long fabric = number_at(said, "fabric");
+    assert_true(fabric > 0);
+    g_autoptr(json_t) one = does(self, "fabric", "{\"fabric\": %lld}", fabric);
+    assert_true(json_is_true(value_at(one, "swatch")));
+    assert_int_equal(basket_squares(self), 200 - 23); /* the sum stays */
+    json_decref(does(self, "patch.say",
+                     "{\"block\": %lld, \"place\": 1, \"fabric\": null}", block));
+    json_decref(does(self, "undo", "{}"));
+    json_decref(does(self, "undo", "{}"));
+    assert_int_equal(basket_squares(self), 200 - 23);
+    refuses(self, "app.no-block", "patch.say", "{\"block\": 99999, \"place\": 1}");
+    refuses(self, "app.field-wrong", "patch.say", "{\"block\": %lld, \"place\": 9}",
+            block);
+    refuses(self, "app.no-fabric", "patch.say",
+            "{\"block\": %lld, \"place\": 1, \"fabric\": 99999}", block);
+}
+
 static void what_cannot_be_is_refused(void **state)
 {
     fixture *self = *state;
@@ -194,6 +219,7 @@ int main(void)
         TEST(undo_takes_the_whole_photo_back),
         TEST(each_block_is_told_where_it_goes),
         TEST(blocks_of_another_quilt_are_said_to_be_so),
+        TEST(a_patch_is_what_she_says),
         TEST(what_cannot_be_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -197,6 +197,10 @@ async function photographing() {
   report('blocks are crossed off by photo', made.result ? complaintsOf('/components/schemas/Photographed', made.result) : [JSON.stringify(made.error)]);
   await ask('GET /api/blocks/{block}/picture.jpg', { fields: { block: made.result.made[0].block } });
   await ask('GET /api/blocks/{block}/picture.jpg', { fields: { block: 999999 }, status: 404 });
+  const fields = { block: made.result.made[0].block };
+  await ask('POST /api/blocks/{block}/patch', { fields, body: { place: 1, fabric: 'new' } });
+  await ask('POST /api/blocks/{block}/patch', { fields, body: { place: 1, fabric: null } });
+  await ask('POST /api/blocks/{block}/patch', { fields, body: { place: 99 }, status: 400 });
   const placed = await ended((await ask('PUT /api/quilts/{quilt}/place.photo', { fields: quilt, body, status: 202 })).job);
   report('blocks are told where they go', placed.result ? complaintsOf('/components/schemas/Placed', placed.result) : [JSON.stringify(placed.error)]);
 }
