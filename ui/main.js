@@ -1,18 +1,21 @@
 // The page: five places, what can be undone, and what was last said.
 import { html, render, useEffect, useErrorBoundary, useRef, useState } from './lib/html.js';
 import { places, route, to } from './lib/route.js';
-import { listen, offline, redo, said, undo, useDocument } from './lib/book.js';
+import { listen, offline, redo, said, sayFault, undo, useDocument } from './lib/book.js';
 import { useSettings } from './lib/maker.js';
 import { Sheet, Trouble } from './lib/parts.js';
 import { later } from './lib/later.js';
+import { keptCell } from './lib/cell.js';
 import { speak, t } from './text/text.js';
 import { Scraps } from './views/scraps.js';
 import { Basket } from './views/basket.js';
 import { Quilts } from './views/quilts.js';
-import { Settings } from './views/settings.js';
 
-const Record = later(() => import('./views/record.js').then((it) => it.Record));
+const Record = later(() => import('./views/record.js').then((it) => it.Record), 'record');
+const Settings = later(() => import('./views/settings.js').then((it) => it.Settings), 'settings');
 const views = { scraps: Scraps, basket: Basket, quilts: Quilts, record: Record, settings: Settings };
+
+const tongue = keptCell('language', 'en');
 
 const Places = ({ here }) => html`<nav class="places" aria-label=${t('places')}>
   <ul class="plain-list">${places.map((place) => html`<li key=${place}>
@@ -70,6 +73,16 @@ function Guard({ where, children }) {
     <${Trouble} fault=${{ message: t('fault.view.says'), hint: t('fault.odd.hint'), code: String(trouble.message ?? trouble) }} again=${mend} />`;
 }
 
+/** The book says which language the page speaks; this browser remembers it for the next start. */
+function useTongue(wanted) {
+  const [, redraw] = useState(0);
+  useEffect(() => {
+    if (!wanted) return;
+    tongue.set(wanted);
+    speak(wanted).then((turned) => turned && redraw((n) => n + 1), sayFault);
+  }, [wanted]);
+}
+
 function Page() {
   const parts = route.use();
   const settings = useSettings();
@@ -80,7 +93,7 @@ function Page() {
   const first = useRef(true);
   const [here, ...rest] = parts;
   const View = views[here];
-  speak(settings?.language);
+  useTongue(settings?.language);
 
   useEffect(() => {
     document.title = t('title', { place: rest.length > 0 && here === 'quilts' && rest[0] !== 'start' ? rest[0] : t(here) });
@@ -122,5 +135,6 @@ function Page() {
     ${keys && html`<${Keys} onClose=${() => setKeys(false)} />`}`;
 }
 
+await speak(tongue.value).catch(() => {}); // offline: what is here is English
 render(html`<${Page} />`, document.getElementById('page'));
 listen();

@@ -10,15 +10,6 @@ import { accessible, expect, fits, finish, launch, laptop, openPage, phone, pict
 import { startMock } from './mock.mjs';
 import { files, manifest, sha256, vendored } from './vendor.mjs';
 
-// The catalogue and the amounts are plain modules; they ask the browser for its language.
-Object.defineProperty(globalThis, 'navigator', { value: { languages: ['en-GB'] } });
-globalThis.document = { documentElement: {} };
-const catalogue = await import('../../ui/text/en.js');
-// English of the views that are fetched later.
-const late = [(await import('../../ui/text/en-foresee.js')).foresee];
-const amount = await import('../../ui/lib/amount.js');
-
-
 const ui = fileURLToPath(new URL('../../ui/', import.meta.url));
 const sources = readdirSync(ui, { recursive: true }).filter((name) => name.endsWith('.js'));
 const own = sources.filter((name) => !name.startsWith('vendor/'));
@@ -33,26 +24,6 @@ await test('the_vendored_files_are_those_of_the_manifest', () => {
     same(sha256(read(`vendor/${row.file}`)), row.sha256, row.file);
     same(sha256(vendored(row)), row.sha256, `${row.file} from the package`);
     expect(row.licence && row.version, `${row.file} names its licence and version`);
-  }
-});
-
-await test('every_word_that_a_maker_reads_is_in_the_catalogue', () => {
-  const { en } = catalogue;
-  for (const words of late) Object.assign(en, words);
-  const used = new Set();
-  const stems = new Set();
-  for (const name of own.filter((one) => !one.startsWith('text/'))) {
-    const text = read(name);
-    for (const [, key] of text.matchAll(/\b(?:t|has)\('([\w.]+)'/g)) used.add(key);
-    for (const [, one, other] of text.matchAll(/\bt\(\w+ \? '([\w.]+)' : '([\w.]+)'/g)) used.add(one).add(other);
-    for (const [, stem] of text.matchAll(/\b(?:t|has)\(`([\w.]+)\$\{/g)) stems.add(stem);
-  }
-  for (const key of used) expect(key in en, `'${key}' is used and not in the catalogue`);
-  for (const stem of stems) expect(Object.keys(en).some((key) => key.startsWith(stem)), `nothing in the catalogue begins with '${stem}'`);
-  for (const name of own.filter((one) => !one.startsWith('text/'))) {
-    // Words between tags of a template: letters that no ${...} surrounds.
-    const bare = [...read(name).matchAll(/html`[^]*?`/g)].flatMap(([template]) => [...template.matchAll(/>([^<>${}`]*[A-Za-z]{3,}[^<>${}`]*)</g)].map(([, words]) => words.trim()));
-    expect(bare.length === 0, `${name} has words of its own: ${bare.slice(0, 3).join(' | ')}`);
   }
 });
 
@@ -80,20 +51,6 @@ await test('no_line_of_the_page_makes_nodes_from_text', () => {
   for (const name of own) {
     expect(!/innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\(|new Function|dangerouslySet| style="/.test(read(name)), name);
   }
-});
-
-// ---- amounts: pure, so without a browser -------------------------------------------------------
-
-await test('lengths_are_set_with_real_fractions_and_nothing_is_lost', async () => {
-  const cases = [
-    [amount.mixed(1.5), '1½'], [amount.mixed(0.375), '⅜'], [amount.mixed(72), '72'], [amount.mixed(0), '0'],
-    [amount.mixed(2.9999), '3'], [amount.mixed(1.6875, 16), '1¹¹⁄₁₆'],
-    [amount.unit(2.5), '2½ in'], [amount.unit(2), '2 in'], [amount.unit(50 / 25.4), '50 mm'], [amount.unit(60 / 25.4), '60 mm'],
-    [amount.unitText(2.5), '2 1/2 in'], [amount.unitText(0.25), '1/4 in'], [amount.unitText(42), '42 in'], [amount.unitText(50 / 25.4), '50 mm'],
-    [amount.size([72, 96], 'inches'), '72 × 96 in'], [amount.size([72, 96], 'metric'), '182.9 × 243.8 cm'],
-    [amount.share(0.004), 'under 1 %'], [amount.share(0.126), '13 %'], [amount.squares(413, true), '413'], [amount.squares(40, false), 'about 40'],
-  ];
-  for (const [got, wanted] of cases) same(got, wanted, 'amount');
 });
 
 // ---- the views -----------------------------------------------------------------------------

@@ -42,7 +42,7 @@ export function bare(inches, system, { exact = false } = {}) {
   return mixed(inches, exact ? bottomFor(inches) : 8);
 }
 
-const name = (system) => (system === 'metric' ? 'cm' : 'in');
+const name = (system) => t(system === 'metric' ? 'unit.cm' : 'unit.in');
 
 export const long = (inches, system, more) => `${bare(inches, system, more)} ${name(system)}`;
 
@@ -50,9 +50,9 @@ export const long = (inches, system, more) => `${bare(inches, system, more)} ${n
 export function unit(inches) {
   const mm = inches * 25.4;
   const bottom = bottomFor(inches);
-  if (close(inches * bottom, Math.round(inches * bottom)) && bottom <= 16) return `${mixed(inches, bottom)} in`;
-  if (close(mm, Math.round(mm))) return `${Math.round(mm)} mm`;
-  return `${mixed(inches, 64)} in`;
+  if (close(inches * bottom, Math.round(inches * bottom)) && bottom <= 16) return `${mixed(inches, bottom)} ${t('unit.in')}`;
+  if (close(mm, Math.round(mm))) return `${Math.round(mm)} ${t('unit.mm')}`;
+  return `${mixed(inches, 64)} ${t('unit.in')}`;
 }
 
 /** The same as she would type it, "2 1/2 in", which the server reads back without loss. */

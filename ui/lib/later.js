@@ -1,15 +1,16 @@
 // Views that are fetched when they are first wanted, so that the page itself stays small.
 import { html, useEffect, useState } from './html.js';
 import { Trouble, Waiting } from './parts.js';
-import { t } from '../text/text.js';
+import { learn, t } from '../text/text.js';
 
-/** A view of a module that is not here yet: `load` imports it and gives the view. */
-export function later(load) {
+/** A view of a module that is not here yet: `load` imports it and gives the view, `area` names
+ *  its words (ui/text/LANGUAGE-AREA.js), which come with it. */
+export function later(load, area) {
   let View;
   return (props) => {
     const [late, redraw] = useState(0);
     const [fault, setFault] = useState(null);
-    const fetch = () => load().then((it) => { View = it; setFault(null); redraw(1); }, () => setFault({
+    const fetch = () => Promise.all([load(), area && learn(area)]).then(([it]) => { View = it; setFault(null); redraw(1); }, () => setFault({
       message: t('fault.offline'), hint: t('fault.offline.hint'), code: 'page.offline',
     }));
     useEffect(() => { if (!View) fetch(); }, []);

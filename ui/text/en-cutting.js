@@ -1,10 +1,24 @@
 // English for cutting, sorting, weighing and the tools.
-const n1 = (n, one, many) => (Number(String(n).replace(/\D/g, '')) === 1 ? `${n} ${one}` : `${n} ${many}`);
+import { n1, turns } from './english.js';
+
 const minutes = (n) => `about ${n1(Math.max(1, Math.round(n)), 'minute', 'minutes')}`;
 const effort = ({ squares, passes, minutes: m }) => `${n1(squares, 'square', 'squares')} in ${n1(passes, 'pass', 'passes')} of the ruler, ${minutes(m)}`;
 const s = (x) => (Math.round(x * 10) / 10).toLocaleString('en-GB');
 
-export const cutting = {
+export default {
+  'minutes.about': ({ n }) => `about ${n1(n, 'minute', 'minutes')}`,
+
+  'cut.title': 'Cut these',
+  'cut.promise': ({ n, unit }) => `${n1(n, 'square', 'squares')} of ${unit}`,
+  'cut.got': 'I got',
+  'cut.got.for': 'Squares that scrap {n} gave',
+  'cut.leave': 'Not this one',
+  'cut.take.in': 'Cut this one too',
+  'cut.small': ({ n, unit }) => `${n1(n, 'scrap is', 'scraps are')} too small for a square of ${unit}; ${n === 1 ? 'it stays' : 'they stay'} where ${n === 1 ? 'it lies' : 'they lie'}.`,
+  'cut.none': 'None of these gives a square. A smaller unit can be set in Settings.',
+  'cut.put': ({ n }) => `Put ${n} in basket`,
+  'cut.in.basket': ({ n }) => `${n1(n, 'square', 'squares')} put in the basket`,
+
   'cut.easiest': 'What is easiest',
   'cut.print': 'Print the cutting sheet',
 
@@ -41,8 +55,6 @@ export const cutting = {
   'clock.kept': 'Pile timed',
   'clock.learnt': ({ lay_s: lay, cut_s: cut, turn_s: turn, handle_s: handle, piles }) => `From ${n1(piles, 'pile', 'piles')}: ${s(lay)} seconds to lay the ruler, ${s(cut)} to cut, ${s(turn)} to turn, ${s(handle)} to lay a piece straight.`,
 
-  pile: 'The pile, sorted',
-  'pile.sort': 'Sort the pile',
   'pile.says': 'What each scrap that lies there is best for, with squares of {unit}.',
   'pile.change': 'Change what counts as what',
   'pile.none': 'No scrap lies there. Take a photo of some first.',
@@ -72,6 +84,7 @@ export const cutting = {
   'tools.name': 'What you call it',
   'tools.new': 'new',
   'tools.size': 'Cutting length x width',
+  'tools.size.such': '24 x 6 1/2 in',
   'tools.slots': 'Slots across it',
   'tools.pitch': 'From slot to slot',
   'tools.keep': 'Keep this ruler',

@@ -1,7 +1,7 @@
 // English for looking ahead.
-const n1 = (n, one, many) => (Number(String(n).replace(/\D/g, '')) === 1 ? `${n} ${one}` : `${n} ${many}`);
+import { n1 } from './english.js';
 
-export const foresee = {
+export default {
   'foresee.done': 'Done',
   'foresee.half': 'Half done',
   'foresee.about': 'about {day}',
@@ -21,8 +21,7 @@ export const foresee = {
   'foresee.week': 'Week from',
   'foresee.blocks': 'Blocks',
   'foresee.seasons': 'By season',
-  'foresee.season': ({ name, year }) => `${name} ${year}`,
-  'foresee.seasons.names': ['Winter', 'Spring', 'Summer', 'Autumn'],
+  'foresee.season': ({ season, year }) => `${['Winter', 'Spring', 'Summer', 'Autumn'][season]} ${year}`,
   'foresee.if': 'If you make',
   'foresee.if.week': ({ n }) => `${n1(n, 'block', 'blocks')} a week`,
   'foresee.if.done': ({ half, done }) => `${half ? `Half done ${half}, done ` : 'Done '}${done}.`,

@@ -1,29 +1,56 @@
-// The catalogue of words: t('key', { values }). Nothing else of the page holds a word that
-// a maker reads. English comes with the page, and with each view that is fetched later.
-import { en } from './en.js';
+// The catalogue of words: t('key', { values }). Words live in LANGUAGE.js, which the page
+// starts with, and in LANGUAGE-AREA.js, fetched with the late views that use them; each is
+// `export default { key: words with {values} to fill in, or a function }`. English starts
+// with the page; another language is fetched when the book asks for it.
+import en from './en.js';
 
-const catalogues = { en: { ...en } };
+export const languages = { en: 'English', de: 'Deutsch' };
+
 let current = 'en';
+let words = en;
+const learnt = new Set();
 
 export const language = () => current;
 
 /** For numbers and dates: the browser's own region where it speaks the page's language. */
 export const locale = () => [...(navigator.languages ?? [])].find((one) => one.startsWith(current))
-  ?? { en: 'en-GB' }[current] ?? current;
+  ?? { en: 'en-GB', de: 'de-DE' }[current];
 
-export function speak(wanted) {
-  current = catalogues[wanted] ? wanted : 'en';
-  document.documentElement.lang = current;
+const fetched = async (file) => (await import(`./${file}.js`)).default;
+const start = (spoken) => (spoken === 'en' ? en : fetched(spoken));
+
+/** Fetches the words of an area, which later() does together with its view. */
+export async function learn(area) {
+  learnt.add(area);
+  const spoken = current;
+  const more = await fetched(`${spoken}-${area}`);
+  // The language may have changed meanwhile: then speak() has fetched this area too.
+  if (spoken === current) words = { ...words, ...more };
 }
 
-/** Adds the English words of a view that was fetched later. */
-export const learn = (words) => Object.assign(catalogues.en, words);
+let wish = current; // the last language asked for: an earlier one that comes late is let go
+
+/** Turns to another language; true when there is something to draw anew. */
+export async function speak(wanted) {
+  const next = wanted in languages ? wanted : 'en';
+  wish = next;
+  if (next === current) return false;
+  const parts = new Map([['', await start(next)]]);
+  // Areas may be learnt while others are on their way.
+  for (let missing; (missing = [...learnt].filter((area) => !parts.has(area))).length > 0;)
+    await Promise.all(missing.map(async (area) => parts.set(area, await fetched(`${next}-${area}`))));
+  if (wish !== next) return false;
+  current = next;
+  words = Object.assign({}, ...parts.values());
+  document.documentElement.lang = next;
+  return true;
+}
 
 export function t(key, values = {}) {
-  const entry = catalogues[current][key] ?? catalogues.en[key];
+  const entry = words[key];
   if (entry === undefined) return key;
   if (typeof entry === 'function') return entry(values);
   return entry.replace(/\{(\w+)\}/g, (_, name) => values[name] ?? '');
 }
 
-export const has = (key) => (catalogues[current][key] ?? catalogues.en[key]) !== undefined;
+export const has = (key) => words[key] !== undefined;

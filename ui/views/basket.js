@@ -10,7 +10,7 @@ import { to } from '../lib/route.js';
 import { later } from '../lib/later.js';
 import { has, t } from '../text/text.js';
 
-const Weigh = later(() => import('./weigh.js').then((it) => it.Weigh));
+const Weigh = later(() => import('./weigh.js').then((it) => it.Weigh), 'cutting');
 
 const nameOf = (fabric) => fabric.name || t(fabric.fabric === null ? 'fabric.none' : 'fabric.some');
 const valueWords = (value) => (value && has(`value.${value}`) ? t(`value.${value}`) : t('value.none'));

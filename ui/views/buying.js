@@ -20,7 +20,7 @@ function SoFar({ name, item }) {
   if (!so) return null;
   return html`<div class="so-far">
     <label class="field">${t('buy.sofar')}<input type="text" class="short" value=${so.length_in > 0 ? unitText(so.length_in) : ''}
-      placeholder=${system === 'metric' ? '1.5 m' : '1 1/2 yd'}
+      placeholder=${t('buy.such', { metric: system === 'metric' })}
       onChange=${(e) => say(name, { item: item.for, length: e.currentTarget.value.trim() || '0' })} /></label>
     ${so.length_in > 0 && html`<p>${so.left_in > 0 ? t('buy.left', { amount: system === 'metric' ? so.left_metric_text : so.left_text }) : t('buy.all')}</p>`}
   </div>`;

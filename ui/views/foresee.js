@@ -3,11 +3,8 @@ import { html, useState } from '../lib/html.js';
 import { Seam, Trouble, Waiting } from '../lib/parts.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, day, share } from '../lib/amount.js';
-import { learn, t } from '../text/text.js';
-import { foresee } from '../text/en-foresee.js';
+import { locale, t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
-
-learn(foresee);
 
 const step = 9; // from stitch to stitch
 const column = 30;
@@ -59,7 +56,7 @@ function Weeks({ weeks }) {
 
 const season = (from) => {
   const [year, month] = from.split('-').map(Number);
-  return t('foresee.season', { name: t('foresee.seasons.names')[month % 12 / 3], year });
+  return t('foresee.season', { season: month % 12 / 3, year });
 };
 
 function Seasons({ seasons }) {
@@ -107,7 +104,7 @@ export function Foresee({ name }) {
   return html`<div class="narrow">
     <h2>${t('quilt.foresee')}</h2>
     ${!any ? html`<p>${t('foresee.none')}</p>` : html`
-      <p>${t('foresee.pace', { n: pace.blocks_a_week.toLocaleString(undefined, { maximumFractionDigits: 1 }), weeks: pace.weeks, all: pace.of !== 'this quilt' })}
+      <p>${t('foresee.pace', { n: pace.blocks_a_week.toLocaleString(locale(), { maximumFractionDigits: 1 }), weeks: pace.weeks, all: pace.of !== 'this quilt' })}
         ${' '}<span class="quiet">${t(`foresee.sure.${pace.sure}`)}</span></p>
       <dl class="facts">
         <${Range} title=${t('foresee.half')} range=${data.half} reached=${data.made * 2 >= data.blocks} />

@@ -10,8 +10,8 @@ import { t } from '../text/text.js';
 import { Chart } from './chart.js';
 import { quiltApi as api, stateWords } from './planfacts.js';
 
-const Next = later(() => import('./next.js').then((it) => it.Next));
-const Buying = later(() => import('./buying.js').then((it) => it.Buying));
+const Next = later(() => import('./next.js').then((it) => it.Next), 'next');
+const Buying = later(() => import('./buying.js').then((it) => it.Buying), 'buying');
 
 // ---- paper -----------------------------------------------------------------------------
 
@@ -26,8 +26,8 @@ function Paper({ name }) {
 
 // ---- all of it -------------------------------------------------------------------------
 
-const Arrange = later(() => import('./arrange.js').then((it) => it.Arrange));
-const Foresee = later(() => import('./foresee.js').then((it) => it.Foresee));
+const Arrange = later(() => import('./arrange.js').then((it) => it.Arrange), 'arranging');
+const Foresee = later(() => import('./foresee.js').then((it) => it.Foresee), 'foresee');
 const parts = ['chart', 'next', 'foresee', 'arrange', 'buy', 'paper'];
 
 export function Quilt({ name, what = 'chart' }) {

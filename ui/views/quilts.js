@@ -28,9 +28,9 @@ function List({ quilts }) {
 }
 
 // Starting one takes views of its own, which come when they are wanted.
-const Designs = later(() => import('./designs.js').then((it) => it.Designs));
-const Painter = later(() => import('./painter.js').then((it) => it.Painter));
-const Plan = later(() => import('./plan.js').then((it) => it.Plan));
+const Designs = later(() => import('./designs.js').then((it) => it.Designs), 'planning');
+const Painter = later(() => import('./painter.js').then((it) => it.Painter), 'planning');
+const Plan = later(() => import('./plan.js').then((it) => it.Plan), 'planning');
 
 export function Quilts({ rest }) {
   const [name, what, which] = rest;

@@ -12,11 +12,11 @@ import { useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
 import { later } from '../lib/later.js';
 
-const Cut = later(() => import('./cut.js').then((it) => it.Cut));
-const Pile = later(() => import('./pile.js').then((it) => it.Pile));
-const Asked = later(() => import('./asked.js').then((it) => it.Asked));
-const Corners = later(() => import('./corners.js').then((it) => it.Corners));
-const Mend = later(() => import('./mend.js').then((it) => it.Mend));
+const Cut = later(() => import('./cut.js').then((it) => it.Cut), 'cutting');
+const Pile = later(() => import('./pile.js').then((it) => it.Pile), 'cutting');
+const Asked = later(() => import('./asked.js').then((it) => it.Asked), 'mending');
+const Corners = later(() => import('./corners.js').then((it) => it.Corners), 'mending');
+const Mend = later(() => import('./mend.js').then((it) => it.Mend), 'mending');
 
 const onePage = 30; // photos that the program lists at a time
 

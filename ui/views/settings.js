@@ -4,9 +4,9 @@ import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
 import { later } from '../lib/later.js';
-import { t } from '../text/text.js';
+import { languages, t } from '../text/text.js';
 
-const Tools = later(() => import('./tools.js').then((it) => it.Tools));
+const Tools = later(() => import('./tools.js').then((it) => it.Tools), 'cutting');
 
 /** A length may come as text or as decimal inches. */
 const lengthText = (value) => (typeof value === 'number' ? unitText(value) : value ?? '');
@@ -29,7 +29,8 @@ function ChoiceLine({ name, value, values }) {
   const [fault, setFault] = useState(null);
   return html`<div class="setting">
     <${Choice} name=${name} legend=${t(`settings.${name}`)} value=${value}
-      options=${values.map((one) => ({ value: one, words: t(`settings.${name}.${one}`) }))}
+      options=${Array.isArray(values) ? values.map((one) => ({ value: one, words: t(`settings.${name}.${one}`) }))
+        : Object.entries(values).map(([one, words]) => ({ value: one, words: html`<span lang=${one}>${words}</span>` }))}
       onChange=${(next) => keep({ [name]: next }).then(() => setFault(null), setFault)} />
     ${fault && html`<${Trouble} fault=${fault} />`}
   </div>`;
@@ -47,6 +48,7 @@ export function Settings() {
     <${LengthLine} name="seam" value=${lengthText(data.seam)} />
     <${LengthLine} name="width_of_fabric" value=${lengthText(data.width_of_fabric)} />
     <${ChoiceLine} name="system" value=${data.system ?? 'inches'} values=${['inches', 'metric']} />
+    <${ChoiceLine} name="language" value=${data.language ?? 'en'} values=${languages} />
     <${ChoiceLine} name="paper" value=${paper} values=${['a4', 'letter']} />
     <${Seam} />
     <${Tools} />

@@ -56,7 +56,7 @@ function NewRuler({ onThink }) {
     <form onSubmit=${keep}>
       <div class="fields">
         <label class="field">${t('tools.name')}<input type="text" maxlength="40" autocomplete="off" value=${ruler.name} onInput=${set('name')} /></label>
-        <label class="field">${t('tools.size')}<input type="text" autocomplete="off" placeholder="24 x 6 1/2 in" value=${ruler.size} onInput=${set('size')} /></label>
+        <label class="field">${t('tools.size')}<input type="text" autocomplete="off" placeholder=${t('tools.size.such')} value=${ruler.size} onInput=${set('size')} /></label>
       </div>
       <div class="field"><span aria-hidden="true">${t('tools.slots')}</span>
         <${Stepper} label=${t('tools.slots')} value=${ruler.slots} max=${1000} onChange=${(slots) => setRuler({ ...ruler, slots })} /></div>

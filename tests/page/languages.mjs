@@ -1,0 +1,58 @@
+// The page in German, against the mock server: every view in words of its own, as wide as the
+// screen, and nothing of it fetched by a page that speaks English. Prints TAP.
+import { accessible, expect, finish, fits, launch, laptop, openPage, phone, picture, same, test } from './browser.mjs';
+import { startMock } from './mock.mjs';
+
+const browser = await launch();
+const views = [
+  ['scraps'], ['scraps', 'p1'], ['scraps', 'p1', 'cut'], ['scraps', 'p1', 'mend', 's5-3'], ['basket'], ['quilts'], ['quilts', 'start'],
+  ['quilts', 'start', 'lattice-chain'], ['quilts', 'Tideline'], ['quilts', 'Tideline', 'next'], ['quilts', 'Tideline', 'buy'],
+  ['quilts', 'Tideline', 'paper'], ['record'], ['settings'],
+];
+
+for (const size of [phone, laptop]) {
+  await test(`the_page_turns_to_german_when_the_book_does_on_${size.name}`, async () => {
+    const mock = await startMock('demo');
+    const page = await openPage(browser, mock.url, size);
+    const asked = [];
+    page.on('request', (request) => asked.push(new URL(request.url()).pathname));
+    await page.place('scraps');
+    await page.place('settings');
+    same(asked.filter((path) => path.startsWith('/text/de')), [], 'German fetched by an English page');
+    await page.getByRole('radio', { name: 'Deutsch' }).check();
+    await page.getByRole('heading', { level: 1, name: 'Einstellungen' }).waitFor();
+    same(await page.evaluate(() => document.documentElement.lang), 'de', 'language of the page');
+    for (const parts of views) {
+      await page.place(...parts);
+      await page.waitForTimeout(150);
+      await accessible(page, parts.join('/'));
+      await fits(page, parts.join('/'));
+      await picture(page, `german-${parts.join('-')}-${size.name}`);
+    }
+    await page.reload();
+    await page.getByRole('heading', { level: 1, name: 'Einstellungen' }).waitFor();
+    // Other devices turn with the book.
+    await page.getByRole('radio', { name: 'English' }).check();
+    await page.getByRole('heading', { level: 1, name: 'Settings' }).waitFor();
+    same(page.faults, [], 'faults');
+    await page.close2();
+    await mock.close();
+  });
+}
+
+await test('nothing_sticks_out_of_a_german_page_at_four_hundred_per_cent', async () => {
+  const mock = await startMock('demo');
+  mock.book.settings.language = 'de';
+  const page = await openPage(browser, mock.url, { name: 'narrow', width: 320, height: 640, hasTouch: false });
+  for (const parts of views) {
+    await page.place(...parts);
+    await page.waitForTimeout(100);
+    await fits(page, parts.join('/'));
+  }
+  expect(await page.getByText('Einstellungen').count() > 0, 'it is German');
+  await page.close2();
+  await mock.close();
+});
+
+await browser.close();
+finish();

@@ -1,0 +1,32 @@
+// German for what to buy.
+import { n1 } from './german.js';
+
+export default {
+  'buy.such': ({ metric }) => (metric ? '1,5 m' : '1 1/2 yd'),
+  'note.buy.dye-lot': '{item}: alles auf einmal und vom selben Ballen kaufen; zwei Färbungen einer Farbe sind selten gleich.',
+  'note.buy.exact-fit': '{item} passt ohne Rest auf den Stoff: vor dem Kauf die wirkliche Breite messen.',
+  'note.buy.other-lot': 'Ein Teil davon ist gekauft: neben den Ballen legen, bevor der Rest gekauft wird.',
+  'buy.noted': '{item}: notiert',
+  'buy.sofar': 'Bisher gekauft',
+  'buy.left': 'noch {amount} zu kaufen',
+  'buy.all': 'Das ist alles.',
+  'buy.fabric': 'Stoff dafür',
+  'buy.fabric.none': 'Nicht gewählt',
+  'buy.chosen': '{item}: Stoff gewählt',
+  'buy.how': 'Wie es geschnitten wird',
+  'buy.from': 'Daraus: {pieces} ({piece})',
+  'buy.drawing': 'Wie die Streifen auf dem Stoff liegen ({item})',
+  'buy.scraps': 'Aus dem Korb',
+  'buy.scrap': '{n} Quadrate von {size}: {role} ({piece})',
+  'backgrounds.title': 'Welcher Hintergrund?',
+  'backgrounds.says': 'Geordnet nach den Quadraten im Korb: zuerst die, in denen am wenigsten untergehen.',
+  'backgrounds.melting': '{share} der Quadrate gingen darin unter.',
+  'backgrounds.none': 'Kein Quadrat ginge darin unter.',
+  'backgrounds.lighter': 'um {n} heller als sie, {apart} in der Farbe entfernt',
+  'backgrounds.darker': 'um {n} dunkler als sie, {apart} in der Farbe entfernt',
+  'buy.width': 'von Stoff, der {width} breit liegt',
+  'buy.cut': ({ n, size, piece, into }) => `${n1(n, 'Streifen', 'Streifen')} von ${size} schneiden${into ? `, daraus ${into}` : ''} (${piece})`,
+  'buy.into': ({ n, size }) => `${n} von ${size}`,
+  'buy.packaged': '(im Handel als {name})',
+  'buy.binding': ({ n, length }) => `Einfassung: ${n1(n, 'Streifen', 'Streifen')}, zusammen ${length}`,
+};

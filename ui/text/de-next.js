@@ -1,0 +1,19 @@
+// German for the next block.
+import { turns } from './german.js';
+
+export default {
+  'caution.iron': 'Stecknadeln herausziehen, bevor sie die Nadel erreichen; das Bügeleisen bleibt noch lange heiß.',
+  'next.block': 'Der nächste Block, {kind}',
+  'next.patch': ({ row, column, fabric }) => `Flicken ${row}, ${column}: ${fabric}`,
+  'next.where': ({ row, column, kind, turn }) => [
+    row ? `Reihe ${row}, ${column}. Platz` : '', kind, turns[turn % 4],
+  ].filter(Boolean).join(' · '),
+  'next.turn': 'Einige umdrehen',
+  'next.made': 'Fertig genäht',
+  'next.none': 'Alle Blöcke sind fertig.',
+  'next.role': 'Hier verlangt das Muster: {role}.',
+  'next.alternatives': 'Diese gingen ebenso gut',
+  'next.lock': 'Diesen hier behalten',
+  'next.unlock': 'Darf wieder umgedreht werden',
+  'next.patch.locked': '{patch}, bleibt',
+};

@@ -1,0 +1,20 @@
+// English for the next block.
+import { ordinal, turns } from './english.js';
+
+export default {
+  'caution.iron': 'Take out pins before they reach the needle; the iron stays hot for long after.',
+
+  'next.block': 'The next block, {kind}',
+  'next.patch': ({ row, column, fabric }) => `Patch ${row}, ${column}: ${fabric}`,
+  'next.where': ({ row, column, kind, turn }) => [
+    row ? `Row ${row}, ${ordinal(column)}` : '', kind, turns[turn % 4],
+  ].filter(Boolean).join(' · '),
+  'next.turn': 'Turn some over',
+  'next.made': 'Made it',
+  'next.none': 'Every block is made.',
+  'next.role': 'Here the pattern calls for: {role}.',
+  'next.alternatives': 'These would do as well',
+  'next.lock': 'Keep this one here',
+  'next.unlock': 'Let it be turned over',
+  'next.patch.locked': '{patch}, stays',
+};
