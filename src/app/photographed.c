@@ -430,7 +430,7 @@ static gboolean settle_block(keeping *k, const app_seen_block *block,
                              const GArray *blocks, int64_t *made, GHashTable *claimed,
                              outcome *out, GError **error)
 {
-    json_t *document = app_seen_document(k->laid, block);
+    json_t *document = app_seen_document(k->laid, k->seen, block);
     json_t *trouble = app_seen_trouble(block);
     if (trouble == NULL)
         add_size(block->found, photo_block_unfinished_in(&k->seen->size), document);
@@ -520,6 +520,7 @@ gboolean app_do_blocks_photo(app *self, const app_call *call, json_t **ret_docum
     g_auto(outcome) out = { json_array(), json_array(), json_array(), json_array(), 0 };
     g_autoptr(json_t) paths = app_request_list(call, "photos");
     g_autoptr(json_t) sizes = json_null();
+    g_autoptr(json_t) photo = json_null();
     int left = 0;
     if (!app_quilt_requested(self, call, &quilt, error) ||
         !app_laid_from_quilt(&quilt, &laid, error))
@@ -546,6 +547,8 @@ gboolean app_do_blocks_photo(app *self, const app_call *call, json_t **ret_docum
         add_warnings_of_photo(&seen, out.warnings);
         json_decref(sizes);
         sizes = sizes_document(&laid, &seen);
+        json_decref(photo);
+        photo = app_seen_photo_document(&seen);
     }
     g_autofree char *words =
         app_document_count((int64_t)json_array_size(out.made), "block");
@@ -582,7 +585,7 @@ gboolean app_do_blocks_place(app *self, const app_call *call, json_t **ret_docum
     g_autoptr(json_t) unsure = json_array();
     for (int i = 0; i < seen.blocks->count; i++) {
         const app_seen_block *one = &seen.block[i];
-        json_t *document = app_seen_document(&laid, one);
+        json_t *document = app_seen_document(&laid, &seen, one);
         g_auto(store_block) block = { 0 };
         if (one->again == 0) {
             json_array_append_new(unsure, document);
@@ -602,7 +605,8 @@ gboolean app_do_blocks_place(app *self, const app_call *call, json_t **ret_docum
         json_object_set_new(document, "sure", json_real(one->again_sure));
         json_array_append_new(placed, document);
     }
-    *ret_document = json_pack("{s:s, s:O, s:O}", "quilt", quilt.name, "blocks", placed,
-                              "unsure", unsure);
+    *ret_document =
+        json_pack("{s:s, s:o, s:O, s:O}", "quilt", quilt.name, "photo",
+                  app_seen_photo_document(&seen), "blocks", placed, "unsure", unsure);
     return TRUE;
 }

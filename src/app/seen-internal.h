@@ -44,9 +44,13 @@ gboolean app_seen_read(app *self, const app_call *call, const char *path,
 const quilt_patch *app_seen_patch(const app_laid *laid, const app_seen_block *block,
                                   int side, int cell);
 
-/** {centre_in, corners_in, sides_in, kind, turn, sure}: where a block lies and what it
- * is. */
-json_t *app_seen_document(const app_laid *laid, const app_seen_block *block);
+/** {centre_in, corners_in, corners_px, sides_in, kind, turn, sure}: where a block lies,
+ * on the table and in the upright photo, and what it is. */
+json_t *app_seen_document(const app_laid *laid, const app_seen *seen,
+                          const app_seen_block *block);
+
+/** {width_px, height_px} of the upright photo. */
+json_t *app_seen_photo_document(const app_seen *seen);
 
 /** Why a block cannot be counted, as {code, message}; NULL when it can. */
 json_t *app_seen_trouble(const app_seen_block *block);

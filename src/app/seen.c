@@ -200,22 +200,33 @@ gboolean app_seen_read(app *self, const app_call *call, const char *path,
 /* --- documents -----------------------------------------------------------------------
  */
 
-json_t *app_seen_document(const app_laid *laid, const app_seen_block *block)
+json_t *app_seen_photo_document(const app_seen *seen)
+{
+    return json_pack("{s:i, s:i}", "width_px", seen->survey.picture->width, "height_px",
+                     seen->survey.picture->height);
+}
+
+json_t *app_seen_document(const app_laid *laid, const app_seen *seen,
+                          const app_seen_block *block)
 {
     const photo_block *found = block->found;
-    json_t *corners = json_array(), *sides = json_array();
+    json_t *corners = json_array(), *pixels = json_array(), *sides = json_array();
     double x = 0, y = 0;
     for (int k = 0; k < 4; k++) {
         json_array_append_new(
             corners, json_pack("[f, f]", found->corner_in[k].x, found->corner_in[k].y));
+        photo_point px = { 0, 0 };
+        if (!photo_pose_to_px(&seen->survey.pose, found->corner_in[k], &px))
+            px = (photo_point){ 0, 0 };
+        json_array_append_new(pixels, json_pack("[f, f]", px.x, px.y));
         json_array_append_new(sides, json_real(found->side_in[k]));
         x += found->corner_in[k].x / 4;
         y += found->corner_in[k].y / 4;
     }
-    return json_pack("{s:s, s:i, s:[f, f], s:o, s:o, s:f}", "kind",
+    return json_pack("{s:s, s:i, s:[f, f], s:o, s:o, s:o, s:f}", "kind",
                      app_laid_block(laid, block->reading.kind)->name, "turn",
                      block->reading.turn, "centre_in", x, y, "corners_in", corners,
-                     "sides_in", sides, "sure",
+                     "corners_px", pixels, "sides_in", sides, "sure",
                      MIN(found->sure, MAX(0.5, block->reading.sure)));
 }
 

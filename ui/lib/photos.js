@@ -34,12 +34,10 @@ function refuse(file) {
 }
 
 /** Sends the bytes; fetch() cannot tell how far it is, XMLHttpRequest can. */
-function send(file, corners, onPart, whenStoppable) {
+function send(path, file, fields, onPart, whenStoppable) {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
-    const query = new URLSearchParams({ name: file.name, ...corners });
-    if (source.value) query.set('source', source.value);
-    request.open('PUT', `/api/photos?${query}`);
+    request.open('PUT', `${path}?${new URLSearchParams({ name: file.name, ...fields })}`);
     request.setRequestHeader('Content-Type', file.type || 'application/octet-stream');
     request.responseType = 'json';
     request.upload.addEventListener('progress', (e) => {
@@ -99,6 +97,18 @@ function follow(job, onProgress, whenStoppable) {
   });
 }
 
+/** Sends one photo to a path and follows what is made of it; resolves with the result. */
+export async function photograph(path, file, onProgress, whenStoppable) {
+  const bad = refuse(file);
+  if (bad) throw bad;
+  const { job } = await send(path, file, {}, (part) => onProgress({ done: part * 0.15 }), whenStoppable);
+  let most = 0;
+  return follow(job, ({ done, doing }) => {
+    most = Math.max(most, done ?? 0);
+    onProgress({ done: 0.15 + 0.85 * most, doing });
+  }, whenStoppable);
+}
+
 async function bring(id, file, corners = {}) {
   if (!uploads.value.some((one) => one.id === id)) return; // stopped while it waited
   update(id, { doing: t('photo.sending') });
@@ -109,7 +119,8 @@ async function bring(id, file, corners = {}) {
   }
   const whenStoppable = (stop) => update(id, { stop });
   try {
-    const { job } = await send(file, corners, (part) => update(id, { done: part * 0.15 }), whenStoppable);
+    const fields = source.value ? { source: source.value, ...corners } : corners;
+    const { job } = await send('/api/photos', file, fields, (part) => update(id, { done: part * 0.15 }), whenStoppable);
     let most = 0; // each stage counts from nought; what is sewn stays sewn
     const result = await follow(job, ({ done, doing }) => {
       most = Math.max(most, done ?? 0);

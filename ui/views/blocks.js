@@ -1,0 +1,140 @@
+// Blocks by photo: which were found, what is unsure about them, how large they came out;
+// and for blocks that are known, where each one goes.
+import { html, useEffect, useRef, useState } from '../lib/html.js';
+import { Cloth, Picture, Seam, Sewing, Trouble } from '../lib/parts.js';
+import { change, refresh } from '../lib/book.js';
+import { photograph } from '../lib/photos.js';
+import { exactly } from '../lib/amount.js';
+import { to } from '../lib/route.js';
+import { t } from '../text/text.js';
+import { quiltApi as api } from './planfacts.js';
+
+const arrows = ['', '↻', '↷↷', '↺'];
+
+/** The photo itself, each block's edge sewn over it with what is said of it. */
+function Shown({ url, photo, blocks, words }) {
+  const { width_px: width, height_px: height } = photo;
+  const large = Math.max(width, height) / 38;
+  return html`<figure class="seen-blocks">
+    <svg viewBox=${`0 0 ${width} ${height}`} role="img" aria-label=${blocks.map(words).join('; ')}>
+      <image href=${url} width=${width} height=${height} />
+      ${blocks.map((block, i) => {
+        const [a, b, c, d] = block.corners_px;
+        const middle = [0, 1].map((k) => (a[k] + b[k] + c[k] + d[k]) / 4);
+        return html`<g key=${i}>
+          <path class="edge" d=${`M${[a, b, c, d].map((p) => p.join(' ')).join('L')}Z`} />
+          <text class="halo" x=${middle[0]} y=${middle[1]} font-size=${large} text-anchor="middle" dominant-baseline="central">${block.label}</text>
+          <text x=${middle[0]} y=${middle[1]} font-size=${large} text-anchor="middle" dominant-baseline="central">${block.label}</text>
+        </g>`;
+      })}
+    </svg>
+  </figure>`;
+}
+
+/** One unsure patch: the three likeliest as pictures, a new fabric, never mind. */
+function Ask({ block, patch, row, column }) {
+  const [said, setSaid] = useState(false);
+  const [busy, setBusy] = useState(false);
+  const answer = (fabric) => {
+    setBusy(true);
+    change('POST', `/api/blocks/${block}/patch`, { place: patch.place, fabric }, { done: t('blocks.settled') })
+      .then(() => setSaid(true), () => {}).finally(() => setBusy(false));
+  };
+  if (said) return null;
+  return html`<li><p><span class="chip" ref=${(it) => it?.style.setProperty('--cloth', `rgb(${patch.srgb.join(' ')})`)}></span>
+      ${t('blocks.patch', { row: row + 1, column: column + 1 })}</p>
+    <div class="alike">${patch.likely.map((one) => html`<button key=${one.fabric} disabled=${busy} onClick=${() => answer(one.fabric)}>
+        <${Cloth} fabric=${one} /><span class="unseen">${t('blocks.this', { name: one.name })}</span></button>`)}
+      <button disabled=${busy} onClick=${() => answer('new')}>${t('blocks.new')}</button>
+      <button disabled=${busy} onClick=${() => setSaid(true)}>${t('blocks.mind')}</button>
+    </div></li>`;
+}
+
+function Made({ block }) {
+  const asked = block.patches.flatMap((line, row) => line.map((patch, column) => ({ patch, row, column }))).filter(({ patch }) => patch.ask);
+  const [row, column] = block.place ?? [];
+  const place = t('blocks.one', { kind: block.kind, row, column });
+  return html`<li class="seen-block">
+    <${Picture} src=${`/api/blocks/${block.block}/picture.jpg`} alt=${t('blocks.picture', { place })} />
+    <div><h3>${place}</h3>
+      ${block.tapped_before && html`<p class="quiet">${t('blocks.tapped')}</p>`}
+      <p class=${block.size === 'fits' ? 'quiet' : ''}>${t(`blocks.size.${block.size}`, { n: Math.abs(block.off_sixteenths) })}</p>
+      ${asked.length > 0 && html`<details><summary>${t('blocks.ask', { n: asked.length })}</summary>
+        <ul class="plain-list">${asked.map(({ patch, row: r, column: c }) => html`<${Ask} key=${patch.place} block=${block.block} patch=${patch} row=${r} column=${c} />`)}</ul></details>`}
+    </div></li>`;
+}
+
+function CrossedOff({ result, url }) {
+  const { made, again, unsure, sizes, warnings, photo } = result;
+  const label = (block) => (block.place ? block.place.join(', ') : '✓');
+  const all = [
+    ...made.map((block) => ({ ...block, label: label(block) })),
+    ...again.map((block) => ({ ...block, label: '✓' })),
+    ...unsure.map((block) => ({ ...block, label: '?' })),
+  ];
+  return html`<h2>${made.length > 0 ? t('blocks.made', { n: made.length }) : t('blocks.none')}</h2>
+    ${again.length > 0 && html`<p>${t('blocks.again', { n: again.length })}</p>`}
+    ${warnings.map((one) => html`<p key=${one.code} class="notice ask">${one.message}</p>`)}
+    ${all.length > 0 && html`<${Shown} url=${url} photo=${photo} blocks=${all} words=${(block) => `${block.kind} ${block.label}`} />`}
+    ${sizes && html`<h3>${t('blocks.sizes')}</h3><p>${t('blocks.sizes.says', { off: sizes.off_in, row: sizes.row_in, seam: exactly(sizes.seam_in) })}</p>`}
+    ${unsure.length > 0 && html`<h3>${t('blocks.not')}</h3><ul>${unsure.map((block, i) => html`<li key=${i}>${block.why.message}</li>`)}</ul>`}
+    <ul class="plain-list">${made.map((block) => html`<${Made} key=${block.block} block=${block} />`)}</ul>`;
+}
+
+function Places({ result, url }) {
+  const { blocks, unsure, photo } = result;
+  const words = ({ place, turn }) => (place ? t('blocks.goes', { row: place[0], column: place[1], turn }) : t('blocks.loose'));
+  const all = [
+    ...blocks.map((block) => ({ ...block, label: block.place ? `${block.place.join(', ')} ${arrows[block.turn]}` : '–' })),
+    ...unsure.map((block) => ({ ...block, label: '?' })),
+  ];
+  return html`<h2>${t('blocks.where')}</h2>
+    ${all.length > 0 && html`<${Shown} url=${url} photo=${photo} blocks=${all} words=${words} />`}
+    ${unsure.length > 0 && html`<p>${t('blocks.unknown', { n: unsure.length })}</p>`}
+    <ol>${blocks.map((block) => html`<li key=${block.block}>${words(block)}</li>`)}</ol>`;
+}
+
+export function Blocks({ name }) {
+  const [work, setWork] = useState(null); // { done, doing, stop }
+  const [fault, setFault] = useState(null);
+  const [shown, setShown] = useState(null); // { what, result, url }
+  const url = useRef(null);
+  useEffect(() => () => URL.revokeObjectURL(url.current), []);
+
+  const bring = async (what, file) => {
+    setFault(null);
+    setWork({ done: 0, doing: t('blocks.sending') });
+    const update = (more) => setWork((now) => now && { ...now, ...more });
+    try {
+      const result = await photograph(api(name, `/${what}.photo`), file,
+        ({ done, doing }) => update({ done, doing: doing || t('blocks.looking') }), (stop) => update({ stop }));
+      URL.revokeObjectURL(url.current);
+      url.current = URL.createObjectURL(file);
+      setShown({ what, result, url: url.current });
+      refresh();
+    } catch (trouble) {
+      if (trouble.name !== 'AbortError') setFault(trouble);
+    }
+    setWork(null);
+  };
+
+  const Pick = ({ what, words, main }) => html`<label class=${main ? 'button main' : 'button'}>
+    <input class="unseen" type="file" accept="image/jpeg,image/png" onChange=${(e) => {
+      const [file] = e.currentTarget.files;
+      e.currentTarget.value = '';
+      if (file) bring(what, file);
+    }} /><span>${words}</span></label>`;
+
+  return html`<div class="narrow">
+    <p>${t('blocks.take.says')}</p>
+    ${work ? html`<${Sewing} done=${work.done} doing=${work.doing} label=${work.doing} />
+        <button class="button" onClick=${() => work.stop?.()}>${t('blocks.stop')}</button>`
+    : html`<div class="row"><${Pick} what="made" words=${t('blocks.take')} main /><${Pick} what="place" words=${t('blocks.where')} /></div>
+        <p class="quiet">${t('blocks.where.says')}</p>`}
+    ${fault && html`<${Trouble} fault=${fault} />`}
+    ${shown && html`<${Seam} />${shown.what === 'made'
+      ? html`<${CrossedOff} key=${shown.url} result=${shown.result} url=${shown.url} />`
+      : html`<${Places} key=${shown.url} result=${shown.result} url=${shown.url} />`}`}
+    <p><a class="button" href=${to('quilts', name)}>${t('blocks.close')}</a></p>
+  </div>`;
+}
