@@ -553,10 +553,10 @@ gboolean app_do_blocks_photo(app *self, const app_call *call, json_t **ret_docum
     g_autofree char *words =
         app_document_count((int64_t)json_array_size(out.made), "block");
     g_autofree char *done = g_strdup_printf("Crossed off %s by photo", words);
-    *ret_document =
-        json_pack("{s:s, s:O, s:O, s:O, s:i, s:O, s:O, s:s}", "quilt", quilt.name, "made",
-                  out.made, "unsure", out.unsure, "again", out.again, "left", left,
-                  "sizes", sizes, "warnings", out.warnings, "done", done);
+    *ret_document = json_pack("{s:s, s:O, s:O, s:O, s:O, s:i, s:O, s:O, s:s}", "quilt",
+                              quilt.name, "photo", photo, "made", out.made, "unsure",
+                              out.unsure, "again", out.again, "left", left, "sizes",
+                              sizes, "warnings", out.warnings, "done", done);
     return TRUE;
 }
 

@@ -64,6 +64,17 @@ export function unitText(inches) {
   return `${words.join(' ') || '0'} in`;
 }
 
+/** What something is off by: in thirty-seconds of an inch or tenths of a millimetre; '' for
+ *  less than that. */
+export function fine(inches, system) {
+  if (system === 'metric') {
+    const tenths = Math.round(Math.abs(inches) * 254);
+    return tenths ? `${decimal(tenths / 10, 1)} mm` : '';
+  }
+  const off = Math.round(Math.abs(inches) * 32) / 32;
+  return off ? `${mixed(off, 32)} ${name('inches')}` : '';
+}
+
 export const size = ([across, down], system) => `${bare(across, system)} × ${bare(down, system)} ${name(system)}`;
 
 export const area = (squareInches, system) => {

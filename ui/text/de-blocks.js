@@ -1,13 +1,6 @@
 // Deutsch für Blöcke auf Fotos.
 import { n1, turns } from './german.js';
 
-const short = (inches) => Math.round(Math.abs(inches) * 32);
-const thirtySeconds = (inches) => {
-  let [up, down] = [short(inches), 32];
-  while (up && up % 2 === 0 && down > 1) { up /= 2; down /= 2; }
-  return `${up}/${down} Zoll`;
-};
-
 export default {
   'blocks.take': 'Blöcke fotografieren',
   'blocks.take.says': 'Fertige Blöcke mit der rechten Seite nach oben neben die Messkarte legen. Jeder wird gefunden, einmal abgehakt und Flicken für Flicken gemerkt.',
@@ -33,11 +26,12 @@ export default {
   'blocks.not': 'Nicht gezählt',
   'blocks.at': ({ n }) => `Block ${n} des Fotos`,
   'blocks.sizes': 'Wie die Größen ausfallen',
-  'blocks.sizes.says': ({ off, row, seam }) => [
-    short(off) === 0 ? 'Die Blöcke sind so groß, wie sie sein sollen.' : `Die Blöcke sind im Mittel ${thirtySeconds(off)} zu ${off < 0 ? 'klein' : 'groß'}.`,
-    short(row) === 0 ? '' : `Eine Reihe des Quilts wird ${thirtySeconds(row)} zu ${row < 0 ? 'kurz' : 'lang'}.`,
-    `Genäht wurden sie mit einer Nahtzugabe von ${seam}.`,
-  ].filter(Boolean).join(' '),
+  'blocks.right': 'Die Blöcke sind so groß, wie sie sein sollen.',
+  'blocks.small': 'Die Blöcke sind im Mittel {off} zu klein.',
+  'blocks.large': 'Die Blöcke sind im Mittel {off} zu groß.',
+  'blocks.row.short': 'Eine Reihe des Quilts wird {off} zu kurz.',
+  'blocks.row.long': 'Eine Reihe des Quilts wird {off} zu lang.',
+  'blocks.seams': 'Genäht wurden sie mit Nahtzugaben von {seam}.',
   'blocks.goes': ({ row, column, turn }) => `Reihe ${row}, Platz ${column}, ${turn ? turns[turn] : 'wie er liegt'}`,
   'blocks.loose': 'Noch ohne Platz: erst anordnen.',
   'blocks.unknown': ({ n }) => `${n1(n, 'Block wurde', 'Blöcke wurden')} nicht wiedererkannt. Zum Abhaken zuerst fotografieren.`,

@@ -182,6 +182,7 @@ export default {
   'quilt.parts': 'Teile dieses Quilts',
   'quilt.chart': 'Plan',
   'quilt.foresee': 'Wann?',
+  'quilt.photo': 'Fertige Blöcke fotografieren',
   'quilt.next': 'Nächster Block',
   'quilt.buy': 'Einkauf',
   'quilt.paper': 'Auf Papier',

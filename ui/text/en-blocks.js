@@ -1,13 +1,6 @@
 // English for blocks by photo.
 import { n1, ordinal, turns } from './english.js';
 
-const short = (inches) => Math.round(Math.abs(inches) * 32);
-const thirtySeconds = (inches) => {
-  let [up, down] = [short(inches), 32];
-  while (up && up % 2 === 0 && down > 1) { up /= 2; down /= 2; }
-  return `${up}/${down} in`;
-};
-
 export default {
   'blocks.take': 'Photograph blocks',
   'blocks.take.says': 'Lay finished blocks beside the measuring card, right side up. Each is found, crossed off once, and remembered patch by patch.',
@@ -33,11 +26,12 @@ export default {
   'blocks.not': 'Not counted',
   'blocks.at': ({ n }) => `Block ${n} of the photo`,
   'blocks.sizes': 'How the sizes come out',
-  'blocks.sizes.says': ({ off, row, seam }) => [
-    short(off) === 0 ? 'The blocks are as large as they should be.' : `Your blocks are ${thirtySeconds(off)} ${off < 0 ? 'small' : 'large'} on average.`,
-    short(row) === 0 ? '' : `A row of the quilt ends ${thirtySeconds(row)} ${row < 0 ? 'short' : 'long'}.`,
-    `They were sewn with seams of ${seam}.`,
-  ].filter(Boolean).join(' '),
+  'blocks.right': 'The blocks are as large as they should be.',
+  'blocks.small': 'Your blocks are {off} small on average.',
+  'blocks.large': 'Your blocks are {off} large on average.',
+  'blocks.row.short': 'A row of the quilt ends {off} short.',
+  'blocks.row.long': 'A row of the quilt ends {off} long.',
+  'blocks.seams': 'They were sewn with seams of {seam}.',
   'blocks.goes': ({ row, column, turn }) => `Row ${row}, ${ordinal(column)}${turn ? `, ${turns[turn]}` : ', as it lies'}`,
   'blocks.loose': 'Not placed yet: arrange first.',
   'blocks.unknown': ({ n }) => `${n1(n, 'block was', 'blocks were')} not known again. Photograph them to cross them off first.`,

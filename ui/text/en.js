@@ -184,6 +184,7 @@ export default {
   'quilt.chart': 'Chart',
   'quilt.next': 'Next block',
   'quilt.foresee': 'When?',
+  'quilt.photo': 'Photograph finished blocks',
   'quilt.buy': 'To buy',
   'quilt.paper': 'On paper',
   'quilt.progress': 'Blocks made of {quilt}',

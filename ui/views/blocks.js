@@ -4,7 +4,8 @@ import { html, useEffect, useRef, useState } from '../lib/html.js';
 import { Cloth, Picture, Seam, Sewing, Trouble } from '../lib/parts.js';
 import { change, refresh } from '../lib/book.js';
 import { photograph } from '../lib/photos.js';
-import { exactly } from '../lib/amount.js';
+import { fine } from '../lib/amount.js';
+import { useSystem } from '../lib/maker.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
@@ -64,7 +65,14 @@ function Made({ block }) {
     </div></li>`;
 }
 
+const sizesSay = ({ off_in: off, row_in: row, seam_in: seam }, system) => [
+  fine(off, system) ? t(off < 0 ? 'blocks.small' : 'blocks.large', { off: fine(off, system) }) : t('blocks.right'),
+  fine(row, system) && t(row < 0 ? 'blocks.row.short' : 'blocks.row.long', { off: fine(row, system) }),
+  t('blocks.seams', { seam: system === 'metric' ? `${(seam * 25.4).toFixed(1)} mm` : `${seam.toFixed(3)} in` }),
+].filter(Boolean).join(' ');
+
 function CrossedOff({ result, url }) {
+  const system = useSystem();
   const { made, again, unsure, sizes, warnings, photo } = result;
   const label = (block) => (block.place ? block.place.join(', ') : '✓');
   const all = [
@@ -76,7 +84,7 @@ function CrossedOff({ result, url }) {
     ${again.length > 0 && html`<p>${t('blocks.again', { n: again.length })}</p>`}
     ${warnings.map((one) => html`<p key=${one.code} class="notice ask">${one.message}</p>`)}
     ${all.length > 0 && html`<${Shown} url=${url} photo=${photo} blocks=${all} words=${(block) => `${block.kind} ${block.label}`} />`}
-    ${sizes && html`<h3>${t('blocks.sizes')}</h3><p>${t('blocks.sizes.says', { off: sizes.off_in, row: sizes.row_in, seam: exactly(sizes.seam_in) })}</p>`}
+    ${sizes && html`<h3>${t('blocks.sizes')}</h3><p>${sizesSay(sizes, system)}</p>`}
     ${unsure.length > 0 && html`<h3>${t('blocks.not')}</h3><ul>${unsure.map((block, i) => html`<li key=${i}>${block.why.message}</li>`)}</ul>`}
     <ul class="plain-list">${made.map((block) => html`<${Made} key=${block.block} block=${block} />`)}</ul>`;
 }

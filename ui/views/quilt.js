@@ -28,6 +28,7 @@ function Paper({ name }) {
 
 const Arrange = later(() => import('./arrange.js').then((it) => it.Arrange), 'arranging');
 const Foresee = later(() => import('./foresee.js').then((it) => it.Foresee), 'foresee');
+const Blocks = later(() => import('./blocks.js').then((it) => it.Blocks), 'blocks');
 const parts = ['chart', 'next', 'foresee', 'arrange', 'buy', 'paper'];
 
 export function Quilt({ name, what = 'chart' }) {
@@ -37,7 +38,7 @@ export function Quilt({ name, what = 'chart' }) {
   if (fault && !quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Trouble} fault=${fault} again=${refresh} />`;
   if (!quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Waiting} />`;
   const blocks = quilt.made + quilt.left;
-  const part = parts.includes(what) ? what : 'chart';
+  const part = what === 'photo' || parts.includes(what) ? what : 'chart';
   const tabs = wide ? parts.filter((one) => one !== 'next') : parts;
   return html`<div class="quilt-top">${back}
       <nav class="tabs" aria-label=${t('quilt.parts')}>${tabs.map((one) => html`<a key=${one} href=${to('quilts', name, ...(one === 'chart' ? [] : [one]))}
@@ -46,10 +47,12 @@ export function Quilt({ name, what = 'chart' }) {
     <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: name })} quiet
       doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
     ${(part === 'chart' || (wide && part === 'next')) && html`<div class=${wide ? 'two chart-and-next' : ''}>
-      <${Chart} name=${name} quilt=${quilt} />
+      <div><${Chart} name=${name} quilt=${quilt} />
+        ${quilt.state === 'under way' && html`<p><a class="button" href=${to('quilts', name, 'photo')}>${t('quilt.photo')}</a></p>`}</div>
       ${wide && html`<section aria-label=${t('quilt.next')}><h2>${t('quilt.next')}</h2><${Next} name=${name} quilt=${quilt} /></section>`}
     </div>`}
     ${part === 'next' && !wide && html`<${Next} name=${name} quilt=${quilt} />`}
+    ${part === 'photo' && html`<${Blocks} name=${name} />`}
     ${part === 'arrange' && html`<${Arrange} name=${name} quilt=${quilt} />`}
     ${part === 'foresee' && html`<${Foresee} name=${name} quilt=${quilt} />`}
     ${part === 'buy' && html`<div class="narrow"><${Buying} name=${name} quilt=${quilt} /></div>`}
