@@ -32,10 +32,14 @@ typedef struct keeping {
     int short_by;
 } keeping;
 
+/* As its design draws it: a corner that lies so many quarters on comes first again. */
 static GBytes *picture_of(const keeping *k, const app_seen_block *block, GError **error)
 {
     g_autofree uint8_t *rgb = g_malloc((gsize)3 * BLOCK_PICTURE_PX * BLOCK_PICTURE_PX);
-    photo_block_to_srgb(k->seen->survey.plan, block->found, BLOCK_PICTURE_PX, rgb);
+    photo_block unturned = *block->found;
+    for (int i = 0; i < 4; i++)
+        unturned.corner_in[i] = block->found->corner_in[(i + block->reading.turn) % 4];
+    photo_block_to_srgb(k->seen->survey.plan, &unturned, BLOCK_PICTURE_PX, rgb);
     return photo_jpeg(BLOCK_PICTURE_PX, BLOCK_PICTURE_PX, rgb, PICTURE_QUALITY, error);
 }
 

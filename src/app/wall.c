@@ -250,10 +250,11 @@ static json_t *blocks_document(const app_wall *wall)
     for (int b = 0; b < wall->blocks; b++) {
         const app_wall_block *block = &wall->block[b];
         json_array_append_new(
-            list, json_pack("{s:I, s:s, s:b, s:o}", "block", (json_int_t)block->id,
-                            "kind", app_laid_block(&wall->laid, block->kind)->name,
-                            "pinned", block->pinned, "patches",
-                            block->known ? fabrics_document(wall, b) : json_null()));
+            list,
+            json_pack("{s:I, s:s, s:b, s:b, s:o}", "block", (json_int_t)block->id, "kind",
+                      app_laid_block(&wall->laid, block->kind)->name, "pinned",
+                      block->pinned, "picture", block->picture != 0, "patches",
+                      block->known ? fabrics_document(wall, b) : json_null()));
     }
     return list;
 }
@@ -275,6 +276,15 @@ static json_t *grid_document(const app_wall *wall)
         json_array_append_new(rows, line);
     }
     return rows;
+}
+
+/* The part of a block's side, on either end, that goes into the seams between blocks:
+ * its picture shows it, the finished quilt does not. */
+static double allowance_share(const app_laid *laid)
+{
+    double side = (double)laid->frame.side * laid->frame.unit -
+                  2.0 * (laid->frame.side - 1) * laid->frame.seam;
+    return side > 0 ? laid->frame.seam / side : 0;
 }
 
 gboolean app_do_wall(app *self, const app_call *call, json_t **ret_document,
@@ -299,12 +309,13 @@ gboolean app_do_wall(app *self, const app_call *call, json_t **ret_document,
         json_object_set_new(roles, quilt_role_name((quilt_role)role),
                             app_fabric_document(&look));
     }
-    *ret_document = json_pack(
-        "{s:s, s:b, s:b, s:o, s:o, s:o, s:O, s:O, s:i}", "quilt", wall.quilt.name,
-        "closed", wall.quilt.closed != 0, "on_point",
-        wall.laid.layout.set == QUILT_ON_POINT, "grid", grid_document(&wall), "places",
-        app_wall_places(&wall, lays), "blocks", blocks_document(&wall), "fabrics", looks,
-        "roles", roles, "strangers", wall.strangers);
+    *ret_document =
+        json_pack("{s:s, s:b, s:b, s:o, s:o, s:o, s:O, s:O, s:f, s:i}", "quilt",
+                  wall.quilt.name, "closed", wall.quilt.closed != 0, "on_point",
+                  wall.laid.layout.set == QUILT_ON_POINT, "grid", grid_document(&wall),
+                  "places", app_wall_places(&wall, lays), "blocks",
+                  blocks_document(&wall), "fabrics", looks, "roles", roles, "allowance",
+                  allowance_share(&wall.laid), "strangers", wall.strangers);
     return TRUE;
 }
 

@@ -90,6 +90,14 @@ export function painter(wall, kinds, later) {
     pen.save();
     pen.rotate((lay.turn * Math.PI) / 2);
     pen.translate(-size / 2, -size / 2);
+    // As it was photographed, less what the seams take, where the eye can tell the difference.
+    const shot = block?.picture && size >= 24 ? picture(`/api/blocks/${block.block}/picture.jpg`, later) : null;
+    if (shot) {
+      const inset = wall.allowance * shot.naturalWidth;
+      pen.drawImage(shot, inset, inset, shot.naturalWidth - 2 * inset, shot.naturalHeight - 2 * inset, 0, 0, size, size);
+      pen.restore();
+      return;
+    }
     pen.globalAlpha = block ? 1 : 0.28; // to come: only how it is drawn
     for (let p = 0; p < n * n; p++) {
       const { roles, split } = patches[Math.floor(p / n)][p % n];

@@ -24,7 +24,6 @@ export default {
   'blocks.mind': 'Nicht wichtig',
   'blocks.settled': 'Gemerkt.',
   'blocks.not': 'Nicht gezählt',
-  'blocks.at': ({ n }) => `Block ${n} des Fotos`,
   'blocks.sizes': 'Wie die Größen ausfallen',
   'blocks.right': 'Die Blöcke sind so groß, wie sie sein sollen.',
   'blocks.small': 'Die Blöcke sind im Mittel {off} zu klein.',

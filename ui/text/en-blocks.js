@@ -24,7 +24,6 @@ export default {
   'blocks.mind': 'Never mind',
   'blocks.settled': 'Noted.',
   'blocks.not': 'Not counted',
-  'blocks.at': ({ n }) => `Block ${n} of the photo`,
   'blocks.sizes': 'How the sizes come out',
   'blocks.right': 'The blocks are as large as they should be.',
   'blocks.small': 'Your blocks are {off} small on average.',
