@@ -42,7 +42,7 @@ function Ask({ block, patch, row, column }) {
       .then(() => setSaid(true), () => {}).finally(() => setBusy(false));
   };
   if (said) return null;
-  return html`<li><p><span class="chip" ref=${(it) => it?.style.setProperty('--cloth', `rgb(${patch.srgb.join(' ')})`)}></span>
+  return html`<li><p><span class="seen-cloth" ref=${(it) => it?.style.setProperty('--cloth', `rgb(${patch.srgb.join(' ')})`)}></span>
       ${t('blocks.patch', { row: row + 1, column: column + 1 })}</p>
     <div class="alike">${patch.likely.map((one) => html`<button key=${one.fabric} disabled=${busy} onClick=${() => answer(one.fabric)}>
         <${Cloth} fabric=${one} /><span class="unseen">${t('blocks.this', { name: one.name })}</span></button>`)}
