@@ -68,6 +68,7 @@ static const app_action actions[] = {
     { "place.swap", app_do_place_swap, true, false },
     { "place.turn", app_do_place_turn, true, false },
     { "place.pin", app_do_place_pin, true, false },
+    { "sew", app_do_sew, false, false },
     { "forecast", app_do_forecast, false, false },
     { "record", app_do_record, false, false },
     { "fabrics", app_do_fabrics, false, false },

@@ -178,6 +178,11 @@ static const cli_flag next_flags[] = {
     { "seed", CLI_VALUE, "N", "another number, other blocks" },
     END,
 };
+static const cli_flag sew_flags[] = {
+    { "next", CLI_VALUE, "N", "how many blocks to make ready for" },
+    { "measured", CLI_VALUE, "L", "what three strips sewn side by side measure across" },
+    END,
+};
 static const cli_flag forecast_flags[] = {
     { "per-week", CLI_VALUE, "N", "and when, if she makes so many blocks a week" },
     END,
@@ -312,6 +317,9 @@ const cli_command cli_commands[] = {
     { "arrange", "arrange", NULL, "quilt", CLI_BOOK_READ,
       "find the best place and turn for every block made", cli_text_arrange,
       arrange_flags },
+    { "sew", "sew", NULL, "quilt", CLI_BOOK_READ,
+      "in which order to sew, which way to press, what to cut ahead", cli_text_sew,
+      sew_flags },
     { "forecast", "forecast", NULL, "quilt", CLI_BOOK_READ,
       "when it will be done, and whether the basket lasts", cli_text_forecast,
       forecast_flags },

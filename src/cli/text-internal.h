@@ -19,6 +19,7 @@ void cli_text_next(const json_t *document, FILE *out);
 void cli_text_arrange(const json_t *document, FILE *out);
 void cli_text_place(const json_t *document, FILE *out);
 void cli_text_made(const json_t *document, FILE *out);
+void cli_text_sew(const json_t *document, FILE *out);
 void cli_text_forecast(const json_t *document, FILE *out);
 void cli_text_record(const json_t *document, FILE *out);
 void cli_text_fabric(const json_t *document, FILE *out);

@@ -580,6 +580,44 @@ void cli_text_made(const json_t *document, FILE *out)
     fprintf(out, "%lld left\n", whole_of(document, "left"));
 }
 
+void cli_text_sew(const json_t *document, FILE *out)
+{
+    size_t i, r, c;
+    json_t *kind, *row, *piece, *cut;
+    char text[LENGTH_TEXT_SIZE];
+    fprintf(out, "%s, the next %lld block%s\n", text_of(document, "quilt"),
+            whole_of(document, "next"), plural(whole_of(document, "next")));
+    json_array_foreach (json_object_get(document, "cut"), i, cut)
+        fprintf(out, "  cut ahead: %lld %s, %s in, for %s\n", whole_of(cut, "count"),
+                text_of(cut, "role"),
+                length_text_in(length_from_inches(number_of(cut, "size_in")), 8, text),
+                text_of(cut, "for"));
+    json_array_foreach (json_object_get(document, "kinds"), i, kind) {
+        fprintf(out, "%s, %lld of them: sew each row, feeding one after another\n",
+                text_of(kind, "kind"), whole_of(kind, "blocks"));
+        json_array_foreach (json_object_get(kind, "rows"), r, row) {
+            fprintf(out, "  row %zu:", r + 1);
+            json_array_foreach (json_object_get(row, "pieces"), c, piece)
+                fprintf(out, " %s",
+                        json_is_string(piece) ? json_string_value(piece)
+                                              : "two triangles");
+            fprintf(out, "; press %s\n", text_of(row, "press"));
+        }
+        fprintf(out, "  then join the rows; press the long seams %s\n",
+                text_of(kind, "long"));
+    }
+    const json_t *nesting = json_object_get(document, "nesting");
+    fprintf(
+        out,
+        "Pressed as usual, %.0f %% of the joints between blocks nest; pressed to suit "
+        "their places, %.0f %%\n",
+        100 * number_of(nesting, "usual"), 100 * number_of(nesting, "solved"));
+    const json_t *tested = json_object_get(document, "tested");
+    if (json_is_object(tested))
+        fprintf(out, "Your seam is %s: %.3f in\n", text_of(tested, "verdict"),
+                number_of(tested, "sewn_in"));
+}
+
 static const char *day_or_never(const json_t *range, const char *field)
 {
     const char *day = text_of(range, field);

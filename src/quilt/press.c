@@ -78,8 +78,8 @@ static bool has_seams(const quilt_design *design, const quilt_layout *layout, in
     return false;
 }
 
-static quilt_pressing pressing_at(const quilt_design *design, const quilt_layout *layout,
-                                  int place, int way)
+quilt_pressing quilt_pressing_at(const quilt_design *design, const quilt_layout *layout,
+                                 int place, int way)
 {
     int side = has_seams(design, layout, place) ? quilt_design_side(design) : 1;
     return quilt_pressing_of(side, layout->places[place].turn, way);
@@ -95,13 +95,13 @@ quilt_nesting quilt_layout_nesting(const quilt_design *design, const quilt_layou
         quilt_layout_row(layout, row, &count);
         for (int col = 0; col < count; col++, place++) {
             quilt_pressing one =
-                pressing_at(design, layout, place, ways != NULL ? ways[place] : 0);
+                quilt_pressing_at(design, layout, place, ways != NULL ? ways[place] : 0);
             for (size_t i = 0; i < G_N_ELEMENTS(edges); i++) {
                 int next = quilt_layout_neighbour(layout, row, col, edges[i]);
                 if (next < 0 || one.seams == 0)
                     continue;
-                quilt_pressing other =
-                    pressing_at(design, layout, next, ways != NULL ? ways[next] : 0);
+                quilt_pressing other = quilt_pressing_at(design, layout, next,
+                                                         ways != NULL ? ways[next] : 0);
                 if (other.seams == 0)
                     continue;
                 int nested = quilt_pressing_nest(&one, edges[i], &other);
@@ -129,14 +129,14 @@ void quilt_layout_pressing(const quilt_design *design, const quilt_layout *layou
         for (int col = 0; col < count; col++, place++) {
             ways[place] = QUILT_PRESS_USUAL;
             for (int i = 0; i < QUILT_PRESS_WAYS; i++) {
-                quilt_pressing mine = pressing_at(design, layout, place, order[i]);
+                quilt_pressing mine = quilt_pressing_at(design, layout, place, order[i]);
                 bool all = true;
                 for (size_t e = 0; e < G_N_ELEMENTS(before); e++) {
                     int other = quilt_layout_neighbour(layout, row, col, before[e]);
                     if (other < 0 || mine.seams == 0)
                         continue;
                     quilt_pressing theirs =
-                        pressing_at(design, layout, other, ways[other]);
+                        quilt_pressing_at(design, layout, other, ways[other]);
                     all &= theirs.seams == 0 ||
                            quilt_pressing_nest(&mine, before[e], &theirs) == mine.seams;
                 }

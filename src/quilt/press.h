@@ -44,6 +44,11 @@ typedef struct quilt_pressing {
 /** A block of `side` patches that lies turned; way is any of QUILT_PRESS_... */
 quilt_pressing quilt_pressing_of(int side, int turn, int way);
 
+/** The same of the block at a place of a layout, as it is turned there; no seams for one
+ * that is cut whole. */
+quilt_pressing quilt_pressing_at(const quilt_design *design, const quilt_layout *layout,
+                                 int place, int way);
+
 /** How many seams nest when an edge of one meets the opposite edge of the other; 0 when
  *  either has none. */
 int quilt_pressing_nest(const quilt_pressing *one, quilt_edge edge,

@@ -93,6 +93,7 @@ static const web_route routes[] = {
     { "POST", "/api/quilts/{quilt}/swap", WEB_ROUTE_ACTION, "place.swap" },
     { "POST", "/api/quilts/{quilt}/turn", WEB_ROUTE_ACTION, "place.turn" },
     { "POST", "/api/quilts/{quilt}/pin", WEB_ROUTE_ACTION, "place.pin" },
+    { "GET", "/api/quilts/{quilt}/sew", WEB_ROUTE_ACTION, "sew" },
     { "GET", "/api/quilts/{quilt}/forecast", WEB_ROUTE_ACTION, "forecast" },
     { "GET", "/api/quilts/{quilt}/buy", WEB_ROUTE_ACTION, "buy" },
     { "POST", "/api/quilts/{quilt}/bought", WEB_ROUTE_ACTION, "bought" },

@@ -257,6 +257,7 @@ async function quilts() {
   await ask('GET /api/quilts');
   await ask('GET /api/quilts/{quilt}', { fields: quilt });
   await ask('GET /api/quilts/{quilt}', { fields: { quilt: 'None' }, status: 404 });
+  await ask('GET /api/quilts/{quilt}/sew', { fields: quilt, query: { next: 5, measured: '6 3/8 in' } });
   await ask('GET /api/quilts/{quilt}/forecast', { fields: quilt, query: { per_week: 5 } });
   await ask('GET /api/quilts/{quilt}/next', { fields: quilt, query: { count: 2 } });
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1] } });

@@ -181,6 +181,7 @@ export default {
   'quilt.all': 'Alle Quilts',
   'quilt.parts': 'Teile dieses Quilts',
   'quilt.chart': 'Plan',
+  'quilt.sew': 'Nähen',
   'quilt.foresee': 'Wann?',
   'quilt.photo': 'Fertige Blöcke fotografieren',
   'quilt.next': 'Nächster Block',

@@ -183,6 +183,7 @@ export default {
   'quilt.parts': 'Parts of this quilt',
   'quilt.chart': 'Chart',
   'quilt.next': 'Next block',
+  'quilt.sew': 'Sew',
   'quilt.foresee': 'When?',
   'quilt.photo': 'Photograph finished blocks',
   'quilt.buy': 'To buy',

@@ -28,8 +28,9 @@ function Paper({ name }) {
 
 const Arrange = later(() => import('./arrange.js').then((it) => it.Arrange), 'arranging');
 const Foresee = later(() => import('./foresee.js').then((it) => it.Foresee), 'foresee');
+const Sew = later(() => import('./sew.js').then((it) => it.Sew), 'sewing');
 const Blocks = later(() => import('./blocks.js').then((it) => it.Blocks), 'blocks');
-const parts = ['chart', 'next', 'foresee', 'arrange', 'buy', 'paper'];
+const parts = ['chart', 'next', 'sew', 'foresee', 'arrange', 'buy', 'paper'];
 
 export function Quilt({ name, what = 'chart' }) {
   const wide = useWide();
@@ -54,6 +55,7 @@ export function Quilt({ name, what = 'chart' }) {
     ${part === 'next' && !wide && html`<${Next} name=${name} quilt=${quilt} />`}
     ${part === 'photo' && html`<${Blocks} name=${name} />`}
     ${part === 'arrange' && html`<${Arrange} name=${name} quilt=${quilt} />`}
+    ${part === 'sew' && html`<${Sew} name=${name} />`}
     ${part === 'foresee' && html`<${Foresee} name=${name} quilt=${quilt} />`}
     ${part === 'buy' && html`<div class="narrow"><${Buying} name=${name} quilt=${quilt} /></div>`}
     ${part === 'paper' && html`<div class="narrow"><${Paper} name=${name} />

@@ -1,0 +1,252 @@
+/* Sew: the order of piecing, which way to press so that seams nest, what background to
+ * cut ahead, and whether her seam is true. */
+#include "wall-internal.h"
+
+#include "quilt/press.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { NEXT_MAX = 1000, EXCEPTIONS_MAX = 50 };
+
+static const char *const ways[QUILT_PRESS_WAYS] = { "usual", "rows-other", "long-other",
+                                                    "both-other" };
+
+/* --- one block -----------------------------------------------------------------------
+ */
+
+static json_t *piece_document(const quilt_patch *patch)
+{
+    return patch->split == QUILT_WHOLE
+               ? json_string(quilt_role_name((quilt_role)patch->role[0]))
+               : json_pack("[s, s]", quilt_role_name((quilt_role)patch->role[0]),
+                           quilt_role_name((quilt_role)patch->role[1]));
+}
+
+/* Which way the allowances of a row are pressed: with an odd number of rows outward and
+ * inward by turns, else right and left (quilt/press.h). */
+static const char *row_pressing(int side, int row, int way)
+{
+    bool other = (row % 2 == 1) != ((way & QUILT_PRESS_ROWS) != 0);
+    if (side % 2 == 1)
+        return other ? "inward" : "outward";
+    return other ? "left" : "right";
+}
+
+static const char *long_pressing(int side, int way)
+{
+    bool other = (way & QUILT_PRESS_LONG) != 0;
+    if (side % 2 == 1)
+        return other ? "outward" : "inward";
+    return other ? "up" : "down";
+}
+
+static json_t *rows_document(const quilt_block *block, int way)
+{
+    json_t *rows = json_array();
+    for (int r = 0; r < block->side; r++) {
+        json_t *pieces = json_array();
+        for (int c = 0; c < block->side; c++)
+            json_array_append_new(pieces,
+                                  piece_document(&block->patches[r * block->side + c]));
+        json_array_append_new(rows, json_pack("{s:o, s:s}", "pieces", pieces, "press",
+                                              row_pressing(block->side, r, way)));
+    }
+    return rows;
+}
+
+/* A block whose patches are all of one role is cut whole where nobody asks for squares.
+ */
+static json_t *kinds_document(const app_laid *laid, const int *next_of_kind)
+{
+    json_t *list = json_array();
+    for (int kind = 0; kind < laid->layout.kinds.count; kind++) {
+        const quilt_block *block = app_laid_block(laid, kind);
+        if (next_of_kind[kind] == 0)
+            continue;
+        json_array_append_new(list, json_pack("{s:s, s:i, s:o, s:s}", "kind", block->name,
+                                              "blocks", next_of_kind[kind], "rows",
+                                              rows_document(block, 0), "long",
+                                              long_pressing(block->side, 0)));
+    }
+    return list;
+}
+
+/* --- cut ahead -----------------------------------------------------------------------
+ */
+
+/* Squares of fabrics that are cut for the purpose, not taken from the basket. */
+static json_t *cut_document(const app_laid *laid, const int *next_of_kind)
+{
+    int squares[QUILT_ROLES] = { 0 }, triangles[QUILT_ROLES] = { 0 };
+    for (int kind = 0; kind < laid->layout.kinds.count; kind++) {
+        const quilt_block *block = app_laid_block(laid, kind);
+        for (int i = 0; i < block->side * block->side; i++) {
+            const quilt_patch *patch = &block->patches[i];
+            if (patch->split == QUILT_WHOLE) {
+                squares[patch->role[0]] += next_of_kind[kind];
+            } else {
+                triangles[patch->role[0]] += next_of_kind[kind];
+                triangles[patch->role[1]] += next_of_kind[kind];
+            }
+        }
+    }
+    json_t *list = json_array();
+    for (int role = 0; role < QUILT_ROLES; role++) {
+        bool cut = role == QUILT_BACKGROUND || role == QUILT_ACCENT;
+        if (cut && squares[role] > 0)
+            json_array_append_new(list, json_pack("{s:s, s:i, s:o, s:s}", "role",
+                                                  quilt_role_name((quilt_role)role),
+                                                  "count", squares[role], "size_in",
+                                                  app_document_inches(laid->frame.unit),
+                                                  "for", "squares"));
+        /* Two triangles come out of each square. */
+        if (triangles[role] > 0)
+            json_array_append_new(
+                list, json_pack("{s:s, s:i, s:o, s:s}", "role",
+                                quilt_role_name((quilt_role)role), "count",
+                                (triangles[role] + 1) / 2, "size_in",
+                                app_document_inches(app_laid_triangle_cut(laid)), "for",
+                                "half-square triangles"));
+    }
+    return list;
+}
+
+/* The next open places in order, by kind. */
+static int count_next(const app_wall *wall, int64_t want, int *next_of_kind)
+{
+    int count = 0;
+    for (int place = 0; place < wall->laid.layout.count && count < want; place++)
+        if (wall->at[place] < 0) {
+            next_of_kind[wall->laid.layout.places[place].kind]++;
+            count++;
+        }
+    return count;
+}
+
+/* --- the whole quilt -----------------------------------------------------------------
+ */
+
+/* The layout with each block turned as it really lies. */
+static quilt_layout turned_layout(const app_wall *wall)
+{
+    quilt_layout turned = wall->laid.layout;
+    turned.places =
+        g_memdup2(turned.places, sizeof turned.places[0] * (gsize)turned.count);
+    for (int place = 0; place < turned.count; place++)
+        if (wall->at[place] >= 0)
+            turned.places[place].turn = wall->block[wall->at[place]].turn;
+    return turned;
+}
+
+static double share_of(int64_t part, int64_t all)
+{
+    return all == 0 ? 1 : (double)part / (double)all;
+}
+
+/* Joints that do not nest when all is pressed as usual: where a pin is worth it. */
+static json_t *exceptions_document(const app_laid *laid, const quilt_layout *turned,
+                                   int *ret_count)
+{
+    static const char *const names[] = { "below", "right" };
+    static const quilt_edge edges[] = { QUILT_EDGE_BOTTOM, QUILT_EDGE_RIGHT };
+    json_t *list = json_array();
+    *ret_count = 0;
+    for (int place = 0; place < turned->count; place++) {
+        int row, col;
+        app_laid_place_at(laid, place, &row, &col);
+        quilt_pressing one =
+            quilt_pressing_at(&laid->design, turned, place, QUILT_PRESS_USUAL);
+        for (int k = 0; k < 2; k++) {
+            int next = quilt_layout_neighbour(turned, row - 1, col - 1, edges[k]);
+            if (next < 0)
+                continue;
+            quilt_pressing other =
+                quilt_pressing_at(&laid->design, turned, next, QUILT_PRESS_USUAL);
+            if (one.seams == 0 || other.seams == 0 ||
+                quilt_pressing_nest(&one, edges[k], &other) == one.seams)
+                continue;
+            if ((*ret_count)++ < EXCEPTIONS_MAX)
+                json_array_append_new(list, json_pack("{s:[i, i], s:s}", "place", row,
+                                                      col, "joint", names[k]));
+        }
+    }
+    return list;
+}
+
+static json_t *nesting_document(const app_wall *wall)
+{
+    g_autoptr(json_t) rows = json_array();
+    quilt_layout turned = turned_layout(wall);
+    g_autofree quilt_place *places = turned.places;
+    g_autofree uint8_t *way = g_new0(uint8_t, (gsize)turned.count + 1);
+    quilt_nesting usual = quilt_layout_nesting(&wall->laid.design, &turned, NULL);
+    quilt_layout_pressing(&wall->laid.design, &turned, way);
+    quilt_nesting solved = quilt_layout_nesting(&wall->laid.design, &turned, way);
+    for (int row = 0; row < turned.rows; row++) {
+        int count;
+        const quilt_place *first = quilt_layout_row(&wall->laid.layout, row, &count);
+        json_t *line = json_array();
+        for (int i = 0; i < count; i++)
+            json_array_append_new(
+                line, json_string(ways[way[first - wall->laid.layout.places + i]]));
+        json_array_append_new(rows, line);
+    }
+    int bad;
+    json_t *exceptions = exceptions_document(&wall->laid, &turned, &bad);
+    return json_pack("{s:i, s:f, s:f, s:i, s:o, s:O}", "joints", usual.joints, "usual",
+                     share_of(usual.nested_joints, usual.joints), "solved",
+                     share_of(solved.nested_joints, solved.joints), "exceptions", bad,
+                     "joints_open", exceptions, "ways", rows);
+}
+
+/* --- the seam test -------------------------------------------------------------------
+ */
+
+/* Three strips of the unit's width sewn side by side have two seams: what they measure
+ * short or long is four allowances' error. */
+static json_t *test_document(const app_laid *laid, length measured)
+{
+    double unit = length_to_inches(laid->frame.unit);
+    double seam = length_to_inches(laid->frame.seam);
+    double wanted = 3 * unit - 4 * seam, got = length_to_inches(measured);
+    double sewn = (3 * unit - got) / 4;
+    const char *verdict = fabs(sewn - seam) < 1.0 / 128 ? "true"
+                          : sewn > seam                 ? "too wide"
+                                                        : "too narrow";
+    return json_pack("{s:f, s:f, s:f, s:f, s:s}", "wanted_in", wanted, "measured_in", got,
+                     "sewn_in", sewn, "correction_in", seam - sewn, "verdict", verdict);
+}
+
+gboolean app_do_sew(app *self, const app_call *call, json_t **ret_document,
+                    GError **error)
+{
+    g_auto(app_wall) wall = { 0 };
+    app_settings settings;
+    int64_t next = 12;
+    length measured = 0;
+    if (!app_wall_requested(self, call, &wall, error) ||
+        !app_settings_get(self, &settings, error) ||
+        !app_request_int(call, "next", 1, NEXT_MAX, &next, error) ||
+        !app_request_length(call, "measured", settings.bare, &measured, error))
+        return FALSE;
+    if (measured > 3 * wall.laid.frame.unit) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                            "measured: three strips sewn together are narrower than "
+                            "three strips.");
+        return FALSE;
+    }
+    g_autofree int *next_of_kind = g_new0(int, (gsize)wall.laid.layout.kinds.count + 1);
+    int count = count_next(&wall, next, next_of_kind);
+    length strip = wall.laid.frame.unit;
+    *ret_document = json_pack(
+        "{s:s, s:i, s:o, s:o, s:o, s:o, s:{s:o, s:o, s:o}, s:o}", "quilt",
+        wall.quilt.name, "next", count, "unit_in", app_document_inches(strip), "kinds",
+        kinds_document(&wall.laid, next_of_kind), "cut",
+        cut_document(&wall.laid, next_of_kind), "nesting", nesting_document(&wall),
+        "seam_test", "strip_in", app_document_inches(strip), "seam_in",
+        app_document_inches(wall.laid.frame.seam), "wanted_in",
+        app_document_inches(3 * strip - 4 * wall.laid.frame.seam), "tested",
+        measured == 0 ? json_null() : test_document(&wall.laid, measured));
+    return TRUE;
+}

@@ -1,0 +1,68 @@
+// Sewing and looking ahead on the real program: what to cut ahead, the rows and their
+// pressing, the seam test, when the quilt will be done. Prints TAP.
+//
+//   node tests/page/sewing.mjs MOTLEY
+import { accessible, expect, fits, finish, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { start } from './program.mjs';
+
+const [program] = process.argv.slice(2);
+const { address, stop } = await start(program);
+const url = `${address}/`;
+const ask = async (path) => (await fetch(url + path)).json();
+const browser = await launch();
+
+for (const size of [phone, laptop]) {
+  const page = await openPage(browser, url, size);
+  page.setDefaultTimeout(15000);
+  const step = (name, run) => test(`${name}_on_${size.name}`, run);
+  const looked = async (name) => {
+    await accessible(page, name);
+    await reachable(page, name);
+    await fits(page, name);
+    await picture(page, `sewing-${name}-${size.name}`);
+  };
+
+  await step('what_to_cut_ahead_follows_the_number_of_blocks', async () => {
+    await page.place('quilts', 'Tideline', 'sew');
+    const { cut } = await ask('api/quilts/Tideline/sew?next=12');
+    await page.getByText(`${cut[0].count} of background`).waitFor();
+    await looked('sew');
+    await page.getByRole('button', { name: /more/i }).first().click().catch(async () => page.getByRole('button', { name: '+', exact: true }).first().click());
+    const more = await ask('api/quilts/Tideline/sew?next=13');
+    if (more.cut[0].count !== cut[0].count) await page.getByText(`${more.cut[0].count} of background`).waitFor();
+  });
+
+  await step('the_seam_test_answers_while_it_is_typed', async () => {
+    const field = page.getByLabel('They measure');
+    await field.pressSequentially('6 3/8', { delay: 60 });
+    await page.getByText(/too wide/).waitFor();
+    same(await field.inputValue(), '6 3/8', 'what is typed stays');
+    await field.fill('6 1/2');
+    await page.getByText('Your seam is true.').waitFor();
+    await field.fill('70');
+    await page.getByRole('alert').waitFor();
+    await field.fill('');
+  });
+
+  await step('how_each_block_is_pressed_is_told_place_by_place', async () => {
+    await page.getByText('How each block is pressed').click();
+    const { nesting } = await ask('api/quilts/Tideline/sew');
+    same(await page.locator('.sew-ways td').count(), nesting.ways.flat().length, 'places');
+    await looked('nesting');
+  });
+
+  await step('when_it_will_be_done_follows_a_wish', async () => {
+    await page.place('quilts', 'Tideline', 'foresee');
+    await page.getByRole('heading', { name: 'When?' }).waitFor();
+    await looked('foresee');
+    await page.getByRole('slider').fill('30');
+    await page.getByText('30 blocks a week.').waitFor();
+    const { if: wished } = await ask('api/quilts/Tideline/forecast?per_week=30');
+    const year = wished.done.slice(0, 4);
+    expect((await page.getByText(/done .*\d{4}/).last().innerText()).includes(year), `the year ${year}`);
+  });
+  await page.close();
+}
+await browser.close();
+await stop();
+finish();
