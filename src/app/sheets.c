@@ -12,8 +12,10 @@
 #include "draw/cutlist.h"
 #include "draw/cutting.h"
 #include "draw/designsheet.h"
+#include "draw/labels.h"
 #include "draw/map.h"
 #include "draw/shopping.h"
+#include "store/basket.h"
 
 #include <string.h>
 
@@ -365,12 +367,95 @@ static draw_scene *map_sheet(app *self, const app_call *call, GError **error)
     return draw_map_sheet(&entry.map, &head.heading);
 }
 
+static draw_scene *rows_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_sheet_head) head = { 0 };
+    g_auto(store_quilt) quilt = { 0 };
+    g_auto(app_laid) laid = { 0 };
+    if (!app_sheet_heading(self, call, "Labels for rows", &head, error) ||
+        !app_quilt_requested(self, call, &quilt, error) ||
+        !app_laid_from_quilt(&quilt, &laid, error))
+        return NULL;
+    g_autofree int *blocks = g_new(int, (gsize)laid.layout.rows);
+    for (int row = 0; row < laid.layout.rows; row++)
+        quilt_layout_row(&laid.layout, row, &blocks[row]);
+    head.heading.quilt = quilt.name;
+    const draw_rows rows = { quilt.name, laid.layout.rows, blocks,
+                             laid.layout.set == QUILT_ON_POINT };
+    return draw_rows_sheet(&rows, &head.heading);
+}
+
+/* "Cloth from Harbour, Orchard and Kite Day"; NULL when nothing is known. g_free() it. */
+static char *sources_in_words(app *self, int64_t quilt, GError **error)
+{
+    g_autoptr(GArray) shares = NULL;
+    g_autoptr(GArray) sources = NULL;
+    g_autoptr(GString) words = g_string_new("Cloth from ");
+    if (!store_quilt_sources(self->book, quilt, &shares, error) ||
+        !store_source_list(self->book, &sources, error))
+        return NULL;
+    int named = 0;
+    for (guint i = 0; i < shares->len; i++) {
+        g_autofree char *name =
+            app_source_name(sources, g_array_index(shares, store_share, i).id);
+        if (name != NULL)
+            g_string_append_printf(words, "%s%s", named++ > 0 ? ", " : "", name);
+    }
+    return g_string_free(g_steal_pointer(&words), FALSE);
+}
+
+static char *day_in_words(int64_t at)
+{
+    g_autoptr(GDateTime) day = g_date_time_new_from_unix_local(at);
+    return g_date_time_format(day, "%-e %B %Y");
+}
+
+/* The label on the back: what she gives as maker, for and care, and what the book knows.
+ */
+static draw_scene *label_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_sheet_head) head = { 0 };
+    g_auto(store_quilt) quilt = { 0 };
+    g_auto(app_laid) laid = { 0 };
+    g_autoptr(GError) failed = NULL;
+    if (!app_sheet_heading(self, call, "Label for the back", &head, error) ||
+        !app_quilt_requested(self, call, &quilt, error) ||
+        !app_laid_from_quilt(&quilt, &laid, error))
+        return NULL;
+    g_autofree char *sources = sources_in_words(self, quilt.id, &failed);
+    if (failed != NULL) {
+        g_propagate_error(error, g_steal_pointer(&failed));
+        return NULL;
+    }
+    const char *maker = app_request_text(call, "maker");
+    const char *whom = app_request_text(call, "for");
+    const char *care = app_request_text(call, "care");
+    g_autofree char *made = maker == NULL ? NULL : g_strdup_printf("made by %s", maker);
+    g_autofree char *given = whom == NULL ? NULL : g_strdup_printf("for %s", whom);
+    g_autofree char *begun = day_in_words(quilt.started);
+    g_autofree char *ended = quilt.closed == 0 ? NULL : day_in_words(quilt.closed);
+    g_autofree char *dates = ended == NULL ? g_strdup_printf("begun %s", begun)
+                                           : g_strdup_printf("%s to %s", begun, ended);
+    g_autofree char *pattern =
+        g_strdup_printf("%s, %d blocks", laid.design.name, laid.layout.count);
+    const bool known = sources != NULL && !g_str_has_suffix(sources, "from ");
+    const draw_label label = {
+        quilt.name,
+        { made, given, dates, pattern, known ? sources : NULL,
+          care != NULL ? care : "Wash cool and gently, dry flat." },
+    };
+    head.heading.quilt = quilt.name;
+    return draw_label_sheet(&label, &head.heading);
+}
+
 static const struct {
     const char *what;
     draw_scene *(*draw)(app *self, const app_call *call, GError **error);
 } sheets[] = {
-    { "card", card_sheet },     { "chart", chart_sheet }, { "cutting", cutting_sheet },
-    { "design", design_sheet }, { "map", map_sheet },     { "shopping", shopping_sheet },
+    { "card", card_sheet },       { "chart", chart_sheet },
+    { "cutting", cutting_sheet }, { "design", design_sheet },
+    { "label", label_sheet },     { "map", map_sheet },
+    { "rows", rows_sheet },       { "shopping", shopping_sheet },
 };
 
 draw_scene *app_sheet_drawn(app *self, const app_call *call, const char *what,

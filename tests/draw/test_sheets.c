@@ -6,6 +6,7 @@
 #include "draw/cutlist.h"
 #include "draw/cutting.h"
 #include "draw/flow.h"
+#include "draw/labels.h"
 #include "draw/map.h"
 #include "draw/shopping.h"
 #include "draw/weave.h"
@@ -170,10 +171,35 @@ static const struct {
     { "cutting", "Cutting sheet" },
     { "shopping", "Shopping list" },
     { "cutlist", "Cutting list" },
+    { "rows", "Labels for rows" },
+    { "label", "Label for the back" },
     { "flow",
       "A title that is much too long for the room that a sheet has at its head, and so "
       "has to be cut short with dots somewhere along its way" },
 };
+
+static draw_scene *rows_of(const sample *s, const draw_heading *heading)
+{
+    int blocks[100];
+    for (int row = 0; row < s->layout.rows; row++)
+        quilt_layout_row(&s->layout, row, &blocks[row]);
+    const draw_rows rows = { "Tideline, for the harbour master and all of his family",
+                             s->layout.rows, blocks, false };
+    return draw_rows_sheet(&rows, heading);
+}
+
+static draw_scene *label_of(const draw_heading *heading)
+{
+    static const draw_label label = { "A quilt with quite a long name for its label",
+                                      { "made by the one who made it", NULL,
+                                        "2 March 2024 to 24 November 2026",
+                                        "Lattice chain, 192 blocks",
+                                        "Cloth from Harbour, Orchard, Kite Day, Winter "
+                                        "Wheat and all that was left over "
+                                        "when each of these was done",
+                                        "Wash cool and gently, dry flat." } };
+    return draw_label_sheet(&label, heading);
+}
 
 static draw_scene *sheet_of(const char *name, const sample *s,
                             const draw_heading *heading)
@@ -195,6 +221,10 @@ static draw_scene *sheet_of(const char *name, const sample *s,
         return draw_cutlist_sheet(
             &s->shopping, names,
             heading->paper == DRAW_A4 ? LENGTH_METRIC : LENGTH_INCHES, heading);
+    if (strcmp(name, "rows") == 0)
+        return rows_of(s, heading);
+    if (strcmp(name, "label") == 0)
+        return label_of(heading);
     return flow_of(heading);
 }
 
@@ -347,6 +377,30 @@ static void the_scale_lines_are_true(void **state)
 }
 
 /* ---- Lists ---- */
+
+static void every_row_has_its_label_once(void **state)
+{
+    (void)state;
+    sample s;
+    make_sample(&s, 12, 33);
+    const draw_heading heading = { DRAW_LETTER, "Labels for rows", "Tideline", NULL };
+    g_autoptr(draw_scene) scene = rows_of(&s, &heading);
+    g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
+    g_autofree char *path = drawing_write("rows.pdf", pdf);
+    g_autofree char *text = drawing_run("pdftotext -layout %s -", path);
+    for (int row = 1; row <= 33; row++) {
+        g_autofree char *pattern = g_strdup_printf("Row %d(?!\\d)", row);
+        g_autoptr(GRegex) regex = g_regex_new(pattern, 0, 0, NULL);
+        g_autoptr(GMatchInfo) match = NULL;
+        int times = 0;
+        for (g_regex_match(regex, text, 0, &match); g_match_info_matches(match);
+             g_match_info_next(match, NULL))
+            times++;
+        if (times != 1)
+            fail_msg("row %d stands there %d times", row, times);
+    }
+    quilt_layout_clear(&s.layout);
+}
 
 static void the_shopping_list_names_every_amount(void **state)
 {
@@ -533,6 +587,7 @@ int main(void)
         cmocka_unit_test(no_word_lies_over_another_or_off_the_page),
         cmocka_unit_test(every_page_says_what_it_is),
         cmocka_unit_test(the_scale_lines_are_true),
+        cmocka_unit_test(every_row_has_its_label_once),
         cmocka_unit_test(the_shopping_list_names_every_amount),
         cmocka_unit_test(the_cloth_is_drawn_with_every_strip_and_piece),
         cmocka_unit_test(a_map_on_point_shows_every_place_once),

@@ -274,6 +274,7 @@ async function quilts() {
   await ask('GET /api/quilts/{quilt}/cloth.svg', { fields: quilt, query: { item: 'background' } });
   await ask('GET /api/quilts/{quilt}/chart.svg', { fields: quilt });
   await ask('GET /api/print/{what}.pdf', { fields: { what: 'chart' }, query: { ...quilt, paper: 'a4' } });
+  for (const what of ['rows', 'label']) await ask('GET /api/print/{what}.pdf', { fields: { what }, query: { ...quilt, maker: 'Mira' } });
   await ask('POST /api/quilts/{quilt}/close', { fields: quilt });
   await ask('DELETE /api/quilts/{quilt}', { fields: quilt });
 }

@@ -241,6 +241,12 @@ export default {
   'print.map': 'Karte der Anordnung',
   'print.map.says': 'welcher Block wohin kommt und wie er gedreht ist',
 
+  'print.rows': 'Schilder für die Reihen',
+  'print.rows.says': 'zum Anstecken, solange die Reihen verbunden werden',
+  'print.label': 'Schild für die Rückseite',
+  'print.label.says': 'zum Abpausen oder zum Drucken auf Stoff',
+  'label.maker': 'Genäht von',
+  'label.for': 'Für',
   'print.chart': 'Plan zum Abhaken',
   'print.chart.says': 'genau dieser Quilt; was fertig ist, ist schon abgehakt',
   'print.cutting': 'Schnittliste',

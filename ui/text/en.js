@@ -242,6 +242,12 @@ export default {
   'print.map': 'Arrangement map',
   'print.map.says': 'which block goes where and how it is turned',
 
+  'print.rows': 'Labels for rows',
+  'print.rows.says': 'to pin on while the rows are sewn together',
+  'print.label': 'Label for the back',
+  'print.label.says': 'to trace, or to print on cloth',
+  'label.maker': 'Made by',
+  'label.for': 'For',
   'print.chart': 'Chart to cross off',
   'print.chart.says': 'true to this quilt; what is made is crossed already',
   'print.cutting': 'Cutting list',

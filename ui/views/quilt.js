@@ -1,5 +1,6 @@
 // One quilt: its chart, the next block, what to buy, and its sheets of paper.
-import { html } from '../lib/html.js';
+import { html, useState } from '../lib/html.js';
+import { keptCell } from '../lib/cell.js';
 import { Seam, Sewing, Trouble, Waiting, useWide } from '../lib/parts.js';
 import { later } from '../lib/later.js';
 import { change, refresh, useDocument } from '../lib/book.js';
@@ -15,12 +16,20 @@ const Buying = later(() => import('./buying.js').then((it) => it.Buying), 'buyin
 
 // ---- paper -----------------------------------------------------------------------------
 
+const maker = keptCell('label.maker', '');
+
 function Paper({ name }) {
   const settings = useSettings();
+  const by = maker.use();
+  const [whom, setWhom] = useState('');
   const paper = settings?.paper ?? 'a4';
-  return html`<ul class="papers plain-list">${['chart', 'design', 'map', 'cutting', 'shopping', 'card'].map((what) => html`<li key=${what}>
-    <a class="button" target="_blank" rel="noopener" href=${`/api/print/${what}.pdf?${new URLSearchParams({ quilt: name, paper })}`}>${t(`print.${what}`)}</a>
+  const more = { label: Object.fromEntries(Object.entries({ maker: by, for: whom }).filter(([, words]) => words)) };
+  const field = (id, value, set) => html`<div class="setting"><label for=${`label-${id}`}>${t(`label.${id}`)}</label>
+    <input id=${`label-${id}`} type="text" maxlength="80" autocomplete="off" defaultValue=${value} onInput=${(e) => set(e.target.value.trim())} /></div>`;
+  return html`<ul class="papers plain-list">${['chart', 'design', 'map', 'cutting', 'shopping', 'rows', 'label', 'card'].map((what) => html`<li key=${what}>
+    <a class="button" target="_blank" rel="noopener" href=${`/api/print/${what}.pdf?${new URLSearchParams({ quilt: name, paper, ...more[what] })}`}>${t(`print.${what}`)}</a>
     <span class="quiet">${t(`print.${what}.says`)}</span>
+    ${what === 'label' && html`<div>${field('maker', by, maker.set)}${field('for', '', setWhom)}</div>`}
   </li>`)}</ul>`;
 }
 
