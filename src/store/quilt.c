@@ -175,12 +175,14 @@ gboolean store_quilt_set_picture(store_change *change, int64_t quilt, GBytes *jp
     return store_run_one(update, "quilt", quilt, error);
 }
 
+#define OF_BLOCKS(table)                                                                 \
+    "DELETE FROM " table " WHERE block IN (SELECT id FROM block WHERE quilt = ?1)"
+
 gboolean store_quilt_remove(store_change *change, int64_t quilt, GError **error)
 {
     static const char *const parts[] = {
-        "DELETE FROM block_patch WHERE block IN (SELECT id FROM block WHERE quilt = ?1)",
-        "DELETE FROM block_colours WHERE block IN"
-        " (SELECT id FROM block WHERE quilt = ?1)",
+        OF_BLOCKS("block_patch"),
+        OF_BLOCKS("block_colours"),
         "DELETE FROM block WHERE quilt = ?1",
         "DELETE FROM quilt_role WHERE quilt = ?1",
         "DELETE FROM bought WHERE quilt = ?1",
