@@ -38,7 +38,8 @@ gboolean photo_find_scraps(const photo_plan *plan, const photo_watch *watch,
     photo_surface_learn(surface, plan, mask);
     photo_bits_free(mask);
     mask = photo_pieces_mask(surface);
-    g_autoptr(GPtrArray) pieces = photo_pieces_from_mask(surface, mask);
+    g_autoptr(GPtrArray) rejects = photo_pieces_new_list();
+    g_autoptr(GPtrArray) pieces = photo_pieces_from_mask(surface, mask, rejects);
     photo_bits_free(mask);
     photo_pieces_split(surface, pieces);
     photo_pieces_refine(surface, pieces);
@@ -47,7 +48,6 @@ gboolean photo_find_scraps(const photo_plan *plan, const photo_watch *watch,
 
     tracing job = { plan, pieces };
     photo_parallel((int)pieces->len, trace_one, &job);
-    g_autoptr(GPtrArray) rejects = photo_pieces_new_list();
     photo_pieces_verify(surface, pieces, rejects);
     if (!photo_watch_tell(watch, 0.9, "Reading the colours", error))
         return FALSE;

@@ -108,8 +108,11 @@ gboolean photo_grow_scrap(const photo_plan *plan, scrap_point one, scrap_point o
     photo_bits *mask = like_taps(surface, &colours);
     photo_bits_open(mask, 2);
     photo_bits_close(mask, join_in * plan->pixels_per_in);
-    g_autoptr(GPtrArray) pieces = photo_pieces_from_mask(surface, mask);
+    g_autoptr(GPtrArray) on_edge = photo_pieces_new_list();
+    g_autoptr(GPtrArray) pieces = photo_pieces_from_mask(surface, mask, on_edge);
     photo_bits_free(mask);
+    while (on_edge->len > 0) /* a tap says that it is cloth */
+        g_ptr_array_add(pieces, g_ptr_array_steal_index(on_edge, on_edge->len - 1));
     int reach = (int)(tap_in * plan->pixels_per_in);
     for (guint i = pieces->len; i-- > 0;) {
         photo_piece *piece = pieces->pdata[i];

@@ -15,9 +15,17 @@ photo_bits *photo_pieces_mask(photo_surface *surface);
 /** An empty list of photo_piece that owns them. Free with g_ptr_array_unref(). */
 GPtrArray *photo_pieces_new_list(void);
 
-/** The pieces of the mask, each closed and filled by itself, as photo_piece. Free with
- * g_ptr_array_unref(). */
-GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask);
+/**
+ * The pieces of the mask, each closed and filled by itself, as photo_piece. What lies
+ * along the photo's edge for more than 3 in is most often the table beyond a mat, and
+ * left out; but what reaches into the photo as cloth does may be a scrap.
+ *
+ * @long_on_edge  a list by photo_pieces_new_list(): these are added to it
+ *
+ * Free with g_ptr_array_unref().
+ */
+GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask,
+                                  GPtrArray *long_on_edge);
 
 /** Keeps the largest 4-connected part of a piece. */
 void photo_piece_keep_largest(photo_piece *piece);
@@ -32,6 +40,15 @@ void photo_piece_tidy(const photo_surface *surface, photo_piece *piece);
 
 /** Divides pieces that are scraps of different cloth side by side. */
 void photo_pieces_split(const photo_surface *surface, GPtrArray *pieces);
+
+/** How much of a disc round a place of the mask it fills: half beside a straight edge,
+ * less at a corner, more where two outlines meet. */
+double photo_piece_filled_round(const photo_bits *mask, double x, double y,
+                                double radius_px);
+
+/** Whether a traced piece has the outline of two scraps that touch: it is notched at both
+ * ends of a line that parts it in two. A single scrap may be cut so too. */
+bool photo_piece_like_pile(const photo_piece *piece, int per_in);
 
 /** Judges traced pieces: those without a sharp edge go to rejects, the others get what
  * is doubtful about them. */

@@ -26,6 +26,8 @@ static const double fillet_in = 0.04; /* more than the inscribed radius of a fil
 static const double hole_sq_in = 0.2;
 static const double piece_sq_in = 0.15;
 static const double outside_contact_in = 3;
+static const double table_contact_in = 20; /* nothing but a table is so long at the rim */
+static const double reaches_in = 1.25;     /* way round inside by that along the rim */
 
 /* into[x] = max(into[x], from[x]) for n values. */
 static void rise(size_t n, const float *from, float *into)
@@ -509,7 +511,29 @@ GPtrArray *photo_pieces_new_list(void)
     return g_ptr_array_new_with_free_func(free_piece);
 }
 
-GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask)
+/* Whether a piece that lies long on the rim of the photo reaches into it as cloth does.
+ * The table beyond a mat ends at the mat's straight edge, which is no longer than the way
+ * along the rim. */
+static bool reaches_inside(const photo_surface *s, const photo_bits *rim,
+                           const photo_piece *piece, double contact_px)
+{
+    enum { WIDE = 2 };
+    photo_bits *edge = photo_bits_copy(piece->mask), *inner = photo_bits_copy(edge);
+    photo_bits_shrink(inner, WIDE);
+    photo_bits_and_not(edge, inner);
+    photo_bits_free(inner);
+    double inside = 0;
+    for (int y = 0; y < edge->height; y++)
+        for (int x = 0; x < edge->width; x++)
+            inside += photo_bits_get(edge, x, y) &&
+                      photo_bits_get(s->usable, x + piece->left, y + piece->top) &&
+                      !photo_bits_get(rim, x + piece->left, y + piece->top);
+    photo_bits_free(edge);
+    return inside / WIDE > reaches_in * contact_px;
+}
+
+GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask,
+                                  GPtrArray *long_on_edge)
 {
     const photo_surface *s = surface;
     size_t pixels = (size_t)s->width * (size_t)s->height;
@@ -526,13 +550,12 @@ GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits
         for (int x = 0; x < s->width; x++)
             if (photo_bits_get(rim, x, y))
                 parts[label[(size_t)y * (size_t)s->width + (size_t)x]].contact++;
-    photo_bits_free(rim);
 
     for (int i = 1; i <= groups; i++) {
         if ((double)parts[i].pixels < piece_sq_in * s->per_in * s->per_in)
             continue;
-        /* the rim is about 4 px wide */
-        if (parts[i].contact > outside_contact_in * s->per_in * 4)
+        double contact_px = parts[i].contact / 4.0; /* the rim is about 4 px wide */
+        if (contact_px > table_contact_in * s->per_in)
             continue;
         photo_piece *piece = cut_out(s, label, i, &parts[i]);
         piece->on_edge = parts[i].contact > 8;
@@ -541,8 +564,14 @@ GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits
         close_alone(s, piece);
         respect_others(s, label, i, piece);
         photo_piece_tidy(s, piece);
-        g_ptr_array_add(pieces, piece);
+        if (contact_px <= outside_contact_in * s->per_in)
+            g_ptr_array_add(pieces, piece);
+        else if (reaches_inside(s, rim, piece, contact_px))
+            g_ptr_array_add(long_on_edge, piece);
+        else
+            photo_piece_free(piece);
     }
+    photo_bits_free(rim);
     return pieces;
 }
 

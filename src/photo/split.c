@@ -455,20 +455,6 @@ static void refit_border(const photo_surface *s, const photo_piece *piece,
     line->at = nx * mx + ny * my + best_shift * c;
 }
 
-/* How much of a disc round a place the piece fills: half beside a straight edge, less at
- * a corner, more where two outlines meet. */
-static double filled_round(const photo_bits *m, double x, double y, double radius)
-{
-    int in = 0, all = 0;
-    for (int v = (int)(y - radius); v <= (int)(y + radius); v++)
-        for (int u = (int)(x - radius); u <= (int)(x + radius); u++)
-            if (hypot(u + 0.5 - x, v + 0.5 - y) <= radius) {
-                all++;
-                in += photo_bits_get(m, u, v);
-            }
-    return (double)in / all;
-}
-
 /* The ends of the line, walking out from its middle as long as both sides of it are
  * cloth: beyond the shorter scrap's corner it runs along the other's edge. */
 static void find_ends(const photo_bits *m, border *line)
@@ -625,9 +611,9 @@ static bool split_once(const photo_surface *s, const photo_piece *piece,
     }
     /* Where two scraps meet, their outlines make a notch; a print's border ends at a
      * straight edge. The less the mixes differ, the deeper it has to be. */
-    double notch =
-        fmax(filled_round(piece->mask, line.x0, line.y0, notch_in * s->per_in),
-             filled_round(piece->mask, line.x1, line.y1, notch_in * s->per_in));
+    double notch = fmax(
+        photo_piece_filled_round(piece->mask, line.x0, line.y0, notch_in * s->per_in),
+        photo_piece_filled_round(piece->mask, line.x1, line.y1, notch_in * s->per_in));
     if (notch < notch_fill + (sure_unlike - differ) / 2)
         return false;
 

@@ -224,6 +224,8 @@ void photo_pieces_verify(const photo_surface *surface, GPtrArray *pieces,
             doubt(piece, PHOTO_DOUBT_SMALL, 0.6);
         if (piece->on_edge)
             doubt(piece, PHOTO_DOUBT_EDGE, 0.7);
+        if (photo_piece_like_pile(piece, surface->per_in))
+            doubt(piece, PHOTO_DOUBT_PILE, 0.6);
         doubt_things(surface, piece);
     }
 }

@@ -330,7 +330,12 @@ void score_scraps(const char *name, const json_t *truth, const photo_scraps *fou
         for (int i = 0; i < n; i++)
             inside += common(&there[i], &got[k]) > 0.5 * raster_area(&there[i]);
         fused += inside > 1;
+        bool asked = found->scrap[k].doubts & PHOTO_DOUBT_PILE;
+        totals->fused_asked += inside > 1 && asked;
+        totals->whole_asked += inside <= 1 && asked;
     }
+    for (int i = 0; i < found->remark_count; i++)
+        totals->maybe += strcmp(found->remark[i].code, "scraps.maybe") == 0;
     totals->photos++;
     totals->false_pieces += wrong;
     totals->split += split;
@@ -427,9 +432,12 @@ void score_print(const score_totals *t)
 {
     score_fabrics(t);
     printf("squares of 2 in: %d scraps, counted exactly %.1f %%, within one %.1f %%; %d "
-           "there, %d counted\n",
+           "there, %d counted\n"
+           "asked whether it is a pile: %d of those fused, %d whole; something may lie "
+           "here: %d\n",
            t->plans, 100.0 * t->plans_exact / MAX(1, t->plans),
-           100.0 * t->plans_near / MAX(1, t->plans), t->squares_there, t->squares_found);
+           100.0 * t->plans_near / MAX(1, t->plans), t->squares_there, t->squares_found,
+           t->fused_asked, t->whole_asked, t->maybe);
     printf(
         "scraps: far %d/%d near %d/%d faint %d/%d, false %.2f a photo, split %d, "
         "fused %d, touching parted %d/%d, overlap median %.4f p5 %.4f, area error median "

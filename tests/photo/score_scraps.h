@@ -12,6 +12,7 @@ typedef struct score_totals {
     int near_there, near_found;   /* 10 to 20 */
     int faint_there, faint_found; /* less */
     int false_pieces, split, fused;
+    int fused_asked, whole_asked, maybe; /* asked about */
     int touching_there, touching_parted;
     int plans, plans_exact, plans_near; /* best plans for squares of 2 in */
     int squares_there, squares_found;

@@ -266,6 +266,147 @@ static void a_hand_and_a_piece_cut_by_the_edge_are_asked_about(void **state)
     }
 }
 
+static void scraps_of_one_cloth_that_touch_are_asked_about(void **state)
+{
+    (void)state;
+    /* two of one cloth: side by side but shifted; end to side; corner over corner;
+     * a strip whose end is cut at 60 degrees */
+    static const double pairs[4][2][4][2] = {
+        { { { -11, 4 }, { -8, 4 }, { -8, 7 }, { -11, 7 } },
+          { { -8, 5.5 }, { -5, 5.5 }, { -5, 8.5 }, { -8, 8.5 } } },
+        { { { -11, 4 }, { -8, 4 }, { -8, 7 }, { -11, 7 } },
+          { { -8, 5 }, { -4.5, 5 }, { -4.5, 6 }, { -8, 6 } } },
+        { { { -11, 4 }, { -8, 4 }, { -8, 7 }, { -11, 7 } },
+          { { -9, 6 }, { -6, 6 }, { -6, 9 }, { -9, 9 } } },
+        { { { -11, 4 }, { -8, 4 }, { -8, 8 }, { -11, 8 } },
+          { { -8, 4.5 }, { -5, 6.232 }, { -5, 7.732 }, { -8, 6 } } },
+    };
+    static const double checks[2][3] = { { 0.7, 0.65, 0.5 }, { 0.1, 0.15, 0.5 } };
+    for (int i = 0; i < 8; i++) {
+        g_autoptr(photo_plan) plan = drawn_new(26, 20, i % 2 ? grey : green);
+        motley_random random;
+        motley_random_seed(&random, 20 + (uint64_t)i);
+        for (int k = 0; k < 2; k++)
+            drawn_polygon(plan, 4, pairs[i / 2][k], i % 2 ? drawn_checks : drawn_plain,
+                          i % 2 ? checks[0] : cream);
+        drawn_expose(plan, &random, 0.01);
+        g_autoptr(photo_scraps) scraps = found_in(plan);
+        if (scraps->count == 1 && !(scraps->scrap[0].doubts & PHOTO_DOUBT_PILE))
+            fail_msg("pair %d, cloth %d: one piece and no question", i / 2, i % 2);
+        assert_true(scraps->count == 2 || remarked(scraps, "scraps.pile"));
+    }
+    /* a single scrap with one inner corner is none, nor is one with a notch cut out */
+    g_autoptr(photo_plan) plan = drawn_shapes(27);
+    static const double cut_out[8][2] = { { -5, 4 }, { 1, 4 },  { 1, 8 },  { -1, 8 },
+                                          { -1, 6 }, { -3, 6 }, { -3, 8 }, { -5, 8 } };
+    drawn_polygon(plan, 8, cut_out, drawn_plain, cream);
+    g_autoptr(photo_scraps) whole = found_in(plan);
+    assert_int_equal(whole->count, 5);
+    assert_false(remarked(whole, "scraps.pile"));
+}
+
+static void cloth_long_on_the_edge_is_asked_about_and_a_table_is_not(void **state)
+{
+    (void)state;
+    static const double cloth[4][2] = {
+        { -12.5, 2.5 }, { -8, 2.5 }, { -8, 7 }, { -12.5, 7 }
+    };
+    static const double table[4][2] = {
+        { 9.5, -9.5 }, { 12.5, -9.5 }, { 12.5, 9.5 }, { 10.2, 9.5 }
+    };
+    static const double corner[3][2] = { { -12.5, -9.5 }, { -7, -9.5 }, { -12.5, -5 } };
+    const length in = LENGTH_INCH;
+    for (int i = 0; i < 2; i++) {
+        g_autoptr(photo_plan) plan = drawn_new(24, 18, i ? grey : green);
+        motley_random random;
+        motley_random_seed(&random, 30 + (uint64_t)i);
+        drawn_polygon(plan, 4, table, drawn_plain, (const double[]){ 0.35, 0.22, 0.12 });
+        drawn_polygon(plan, 3, corner, drawn_plain, (const double[]){ 0.35, 0.22, 0.12 });
+        drawn_polygon(plan, 4, cloth, drawn_plain, red);
+        drawn_expose(plan, &random, 0.01);
+        g_autoptr(photo_scraps) scraps = found_in(plan);
+        int maybe = 0;
+        for (int k = 0; k < scraps->remark_count; k++) {
+            if (strcmp(scraps->remark[k].code, "scraps.maybe") != 0)
+                continue;
+            maybe++;
+            assert_true(scraps->remark[k].place.x < -8 * in);
+            assert_true(scraps->remark[k].place.y > 2 * in);
+        }
+        assert_int_equal(maybe, 1);
+        assert_int_equal(scraps->count, 0);
+        /* and two taps take it */
+        g_autoptr(photo_scraps) one = NULL;
+        g_autoptr(GError) error = NULL;
+        assert_true(photo_grow_scrap(plan, (scrap_point){ -11 * in, 4 * in },
+                                     (scrap_point){ -9 * in, 6 * in }, NULL, &one,
+                                     &error));
+        assert_true(fabs(sq_in(&one->scrap[0]) / 18 - 1) < 0.02);
+    }
+}
+
+/* A disc or ring of the given radii as a polygon. */
+static void drawn_disc(photo_plan *plan, double x, double y, double radius,
+                       const double *colour)
+{
+    enum { SIDES = 48 };
+    double p[SIDES][2];
+    for (int i = 0; i < SIDES; i++) {
+        p[i][0] = x + radius * cos(2 * M_PI * i / SIDES);
+        p[i][1] = y + radius * sin(2 * M_PI * i / SIDES);
+    }
+    drawn_polygon(plan, SIDES, (const double(*)[2])p, drawn_plain, colour);
+}
+
+static void scissors_and_rulers_are_asked_about(void **state)
+{
+    (void)state;
+    static const double steel[3] = { 0.4, 0.4, 0.41 }, ink[3] = { 0.03, 0.03, 0.03 };
+    static const double blade[2][4][2] = {
+        { { 6, 4 }, { 6.4, 3.6 }, { 10.5, 7.4 }, { 10.4, 7.6 } },
+        { { 6, 5.6 }, { 6.4, 6 }, { 10.6, 2.6 }, { 10.4, 2.3 } },
+    };
+    g_autoptr(photo_plan) plan = drawn_new(26, 20, green);
+    motley_random random;
+    motley_random_seed(&random, 40);
+    for (int i = 0; i < 2; i++) {
+        drawn_polygon(plan, 4, blade[i], drawn_plain, steel);
+        double y = i == 0 ? 3.3 : 6.3;
+        drawn_disc(plan, 5.6, y, 0.9, steel);
+        drawn_disc(plan, 5.6, y, 0.55, green);
+    }
+    /* a steel ruler of 12 in by 0.9, with a line each inch and each half */
+    static const double ruler[4][2] = {
+        { -6, -8 }, { 6, -8 }, { 6, -7.1 }, { -6, -7.1 }
+    };
+    drawn_polygon(plan, 4, ruler, drawn_plain, steel);
+    for (int i = 1; i < 24; i++) {
+        double x = -6 + 0.5 * i, up = i % 2 ? 0.15 : 0.3;
+        const double line[4][2] = { { x - 0.01, -8 },
+                                    { x + 0.01, -8 },
+                                    { x + 0.01, -8 + up },
+                                    { x - 0.01, -8 + up } };
+        drawn_polygon(plan, 4, line, drawn_plain, ink);
+    }
+    static const double square[4][2] = { { -11, 4 }, { -8, 4 }, { -8, 7 }, { -11, 7 } };
+    drawn_polygon(plan, 4, square, drawn_plain, red);
+    drawn_expose(plan, &random, 0.01);
+    g_autoptr(photo_scraps) scraps = found_in(plan);
+    int tools = 0;
+    for (int i = 0; i < scraps->count; i++) {
+        double x = length_to_inches(scraps->scrap[i].outline.outer.points[0].x);
+        bool tool = scraps->scrap[i].doubts & PHOTO_DOUBT_TOOL;
+        if (x < -7.5)
+            assert_false(tool);
+        else if (!tool)
+            fail_msg("piece %d of %.2f sq in at %.1f is taken for cloth", i,
+                     sq_in(&scraps->scrap[i]), x);
+        tools += tool;
+    }
+    assert_in_range(tools, 2, 4);
+    assert_true(remarked(scraps, "scraps.tool"));
+}
+
 static void lines_of_a_mat_are_no_scraps_and_no_part_of_them(void **state)
 {
     (void)state;
@@ -379,6 +520,9 @@ int main(void)
         cmocka_unit_test(scraps_that_touch_come_apart_and_checks_do_not),
         cmocka_unit_test(a_pool_of_shadow_is_no_scrap),
         cmocka_unit_test(a_hand_and_a_piece_cut_by_the_edge_are_asked_about),
+        cmocka_unit_test(scraps_of_one_cloth_that_touch_are_asked_about),
+        cmocka_unit_test(cloth_long_on_the_edge_is_asked_about_and_a_table_is_not),
+        cmocka_unit_test(scissors_and_rulers_are_asked_about),
         cmocka_unit_test(lines_of_a_mat_are_no_scraps_and_no_part_of_them),
         cmocka_unit_test(every_outline_is_sound),
         cmocka_unit_test(scraps_of_a_photo_that_shows_nothing_are_none),
