@@ -99,6 +99,9 @@
       "The file holds nothing. Take it from the phone again.")                           \
     X(PHOTO_NOT_A_PICTURE, "photo.not-a-picture", 1,                                     \
       "Choose a photo: a JPEG or PNG file as the phone makes it.")                       \
+    X(PHOTO_HEIC, "photo.heic", 1,                                                       \
+      "Set the phone's camera to its most compatible format (JPEG), or share the photo " \
+      "as a JPEG.")                                                                      \
     X(PHOTO_TOO_LARGE, "photo.too-large", 1,                                             \
       "Photos under 64 megapixels and 64 MB are read. Set the phone to a smaller size.") \
     X(PHOTO_TOO_SMALL, "photo.too-small", 1,                                             \

@@ -15,7 +15,6 @@ typedef enum photo_format {
     PHOTO_FORMAT_NONE,
     PHOTO_FORMAT_JPEG,
     PHOTO_FORMAT_PNG,
-    PHOTO_FORMAT_WEBP,
     PHOTO_FORMAT_HEIF,
 } photo_format;
 
@@ -31,8 +30,6 @@ static photo_format sniff(const uint8_t *bytes, size_t size)
         return PHOTO_FORMAT_JPEG;
     if (starts(bytes, size, 0, "\x89PNG\r\n\x1a\n"))
         return PHOTO_FORMAT_PNG;
-    if (starts(bytes, size, 0, "RIFF") && starts(bytes, size, 8, "WEBP"))
-        return PHOTO_FORMAT_WEBP;
     if (starts(bytes, size, 4, "ftyphei") || starts(bytes, size, 4, "ftyphev") ||
         starts(bytes, size, 4, "ftypmif1") || starts(bytes, size, 4, "ftypavif"))
         return PHOTO_FORMAT_HEIF;
@@ -60,6 +57,10 @@ static void start_vips(void)
     /* Every photo is read once; a cache would only hold memory. */
     vips_cache_set_max(0);
     vips_concurrency_set(2);
+    /* No other loader is ever started, whatever asks for it. */
+    vips_operation_block_set("VipsForeignLoad", TRUE);
+    vips_operation_block_set("VipsForeignLoadJpeg", FALSE);
+    vips_operation_block_set("VipsForeignLoadPng", FALSE);
     g_once_init_leave(&once, 1);
 }
 
@@ -95,14 +96,7 @@ static VipsImage *open_format(GBytes *file, photo_format format, int shrink, boo
         vips_pngload_buffer(bytes, size, &image, "fail_on", fail_on, "access",
                             VIPS_ACCESS_SEQUENTIAL, NULL);
         break;
-    case PHOTO_FORMAT_WEBP:
-        vips_webpload_buffer(bytes, size, &image, "fail_on", fail_on, "access",
-                             VIPS_ACCESS_SEQUENTIAL, NULL);
-        break;
-    case PHOTO_FORMAT_HEIF:
-        vips_heifload_buffer(bytes, size, &image, "fail_on", fail_on, "access",
-                             VIPS_ACCESS_SEQUENTIAL, NULL);
-        break;
+    case PHOTO_FORMAT_HEIF: /* known only to say so */
     case PHOTO_FORMAT_NONE:
         break;
     }
@@ -353,6 +347,12 @@ photo_picture *photo_decode_here(GBytes *file, int side_px, const photo_watch *w
     gsize size;
     const uint8_t *bytes = g_bytes_get_data(file, &size);
     photo_format format = sniff(bytes, size);
+    if (format == PHOTO_FORMAT_HEIF) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_HEIC,
+                            "This photo is in the phone's own format (HEIC), which is "
+                            "not read.");
+        return NULL;
+    }
     if (format == PHOTO_FORMAT_NONE) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_NOT_A_PICTURE,
                             starts(bytes, size, 0, "GIF8") ? "This is a GIF, not a photo."

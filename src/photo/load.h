@@ -24,7 +24,8 @@ typedef struct photo_picture {
 } photo_picture;
 
 /**
- * Loads a JPEG, PNG, WebP or, where libvips has the loader, HEIC photo. EXIF orientation
+ * Loads a JPEG or PNG photo: two loaders are enough, and each more is more to trust. EXIF
+ * orientation
  * is applied; grey, CMYK, 16 bits, transparency (on white) and colour profiles all become
  * 8-bit sRGB.
  *
@@ -33,7 +34,7 @@ typedef struct photo_picture {
  *
  * Returns the picture, free with photo_picture_free(); NULL with an error:
  * file.unreadable; photo.empty-file; photo.not-a-picture (also a GIF, whatever it is
- * called); photo.too-large, by its header, before decoding; photo.truncated;
+ * called); photo.heic; photo.too-large, by its header, before decoding; photo.truncated;
  * photo.too-small, under 64 pixels a side; photo.undecodable (photo/apart.h); cancelled.
  */
 photo_picture *photo_load(const char *path, const photo_watch *watch,

@@ -27,6 +27,12 @@ static void what_is_no_photo_is_refused_by_its_code(void **state)
     refuses("\xff\xd8\xff\xe0", 4, "photo.not-a-picture");
     refuses("\x89PNG\r\n\x1a\n", 8, "photo.not-a-picture");
     refuses("RIFF\0\0\0\0WEBPVP8 ", 16, "photo.not-a-picture");
+    refuses("\0\0\0\x18"
+            "ftypheic\0\0\0\0",
+            16, "photo.heic");
+    refuses("\0\0\0\x18"
+            "ftypmif1\0\0\0\0",
+            16, "photo.heic");
     refuses("<svg xmlns=\"http://www.w3.org/2000/svg\"/>", 41, "photo.not-a-picture");
     refuses("%PDF-1.7", 8, "photo.not-a-picture");
 }
@@ -159,7 +165,6 @@ static void every_kind_of_file_gives_the_same_picture(void **state)
           saved(in_space(g_object_ref(image), VIPS_INTERPRETATION_RGB16), ".png"), 1 },
         { "PNG with alpha", saved(with_alpha(g_object_ref(image)), ".png"), 0.01 },
         { "progressive JPEG", saved(g_object_ref(image), ".jpg[Q=95,interlace]"), 2 },
-        { "WebP", saved(g_object_ref(image), ".webp[Q=95]"), 2.5 },
         /* Ink cannot show the mat's dark green and grey shows no green at all. */
         { "CMYK JPEG",
           saved(in_space(g_object_ref(image), VIPS_INTERPRETATION_CMYK), ".jpg[Q=95]"),
