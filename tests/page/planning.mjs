@@ -139,6 +139,26 @@ for (const size of [phone, laptop]) {
     same((await sheet.text()).slice(0, 5), '%PDF-', 'the first bytes');
   });
 
+  await step('the_lists_follow_what_is_said_of_the_cloth', async () => {
+    await page.place('quilts', 'Tideline', 'buy');
+    await page.getByText('Your cloth').click();
+    const plain = await ask('api/quilts/Tideline/buy');
+    const shrunk = await ask('api/quilts/Tideline/buy?shrink=10&sleeve=4+in');
+    expect(shrunk.items.length > plain.items.length, 'a sleeve is an item');
+    await page.getByLabel('Shrinks by, %').pressSequentially('10', { delay: 80 });
+    await page.getByLabel('Shrinks by, %').press('Tab');
+    await page.getByLabel('Sleeve to hang it by, height').fill('4 in');
+    await page.getByLabel('Sleeve to hang it by, height').press('Tab');
+    await page.waitForFunction((n) => document.querySelectorAll('.buy .tick').length >= n, shrunk.items.length);
+    same(await page.getByLabel('Shrinks by, %').inputValue(), '10', 'what was typed');
+    await looked('cloth');
+    for (const label of ['Shrinks by, %', 'Sleeve to hang it by, height']) {
+      await page.getByLabel(label).fill('');
+      await page.getByLabel(label).press('Tab');
+    }
+    await page.waitForFunction((n) => document.querySelectorAll('.buy .tick').length >= n, plain.items.length);
+  });
+
   await step('nothing_leaves_the_program', () => same(page.faults.filter((one) => !/status of 409/.test(one)), [], 'faults'));
   await page.close2();
 }

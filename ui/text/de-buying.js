@@ -2,6 +2,23 @@
 import { n1 } from './german.js';
 
 export default {
+  'cloth.title': 'Der Stoff',
+  'cloth.says': 'Die Listen und ihre Blätter richten sich danach. Was leer bleibt, ist wie in den Einstellungen.',
+  'cloth.width_of_fabric': 'Nutzbare Breite',
+  'cloth.width_of_fabric.such': '40 in',
+  'cloth.shrink': 'Läuft ein um, %',
+  'cloth.shrink.such': '0',
+  'cloth.spare': 'Zur Sicherheit mehr, %',
+  'cloth.spare.such': '0',
+  'cloth.sleeve': 'Tunnel zum Aufhängen, Höhe',
+  'cloth.sleeve.such': 'keiner',
+  'cloth.triangles': 'Dreiecke aus halben Quadraten',
+  'cloth.triangles.usual': 'zwei auf einmal',
+  'cloth.triangles.two': 'zwei auf einmal, nach Maß',
+  'cloth.triangles.trimmed': 'zwei auf einmal, größer und zurechtgeschnitten',
+  'cloth.triangles.eight': 'acht auf einmal',
+  'cloth.triangles.corner': 'aus einem Quadrat auf der Ecke',
+  'cloth.bias': 'Die Einfassung schräg schneiden',
   'buy.such': ({ metric }) => (metric ? '1,5 m' : '1 1/2 yd'),
   'note.buy.dye-lot': '{item}: alles auf einmal und vom selben Ballen kaufen; zwei Färbungen einer Farbe sind selten gleich.',
   'note.buy.exact-fit': '{item} passt ohne Rest auf den Stoff: vor dem Kauf die wirkliche Breite messen.',

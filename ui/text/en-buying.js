@@ -2,6 +2,23 @@
 import { n1 } from './english.js';
 
 export default {
+  'cloth.title': 'Your cloth',
+  'cloth.says': 'The lists and their sheets follow what stands here. What is left empty is as in Settings.',
+  'cloth.width_of_fabric': 'Usable width',
+  'cloth.width_of_fabric.such': '40 in',
+  'cloth.shrink': 'Shrinks by, %',
+  'cloth.shrink.such': '0',
+  'cloth.spare': 'To spare, %',
+  'cloth.spare.such': '0',
+  'cloth.sleeve': 'Sleeve to hang it by, height',
+  'cloth.sleeve.such': 'none',
+  'cloth.triangles': 'Half-square triangles',
+  'cloth.triangles.usual': 'two at a time',
+  'cloth.triangles.two': 'two at a time, to size',
+  'cloth.triangles.trimmed': 'two at a time, larger and trimmed',
+  'cloth.triangles.eight': 'eight at a time',
+  'cloth.triangles.corner': 'from a square on each corner',
+  'cloth.bias': 'Cut the binding on the bias',
   'buy.such': ({ metric }) => (metric ? '1.5 m' : '1 1/2 yd'),
   'note.buy.dye-lot': '{item}: buy all of it at once and from one bolt; two dyeings of one colour are seldom the same.',
   'note.buy.exact-fit': '{item} fits its cloth with nothing over: measure the width that you have before you buy.',

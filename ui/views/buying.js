@@ -5,13 +5,34 @@ import { change, refresh, useDocument } from '../lib/book.js';
 import { count, long, mixed, share, size, unitText } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
-import { PlanFacts, bought, itemWords, quiltApi as api } from './planfacts.js';
+import { PlanFacts, bought, itemWords, quiltApi as api, wishes, wishesOf } from './planfacts.js';
 
 const say = (name, body) => change('POST', api(name, '/bought'), body, {
   done: t('buy.noted', { item: itemWords(body.item) }),
 }).catch(() => {});
 
 const pieces = (cut, system) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system) })).join(', ');
+
+const ways = ['two', 'trimmed', 'eight', 'corner'];
+
+/** Width, shrinkage, a share to spare, a sleeve, the binding, and how triangles are made. */
+function YourCloth({ name, triangles, fault }) {
+  const all = wishes.use();
+  const [open, setOpen] = useState(false);
+  const mine = all[name] ?? {};
+  const set = (field, value) => wishes.set((now) => ({ ...now, [name]: { ...now[name], [field]: value } }));
+  const text = (field, more) => html`<label class="field">${t(`cloth.${field}`)}<input type="text" class="short" autocomplete="off" key=${field}
+    defaultValue=${mine[field] ?? ''} placeholder=${t(`cloth.${field}.such`)} onChange=${(e) => set(field, e.currentTarget.value.trim())} ...${more} /></label>`;
+  return html`<details class="your-cloth" open=${open || Boolean(fault)} onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('cloth.title')}</summary>
+    <p class="quiet">${t('cloth.says')}</p>
+    <div class="fields">
+      ${text('width_of_fabric')}${text('shrink', { inputmode: 'decimal' })}${text('spare', { inputmode: 'decimal' })}${text('sleeve')}
+      ${triangles && html`<label class="field">${t('cloth.triangles')}<select value=${mine.triangles ?? ''} onChange=${(e) => set('triangles', e.currentTarget.value)}>
+        <option value="">${t('cloth.triangles.usual')}</option>${ways.map((way) => html`<option key=${way} value=${way}>${t(`cloth.triangles.${way}`)}</option>`)}</select></label>`}
+      <label class="tick"><input type="checkbox" checked=${mine.bias === '1'} onChange=${(e) => set('bias', e.currentTarget.checked ? '1' : '')} /><span>${t('cloth.bias')}</span></label>
+    </div>
+  </details>`;
+}
 
 /** "Bought so far", and what is left to buy. */
 function SoFar({ name, item }) {
@@ -57,7 +78,7 @@ function Item({ name, item, notes, fabrics }) {
         ${cut.count > 0 ? t('buy.cut', { n: cut.count, piece: cut.piece, size: size([cut.width_in, cut.length_in], system), into: cut.joined ? '' : pieces(cut, system) })
           : t('buy.from', { pieces: pieces(cut, system), piece: cut.piece })}
       </li>`)}</ul>
-      ${(item.cuts ?? []).length > 0 && html`<${Picture} class="cloth-drawing" src=${api(name, `/cloth.svg?${new URLSearchParams({ item: item.for })}`)} alt=${t('buy.drawing', { item: itemWords(item.for) })} width="672" height="200" />`}
+      ${(item.cuts ?? []).length > 0 && html`<${Picture} class="cloth-drawing" src=${api(name, `/cloth.svg?${new URLSearchParams({ ...wishesOf(name, wishes.value), item: item.for })}`)} alt=${t('buy.drawing', { item: itemWords(item.for) })} width="672" height="200" />`}
     </details>
   </li>`;
 }
@@ -80,11 +101,17 @@ function Backgrounds() {
 }
 
 export function Buying({ name, quilt }) {
-  const system = useSystem();
-  const { data, fault } = useDocument(api(name, '/buy'));
+  const asked = new URLSearchParams(wishesOf(name, wishes.use())).toString();
+  const { data: now, last, fault } = useDocument(api(name, `/buy${asked && `?${asked}`}`));
   const { data: all } = useDocument('/api/fabrics');
-  if (fault) return html`<${Trouble} fault=${fault} again=${refresh} />`;
-  if (!data) return html`<${Waiting} />`;
+  const cloth = html`<${YourCloth} name=${name} fault=${fault} triangles=${(quilt.triangles ?? []).length > 0} />`;
+  const data = now ?? last; // while another list is on its way
+  return html`${cloth}${fault ? html`<${Trouble} fault=${fault} again=${refresh} />`
+    : !data ? html`<${Waiting} />` : html`<${Lists} name=${name} quilt=${quilt} data=${data} all=${all} />`}`;
+}
+
+function Lists({ name, quilt, data, all }) {
+  const system = useSystem();
   const fabrics = (all?.fabrics ?? []).filter((one) => one.fabric);
   const { batting } = data;
   return html`<ul class="buy plain-list">

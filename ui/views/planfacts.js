@@ -5,6 +5,13 @@ import { change } from '../lib/book.js';
 import { count, long, metres, mixed, size, unit as unitWords } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
+import { keptCell } from '../lib/cell.js';
+
+/** What is asked of the cloth, by quilt: kept on this device, sent with every list. */
+export const wishes = keptCell('cloth', {});
+
+/** Those of one quilt as fields of a request. */
+export const wishesOf = (name, all) => Object.fromEntries(Object.entries(all[name] ?? {}).filter(([, value]) => value !== ''));
 
 const roleNames = { S: 'scrap', B: 'background', L: 'light', D: 'dark', A: 'accent' };
 

@@ -9,7 +9,7 @@ import { go, to } from '../lib/route.js';
 import { useSettings } from '../lib/maker.js';
 import { t } from '../text/text.js';
 import { Chart } from './chart.js';
-import { quiltApi as api, stateWords } from './planfacts.js';
+import { quiltApi as api, stateWords, wishes, wishesOf } from './planfacts.js';
 
 const Next = later(() => import('./next.js').then((it) => it.Next), 'next');
 const Buying = later(() => import('./buying.js').then((it) => it.Buying), 'buying');
@@ -23,7 +23,8 @@ function Paper({ name }) {
   const by = maker.use();
   const [whom, setWhom] = useState('');
   const paper = settings?.paper ?? 'a4';
-  const more = { label: Object.fromEntries(Object.entries({ maker: by, for: whom }).filter(([, words]) => words)) };
+  const cloth = wishesOf(name, wishes.use());
+  const more = { shopping: cloth, cutting: cloth, label: Object.fromEntries(Object.entries({ maker: by, for: whom }).filter(([, words]) => words)) };
   const field = (id, value, set) => html`<div class="setting"><label for=${`label-${id}`}>${t(`label.${id}`)}</label>
     <input id=${`label-${id}`} type="text" maxlength="80" autocomplete="off" defaultValue=${value} onInput=${(e) => set(e.target.value.trim())} /></div>`;
   return html`<ul class="papers plain-list">${['chart', 'design', 'map', 'cutting', 'shopping', 'rows', 'label', 'card'].map((what) => html`<li key=${what}>
