@@ -57,7 +57,8 @@ void photo_ring_straighten(int n, photo_point *p);
 /**
  * How far along the outward normal (nx, ny) from a place of the plan the colour is
  * halfway between both sides, in linear light: blur moves the half of a perceptual scale,
- * but not that one. Plan pixels, -4 to 4; NAN where no step stands out.
+ * but not that one; a little more than half where the inside is darker, for the shadow
+ * beside it. Plan pixels, -4 to 4; NAN where no step stands out.
  */
 double photo_edge_step(const photo_plan *plan, photo_point at, double nx, double ny);
 
