@@ -135,17 +135,86 @@ double app_fabric_alike(app *self, const app_look *a, const app_look *b)
     return alike;
 }
 
+/* Colours that hold less of a fabric than this do not name it. */
+static const double least_named_share = 0.15;
+
+static bool holds_folded(const char *text, const char *folded)
+{
+    g_autofree char *here = g_utf8_casefold(text, -1);
+    return strstr(here, folded) != NULL;
+}
+
+/* How much of a fabric is what she looks for: all of it by its name, else the share of
+ * colours that are called so. */
+static double found_share(const app_look *look, const char *folded)
+{
+    double share = 0;
+    char text[COLOUR_NAME_SIZE];
+    if (holds_folded(look->name, folded))
+        return 1;
+    for (int i = 0; i < look->colours.count; i++)
+        if (look->colours.share[i] >= least_named_share &&
+            holds_folded(colour_name(&look->colours.lab[i], text), folded))
+            share += look->colours.share[i];
+    return share;
+}
+
+/* "Find the teal one": all fabrics of that name or colour, those that are most so first.
+ */
+static gboolean find_fabrics(app *self, const char *wanted, int64_t limit, json_t *list,
+                             GError **error)
+{
+    enum { AT_ONCE = 500 };
+    g_autofree char *folded = g_utf8_casefold(wanted, -1);
+    for (int64_t after = 0;;) {
+        g_autoptr(GArray) fabrics = NULL;
+        if (!store_fabric_list(self->book, after, AT_ONCE, &fabrics, error))
+            return FALSE;
+        for (guint i = 0; i < fabrics->len; i++) {
+            g_auto(app_look) look = { 0 };
+            after = g_array_index(fabrics, store_fabric, i).id;
+            if (!app_look_get(self, after, &look, error))
+                return FALSE;
+            double share = found_share(&look, folded);
+            if (share <= 0)
+                continue;
+            json_t *row = app_fabric_document(&look);
+            json_object_set_new(row, "found", json_real(share));
+            size_t at = json_array_size(list);
+            while (at > 0 && json_number_value(json_object_get(
+                                 json_array_get(list, at - 1), "found")) < share)
+                at--;
+            if ((int64_t)at < limit)
+                json_array_insert_new(list, at, row);
+            else
+                json_decref(row);
+            if ((int64_t)json_array_size(list) > limit)
+                json_array_remove(list, json_array_size(list) - 1);
+        }
+        if (fabrics->len < AT_ONCE)
+            return TRUE;
+    }
+}
+
 gboolean app_do_fabrics(app *self, const app_call *call, json_t **ret_document,
                         GError **error)
 {
     int64_t after = 0, limit = 200;
+    const char *wanted = app_request_text(call, "find");
     g_autoptr(GArray) fabrics = NULL;
     if (app_book(self, error) == NULL ||
         !app_request_int(call, "after", 0, INT64_MAX, &after, error) ||
-        !app_request_int(call, "limit", 1, 1000, &limit, error) ||
-        !store_fabric_list(self->book, after, (int)limit, &fabrics, error))
+        !app_request_int(call, "limit", 1, 1000, &limit, error))
         return FALSE;
     g_autoptr(json_t) list = json_array();
+    if (wanted != NULL) {
+        if (!find_fabrics(self, wanted, limit, list, error))
+            return FALSE;
+        *ret_document = json_pack("{s:O}", "fabrics", list);
+        return TRUE;
+    }
+    if (!store_fabric_list(self->book, after, (int)limit, &fabrics, error))
+        return FALSE;
     for (guint i = 0; i < fabrics->len; i++) {
         g_auto(app_look) look = { 0 };
         if (!app_look_get(self, g_array_index(fabrics, store_fabric, i).id, &look, error))

@@ -183,6 +183,11 @@ static const cli_flag sew_flags[] = {
     { "measured", CLI_VALUE, "L", "what three strips sewn side by side measure across" },
     END,
 };
+static const cli_flag fabrics_flags[] = {
+    { "find", CLI_VALUE, "WORD", "a name, or a colour: teal" },
+    { "limit", CLI_VALUE, "N", "at most so many" },
+    END,
+};
 static const cli_flag forecast_flags[] = {
     { "per-week", CLI_VALUE, "N", "and when, if she makes so many blocks a week" },
     END,
@@ -328,6 +333,8 @@ const cli_command cli_commands[] = {
       forecast_flags },
     { "record", "record", NULL, "", CLI_BOOK_READ, "the years and the quilts",
       cli_text_record, no_flags },
+    { "fabrics", "fabrics", NULL, "", CLI_BOOK_READ, "your fabrics, or those of a colour",
+      cli_text_fabrics, fabrics_flags },
     { "fabric", "fabric", NULL, "fabric", CLI_BOOK_READ, "one fabric", cli_text_fabric,
       no_flags },
     { "print", "print", NULL, "what [quilt]", CLI_BOOK_MAYBE,

@@ -22,6 +22,7 @@ void cli_text_made(const json_t *document, FILE *out);
 void cli_text_sew(const json_t *document, FILE *out);
 void cli_text_forecast(const json_t *document, FILE *out);
 void cli_text_record(const json_t *document, FILE *out);
+void cli_text_fabrics(const json_t *document, FILE *out);
 void cli_text_fabric(const json_t *document, FILE *out);
 void cli_text_rulers(const json_t *document, FILE *out);
 void cli_text_pile(const json_t *document, FILE *out);

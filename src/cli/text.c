@@ -686,6 +686,15 @@ void cli_text_record(const json_t *document, FILE *out)
                 whole_of(month, "blocks"), plural(whole_of(month, "blocks")));
 }
 
+void cli_text_fabrics(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *fabric;
+    json_array_foreach (json_object_get(document, "fabrics"), i, fabric)
+        fprintf(out, "%6lld  %-8s %s\n", whole_of(fabric, "fabric"),
+                text_of(fabric, "value"), text_of(fabric, "name"));
+}
+
 void cli_text_fabric(const json_t *document, FILE *out)
 {
     fprintf(out, "%s, %s: %s%lld in the basket\n", text_of(document, "name"),

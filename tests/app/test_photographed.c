@@ -116,6 +116,26 @@ static void new_fabrics_are_learnt_and_known_again(void **state)
     assert_true(json_array_size(value_at(fabrics, "fabrics")) >= 8);
 }
 
+/* The photo's truth: one patch of red with white dots among its fabrics. */
+static void a_fabric_is_found_by_its_colour_and_by_its_name(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    json_decref(photograph(self));
+    g_autoptr(json_t) all = does(self, "fabrics", "{}");
+    g_autoptr(json_t) red = does(self, "fabrics", "{\"find\": \"Red\"}");
+    size_t found = json_array_size(value_at(red, "fabrics"));
+    assert_true(found > 0 && found < json_array_size(value_at(all, "fabrics")));
+    long long first = number_at(red, "fabrics.0.fabric");
+    json_decref(
+        does(self, "fabric.say", "{\"fabric\": %lld, \"name\": \"Quay lights\"}", first));
+    g_autoptr(json_t) named = does(self, "fabrics", "{\"find\": \"QUAY\"}");
+    assert_int_equal(json_array_size(value_at(named, "fabrics")), 1);
+    assert_int_equal(number_at(named, "fabrics.0.fabric"), first);
+    g_autoptr(json_t) none = does(self, "fabrics", "{\"find\": \"no such thing\"}");
+    assert_int_equal(json_array_size(value_at(none, "fabrics")), 0);
+}
+
 static void undo_takes_the_whole_photo_back(void **state)
 {
     fixture *self = *state;
@@ -216,6 +236,7 @@ int main(void)
         TEST(the_same_blocks_are_not_counted_twice),
         TEST(a_block_that_was_tapped_gets_its_patches_from_the_photo),
         TEST(new_fabrics_are_learnt_and_known_again),
+        TEST(a_fabric_is_found_by_its_colour_and_by_its_name),
         TEST(undo_takes_the_whole_photo_back),
         TEST(each_block_is_told_where_it_goes),
         TEST(blocks_of_another_quilt_are_said_to_be_so),

@@ -185,6 +185,7 @@ async function fabrics() {
   const as = all.find(({ fabric }) => fabric !== one.fabric);
   await ask('POST /api/fabrics/{fabric}/same', { fields, body: { as: as.fabric } });
   await ask('POST /api/fabrics/{fabric}/same', { fields, body: { as: null } });
+  await ask('GET /api/fabrics', { query: { find: 'e' } });
   await ask('GET /api/fabrics/{fabric}/swatch.jpg', { fields, status: one.swatch ? 200 : 404 });
 }
 

@@ -2,6 +2,9 @@
 import { n1 } from './german.js';
 
 export default {
+  'record.find': 'Einen Stoff suchen',
+  'record.find.such': 'ein Name, oder eine Farbe auf Englisch',
+  'record.find.none': 'Keiner heißt so.',
   'record.empty': 'Hier werden die Jahre stehen',
   'record.empty.how': 'Was geschnitten und genäht wird und woher jeder Stoff kam, schreibt sich mit der Arbeit von selbst auf.',
   'record.months': 'Monate, der älteste zuerst',

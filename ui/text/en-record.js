@@ -2,6 +2,9 @@
 import { n1 } from './english.js';
 
 export default {
+  'record.find': 'Find a fabric',
+  'record.find.such': 'teal, or a name',
+  'record.find.none': 'None is called so.',
   'record.empty': 'Here your years will stand',
   'record.empty.how': 'What you cut, what you sew and where each fabric came from is written down by itself as you go.',
   'record.months': 'Months, oldest first',

@@ -1,6 +1,6 @@
 // Record: the line of months, the quilts on it, and where their fabric came from.
-import { html } from '../lib/html.js';
-import { Empty, Seam, Sewing, Trouble, Waiting } from '../lib/parts.js';
+import { html, useState } from '../lib/html.js';
+import { Cloth, Empty, Seam, Sewing, Trouble, Waiting, useSettled } from '../lib/parts.js';
 import { RecordDrawing } from '../lib/drawings.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, day, month } from '../lib/amount.js';
@@ -66,6 +66,19 @@ const withShares = (sources) => {
   return sources.map((one) => ({ ...one, share: total > 0 ? one.squares / total : 0 }));
 };
 
+/** "Find the teal one": by name or by colour, as it is typed. */
+function Find() {
+  const [typed, setTyped] = useState('');
+  const asked = useSettled(typed, 250);
+  const { data, last } = useDocument(asked ? `/api/fabrics?${new URLSearchParams({ find: asked, limit: 24 })}` : null);
+  const found = asked ? (data ?? last)?.fabrics : null;
+  return html`<section class="find" role="search"><label class="field">${t('record.find')}
+      <input type="text" inputmode="search" autocomplete="off" placeholder=${t('record.find.such')} defaultValue="" onInput=${(e) => setTyped(e.currentTarget.value.trim())} /></label>
+    <div role="status">${found && (found.length === 0 ? html`<p class="quiet">${t('record.find.none')}</p>`
+      : html`<ul class="found plain-list">${found.map((one) => html`<li key=${one.fabric}><${Cloth} fabric=${one} /><span>${one.name}</span></li>`)}</ul>`)}</div>
+  </section>`;
+}
+
 export function Record() {
   const { data, fault } = useDocument('/api/record');
   const title = html`<h1 tabindex="-1">${t('record')}</h1>`;
@@ -77,7 +90,7 @@ export function Record() {
     return html`${title}<div class="narrow"><${Empty} picture=${html`<${RecordDrawing} />`} title=${t('record.empty')}>
       <p>${t('record.empty.how')}</p></${Empty}></div>`;
   }
-  return html`${title}
+  return html`${title}<${Find} />
     ${months.length > 0 && html`<${Months} months=${months} /><${Seam} />`}
     <ul class="past plain-list">${quilts.map((quilt) => {
       const blocks = quilt.blocks || 0;
