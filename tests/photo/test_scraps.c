@@ -3,8 +3,11 @@
 #include "photo/photo.h"
 
 #include "photo/find.h"
+#include "scene.h"
 
+#include <glib/gstdio.h>
 #include <jansson.h>
+#include <unistd.h>
 
 /* The project's own test photos with their truth, tests/photos/README.md. */
 static json_t *truth_of(const char *name)
@@ -136,12 +139,66 @@ static void pieces_of_one_fabric_are_grouped(void **state)
     assert_true(same > 0 && together > 0);
 }
 
+/* The camera stores what its sensor saw and says in the EXIF how it was held. The JPEG
+ * codes of the four differ, the photo does not. */
+static void a_photo_turned_by_its_exif_gives_the_same_scraps(void **state)
+{
+    (void)state;
+    static const int orientations[] = { 1, 3, 6, 8 };
+    static const photo_point square[] = { { 6, -3 }, { 9, -3 }, { 9, 0 }, { 6, 0 } };
+    static const photo_point triangle[] = { { 5, -9 }, { 9, -9 }, { 5, -6 } };
+    scene drawn;
+    scene_default(&drawn);
+    drawn.tilt_deg = 12;
+    drawn.piece_count = 2;
+    drawn.piece[0] =
+        (scene_piece){ .count = 4, .corners_in = square, .colour = { 190, 60, 50 } };
+    drawn.piece[1] =
+        (scene_piece){ .count = 3, .corners_in = triangle, .colour = { 210, 200, 170 } };
+    g_autofree char *path =
+        g_build_filename(g_get_tmp_dir(), "motley-turned-XXXXXX", NULL);
+    int file = g_mkstemp(path);
+    assert_true(file >= 0);
+    close(file);
+    photo_point middle[2];
+    double area[2];
+    for (size_t i = 0; i < G_N_ELEMENTS(orientations); i++) {
+        g_autoptr(GBytes) bytes = scene_jpeg(&drawn, 95, orientations[i]);
+        gsize size;
+        const char *data = g_bytes_get_data(bytes, &size);
+        assert_true(g_file_set_contents(path, data, (gssize)size, NULL));
+        g_auto(photo_survey) survey = { 0 };
+        g_autoptr(photo_scraps) found = NULL;
+        GError *error = NULL;
+        if (!photo_survey_run(path, NULL, NULL, &survey, &error) ||
+            !photo_find_scraps(survey.plan, NULL, &found, &error))
+            fail_msg("orientation %d: %s", orientations[i], error->message);
+        assert_int_equal(found->count, 2);
+        for (int k = 0; k < 2; k++) {
+            photo_point at = middle_of_scrap(&found->scrap[k]);
+            double size_sq_in = length_to_inches(1) * length_to_inches(1) *
+                                (double)found->scrap[k].twice_area / 2;
+            if (i == 0) {
+                middle[k] = at;
+                area[k] = size_sq_in;
+                continue;
+            }
+            double off = hypot(at.x - middle[k].x, at.y - middle[k].y);
+            if (off > 0.01 || fabs(sqrt(size_sq_in) - sqrt(area[k])) > 0.01)
+                fail_msg("orientation %d: scrap %d is off by %.4f in", orientations[i], k,
+                         off);
+        }
+    }
+    g_remove(path);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(all_scraps_on_a_green_mat_are_found_with_their_areas),
         cmocka_unit_test(scraps_that_touch_or_overlap_come_apart),
         cmocka_unit_test(pieces_of_one_fabric_are_grouped),
+        cmocka_unit_test(a_photo_turned_by_its_exif_gives_the_same_scraps),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
