@@ -5,6 +5,7 @@ import { listen, offline, redo, said, sayFault, undo, useDocument } from './lib/
 import { useSettings } from './lib/maker.js';
 import { Sheet, Trouble } from './lib/parts.js';
 import { later } from './lib/later.js';
+import { open } from './lib/opens.js';
 import { keptCell } from './lib/cell.js';
 import { speak, t } from './text/text.js';
 import { Scraps } from './views/scraps.js';
@@ -138,3 +139,4 @@ function Page() {
 await speak(tongue.value).catch(() => {}); // offline: what is here is English
 render(html`<${Page} />`, document.getElementById('page'));
 listen();
+open().catch(() => {}); // it opens where the address leads

@@ -22,6 +22,16 @@ app *app_open(const char *path, app_open_mode mode, GError **error);
 void app_close(app *self);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(app, app_close)
 
+/** The addresses of this machine in the network, those of version 6 in brackets and last,
+ * without those that only hold on one link. Free with g_strfreev(). */
+char **app_network_addresses(void);
+
+/**
+ * The paired device that brings a token; 0 when there is none, or when it was revoked or
+ * the book cannot be read. Notes, once an hour, that it was here.
+ */
+int64_t app_device_of(app *self, const char *token);
+
 /** A count that grows with every change of the book, also those of other programs. */
 int64_t app_revision(app *self);
 

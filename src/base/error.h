@@ -215,6 +215,14 @@
       "Blocks change places with blocks of their own kind.")                             \
     X(APP_TURN_WRONG, "app.turn-wrong", 1,                                               \
       "Only blocks that look alike when turned may be turned where they lie.")           \
+    X(APP_NO_NETWORK, "app.no-network", 1,                                               \
+      "Connect this machine to the Wi-Fi at home, then ask for a new code.")             \
+    X(APP_NOT_LAN, "app.not-lan", 1,                                                     \
+      "Stop Motley and start it with --lan: motley serve --lan, or ./run --lan.")        \
+    X(APP_PAIR_CODE, "app.pair-code", 1,                                                 \
+      "A code holds for five minutes and for one device. Ask for a new one: Settings, "  \
+      "or motley pair.")                                                                 \
+    X(APP_NO_DEVICE, "app.no-device", 1, "motley devices lists those that are paired.")  \
     /* web */                                                                            \
     X(WEB_PORT_IN_USE, "web.port-in-use", 1,                                             \
       "Motley may be open already: look in the browser. Or choose another port with "    \
@@ -245,6 +253,10 @@
     X(WEB_BODY_UNREADABLE, "web.body-unreadable", 2, "Send one JSON object.")            \
     X(WEB_FILE_NAMED, "web.file-named", 2,                                               \
       "Send what is in the file instead of its name.")                                   \
+    X(WEB_NOT_PAIRED, "web.not-paired", 1,                                               \
+      "On the machine that runs Motley open Settings and pair this device, or run "      \
+      "motley pair there.")                                                              \
+    X(WEB_GUESSES, "web.guesses", 1, "Wait a minute, then scan a new code.")             \
     X(WEB_BUSY, "web.busy", 1, "Wait until the work under way is done, or cancel it.")   \
     /* end */
 

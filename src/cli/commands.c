@@ -234,6 +234,11 @@ static const cli_flag serve_flags[] = {
     END,
 };
 
+static const cli_flag pair_flags[] = {
+    { "port", CLI_VALUE, "N", "the port that motley serve --lan listens on" },
+    END,
+};
+
 const cli_flag cli_common_flags[] = {
     { "book", CLI_VALUE, "FILE",
       "the book (without it, motley/motley.book among your data)" },
@@ -355,6 +360,12 @@ const cli_command cli_commands[] = {
     { "redo", "redo", NULL, "", CLI_BOOK_READ, "make it again", cli_text_done, no_flags },
     { "demo", "demo", NULL, "", CLI_BOOK_MAKE,
       "fill an empty book with an invented scenario", cli_text_done, no_flags },
+    { "pair", "pair", NULL, "", CLI_BOOK_MAKE,
+      "show the code that pairs a phone or tablet", cli_text_pair, pair_flags },
+    { "devices", "devices", NULL, "", CLI_BOOK_READ, "list the devices that are paired",
+      cli_text_devices, no_flags },
+    { "device drop", "device.drop", NULL, "device", CLI_BOOK_READ,
+      "let a device in no more", cli_text_devices, no_flags },
     { "serve", NULL, NULL, "", CLI_BOOK_MAKE, "serve the page", NULL, serve_flags },
     { NULL, NULL, NULL, NULL, CLI_BOOK_MAYBE, NULL, NULL, NULL },
 };

@@ -3,6 +3,7 @@
 #include "base/length.h"
 
 #include <string.h>
+#include <unistd.h>
 
 static const char *text_of(const json_t *object, const char *field)
 {
@@ -829,4 +830,57 @@ void cli_text_reuse(const json_t *document, FILE *out)
         fprintf(out, "%-24s takes %lld blocks, %lld to make, %lld squares (%lld short)\n",
                 text_of(one, "name"), whole_of(one, "taken"), whole_of(one, "left"),
                 whole_of(one, "squares_needed"), whole_of(one, "squares_short"));
+}
+
+/* Two rows of modules in one line of text, and the quiet zone of four modules that the
+ * standard asks for around them. Black on white by themselves where there are colours. */
+static void print_qr(const json_t *rows, FILE *out)
+{
+    static const char *const halves[] = { " ", "\u2580", "\u2584", "\u2588" };
+    const int quiet = 4;
+    int side = (int)json_array_size(rows);
+    bool colours = isatty(fileno(out));
+    for (int r = -quiet; r < side + quiet; r += 2) {
+        fputs(colours ? "\033[30;107m" : "", out);
+        for (int c = -quiet; c < side + quiet; c++) {
+            int dark = 0;
+            for (int half = 0; half < 2; half++) {
+                bool inside = r + half >= 0 && r + half < side && c >= 0 && c < side;
+                const char *row =
+                    inside ? json_string_value(json_array_get(rows, (size_t)(r + half)))
+                           : NULL;
+                if (row != NULL && row[c] == '1')
+                    dark |= 1 << half;
+            }
+            fputs(halves[dark], out);
+        }
+        fputs(colours ? "\033[0m\n" : "\n", out);
+    }
+}
+
+void cli_text_pair(const json_t *document, FILE *out)
+{
+    print_qr(json_object_get(document, "qr"), out);
+    fprintf(out,
+            "Scan this with the phone or tablet, or open there, within five minutes:\n");
+    size_t i;
+    json_t *address;
+    json_array_foreach (json_object_get(document, "addresses"), i, address)
+        fprintf(out, "  %s\n", json_string_value(address));
+    fprintf(out, "Motley must run with --lan: motley serve --lan\n");
+}
+
+void cli_text_devices(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *one;
+    const json_t *devices = json_object_get(document, "devices");
+    if (json_array_size(devices) == 0)
+        fprintf(out, "No device is paired. motley pair shows how.\n");
+    json_array_foreach (devices, i, one) {
+        const char *seen = text_of(one, "seen");
+        fprintf(out, "%4lld  %-16s paired %.10s, %s%.10s\n", whole_of(one, "device"),
+                text_of(one, "name"), text_of(one, "paired"),
+                *seen != '\0' ? "last seen " : "not seen yet", seen);
+    }
 }

@@ -55,6 +55,12 @@ CREATE TABLE device (
   revoked      INTEGER                -- since then it may not use the book
 ) STRICT;
 
+CREATE TABLE pairing (
+  -- A code that is on a screen now: whoever brings it within five minutes is a device.
+  code_sha256 TEXT PRIMARY KEY NOT NULL,  -- the code itself is never kept
+  expires     INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
 CREATE TABLE source (
   -- Where fabric came from. The ledger points here: rows never change.
   id      INTEGER PRIMARY KEY AUTOINCREMENT,

@@ -119,6 +119,38 @@ gboolean store_device_seen(store_change *change, int64_t device, GError **error)
     return stamp(change, "UPDATE device SET seen = ?2 WHERE id = ?1", device, error);
 }
 
+gboolean store_pairing_offer(store_change *change, const char *code_sha256,
+                             int64_t expires, GError **error)
+{
+    g_autoptr(sqlite3_stmt) sweep =
+        store_change_prepare(change, "DELETE FROM pairing WHERE expires <= ?1", error);
+    if (sweep == NULL)
+        return FALSE;
+    sqlite3_bind_int64(sweep, 1, change->at);
+    g_autoptr(sqlite3_stmt) insert = store_change_prepare(
+        change, "INSERT INTO pairing (code_sha256, expires) VALUES (?1, ?2)", error);
+    if (insert == NULL || !store_run(sweep, error))
+        return FALSE;
+    store_bind_text(insert, 1, code_sha256);
+    sqlite3_bind_int64(insert, 2, expires);
+    return store_run(insert, error);
+}
+
+gboolean store_pairing_take(store_change *change, const char *code_sha256, bool *ret_held,
+                            GError **error)
+{
+    bool row;
+    g_autoptr(sqlite3_stmt) take = store_change_prepare(
+        change, "DELETE FROM pairing WHERE code_sha256 = ?1 RETURNING expires", error);
+    if (take == NULL)
+        return FALSE;
+    store_bind_text(take, 1, code_sha256);
+    if (!store_next(take, &row, error))
+        return FALSE;
+    *ret_held = row && sqlite3_column_int64(take, 0) > change->at;
+    return TRUE;
+}
+
 gboolean store_device_find(store_book *book, const char *token_sha256, int64_t *ret_id,
                            GError **error)
 {

@@ -47,6 +47,15 @@ gboolean store_device_revoke(store_change *change, int64_t device,
 gboolean store_device_seen(store_change *change, int64_t device,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** Lets a device be paired by a code until it expires; codes that have expired go. In a
+ * quiet change. */
+gboolean store_pairing_offer(store_change *change, const char *code_sha256,
+                             int64_t expires, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Takes a code, which is gone then, and says whether it still held. */
+gboolean store_pairing_take(store_change *change, const char *code_sha256, bool *ret_held,
+                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** The device with this token that is not revoked; 0 (and TRUE) when there is none. */
 gboolean store_device_find(store_book *book, const char *token_sha256, int64_t *ret_id,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;

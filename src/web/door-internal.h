@@ -57,6 +57,9 @@ web_guest *web_guest_of(struct MHD_Connection *connection);
 /** Whether its client is on this machine. */
 bool web_guest_is_here(const web_guest *guest);
 
+/** The address of its client, as text. Lives as long as the guest. */
+const char *web_guest_address(const web_guest *guest);
+
 /** Its socket. */
 int web_guest_fd(const web_guest *guest);
 

@@ -438,6 +438,11 @@ bool web_guest_is_here(const web_guest *guest)
     return guest->here;
 }
 
+const char *web_guest_address(const web_guest *guest)
+{
+    return guest->address;
+}
+
 int web_guest_fd(const web_guest *guest)
 {
     return guest->fd;

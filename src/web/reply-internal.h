@@ -31,6 +31,15 @@ enum MHD_Result web_reply_job(struct MHD_Connection *connection, const char *id)
 enum MHD_Result web_reply_error(struct MHD_Connection *connection, const GError *error,
                                 const char *allow, gboolean end);
 
+/** The document of a device that was paired, with the cookie that it comes back with;
+ * takes the reference. */
+enum MHD_Result web_reply_paired(struct MHD_Connection *connection, json_t *document,
+                                 const char *cookie);
+
+/** 401 with the page that says how to pair. */
+enum MHD_Result web_reply_unpaired(struct MHD_Connection *connection,
+                                   const web_file *page);
+
 /** A file of the page, or 304 when the client has it. */
 enum MHD_Result web_reply_file(struct MHD_Connection *connection, const web_file *file,
                                const char *accept_encoding, const char *if_none_match);

@@ -41,6 +41,9 @@ static const char *policy_for(const char *type)
     return PAGE_POLICY;
 }
 
+/* What a client without leave gets says how to get leave, as RFC 9110, 11.6.1, asks. */
+#define PAIRING_CHALLENGE "Pairing realm=\"Motley\""
+
 /* Takes the response. */
 static enum MHD_Result queue(struct MHD_Connection *connection, unsigned status,
                              struct MHD_Response *response, const char *type)
@@ -115,11 +118,35 @@ enum MHD_Result web_reply_error(struct MHD_Connection *connection, const GError 
     struct MHD_Response *response = response_of(app_error_document(error));
     if (allow != NULL)
         MHD_add_response_header(response, MHD_HTTP_HEADER_ALLOW, allow);
+    if (status == MHD_HTTP_UNAUTHORIZED)
+        MHD_add_response_header(response, MHD_HTTP_HEADER_WWW_AUTHENTICATE,
+                                PAIRING_CHALLENGE);
+    if (status == MHD_HTTP_TOO_MANY_REQUESTS)
+        MHD_add_response_header(response, MHD_HTTP_HEADER_RETRY_AFTER, "60");
     if (status == MHD_HTTP_SERVICE_UNAVAILABLE)
         MHD_add_response_header(response, MHD_HTTP_HEADER_RETRY_AFTER, "2");
     if (end)
         MHD_add_response_header(response, MHD_HTTP_HEADER_CONNECTION, "close");
     return queue(connection, status, response, "application/json");
+}
+
+enum MHD_Result web_reply_paired(struct MHD_Connection *connection, json_t *document,
+                                 const char *cookie)
+{
+    struct MHD_Response *response = response_of(document);
+    MHD_add_response_header(response, MHD_HTTP_HEADER_SET_COOKIE, cookie);
+    MHD_add_response_header(response, MHD_HTTP_HEADER_CACHE_CONTROL, "no-store");
+    return queue(connection, MHD_HTTP_OK, response, "application/json");
+}
+
+enum MHD_Result web_reply_unpaired(struct MHD_Connection *connection,
+                                   const web_file *page)
+{
+    struct MHD_Response *response = response_of_bytes(g_bytes_ref(page->plain));
+    MHD_add_response_header(response, MHD_HTTP_HEADER_WWW_AUTHENTICATE,
+                            PAIRING_CHALLENGE);
+    MHD_add_response_header(response, MHD_HTTP_HEADER_CACHE_CONTROL, "no-store");
+    return queue(connection, MHD_HTTP_UNAUTHORIZED, response, page->type);
 }
 
 /* "gzip" among the codings and not forbidden by "q=0". */

@@ -14,6 +14,7 @@
 #include <netinet/in.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/random.h>
 #include <sys/socket.h>
 #include <unistd.h>
 
@@ -21,7 +22,7 @@
 typedef struct headers {
     const char *host, *origin, *fetch_site, *fetch_mode;
     const char *type, *length, *transfer_encoding;
-    const char *accept_encoding, *if_none_match, *expect;
+    const char *accept_encoding, *if_none_match, *expect, *cookie;
     int hosts, lengths;
     bool malformed; /* a name that is none */
 } headers;
@@ -36,6 +37,8 @@ typedef struct request {
     web_target target;
     const web_route *route; /* or else a file */
     const web_file *file;
+    int64_t device; /* that was paired; 0 for this machine */
+    bool unpaired;  /* `file` is the page that says how to pair */
     json_t *fields; /* of the path */
     uint64_t length;
     GByteArray *body;
@@ -76,6 +79,7 @@ static enum MHD_Result note_header(void *data, enum MHD_ValueKind kind, const ch
         { "Accept-Encoding", &seen->accept_encoding, NULL },
         { "If-None-Match", &seen->if_none_match, NULL },
         { "Expect", &seen->expect, NULL },
+        { "Cookie", &seen->cookie, NULL },
     };
     for (size_t i = 0; i < name_size; i++)
         if (!g_ascii_isalnum(name[i]) && strchr("!#$%&'*+-.^_`|~", name[i]) == NULL)
@@ -159,6 +163,19 @@ static gboolean check_asker(const request *r, GError **error)
     return web_guard(&asked, names, error);
 }
 
+/* The token of our cookie, or NULL; free with g_free(). Cookies know no ports, so the
+ * name does: two servers of one machine have a cookie each. */
+static char *token_of(const request *r)
+{
+    g_autofree char *name = g_strdup_printf("motley_%d=", web_door_port(r->server->door));
+    g_auto(GStrv) cookies =
+        g_strsplit(r->headers.cookie != NULL ? r->headers.cookie : "", ";", -1);
+    for (char **one = cookies; *one != NULL; one++)
+        if (g_str_has_prefix(g_strstrip(*one), name))
+            return g_strdup(*one + strlen(name));
+    return NULL;
+}
+
 static gboolean choose_route(request *r, GError **error)
 {
     r->file = web_files_find(r->server->files, r->target.segments);
@@ -176,6 +193,42 @@ static gboolean choose_route(request *r, GError **error)
     g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_WEB_METHOD, "%s is not done here.",
                 r->method);
     return FALSE;
+}
+
+/* What is not of this machine needs a session, but for what pairing itself takes. */
+static gboolean check_device(request *r, GError **error)
+{
+    static const char *const open[] = { "pair.js", "pair.css", "icon.svg" };
+    if (web_guest_is_here(r->guest) ||
+        (r->route != NULL && r->route->kind == WEB_ROUTE_CLAIM))
+        return TRUE;
+    for (size_t i = 0; i < G_N_ELEMENTS(open); i++)
+        if (r->file != NULL && g_strcmp0(r->target.segments[0], open[i]) == 0)
+            return TRUE;
+    g_autofree char *token = token_of(r);
+    if (token != NULL)
+        r->device = app_device_of(r->server->app, token);
+    if (r->device != 0)
+        return TRUE;
+    char *path[] = { (char *)"pair.html", NULL };
+    r->file = is_change(r->method) || g_strcmp0(r->target.segments[0], "api") == 0
+                  ? NULL
+                  : web_files_find(r->server->files, path);
+    r->unpaired = r->file != NULL;
+    return r->unpaired ||
+           refuse(error, MOTLEY_ERROR_WEB_NOT_PAIRED, "This device is not paired.");
+}
+
+/* Who may not come in does not hear what there is either. */
+static gboolean choose(request *r, GError **error)
+{
+    g_autoptr(GError) unknown = NULL;
+    gboolean known = choose_route(r, &unknown);
+    if (!check_device(r, error))
+        return FALSE;
+    if (!known && !r->unpaired)
+        g_propagate_error(error, g_steal_pointer(&unknown));
+    return known || r->unpaired;
 }
 
 /* --- bodies --- */
@@ -404,6 +457,67 @@ static enum MHD_Result answer_action(request *r)
     return result;
 }
 
+/* What only the server knows is told to the action: who asks, and where it listens. */
+static enum MHD_Result answer_devices(request *r)
+{
+    GError *error = NULL;
+    const app_action *action = find_action(r->route->name, &error);
+    json_t *fields = action != NULL ? gather_fields(r, &error) : NULL;
+    if (fields == NULL)
+        return answer_error(r, error);
+    json_object_set_new(fields, "here", json_integer(r->device));
+    json_object_set_new(fields, "lan", json_boolean(r->server->lan));
+    json_object_set_new(fields, "port", json_integer(web_door_port(r->server->door)));
+    enum MHD_Result result = action->changes ? answer_change(r, action, fields)
+                                             : answer_reading(r, action, fields);
+    json_decref(fields);
+    return result;
+}
+
+enum {
+    TOKEN_BYTES = 32,
+    COOKIE_SECONDS = 400 * 24 * 60 * 60, /* browsers keep none for longer */
+};
+
+/* The token is known to the device alone; the book gets its hash. */
+static enum MHD_Result answer_claim(request *r)
+{
+    GError *error = NULL;
+    const char *address = web_guest_address(r->guest);
+    gint64 now = g_get_monotonic_time();
+    if (!web_guesses_may(r->server->guesses, address, now)) {
+        refuse(&error, MOTLEY_ERROR_WEB_GUESSES, "Too many wrong codes were tried.");
+        return answer_error(r, error);
+    }
+    const app_action *action = find_action(r->route->name, &error);
+    json_t *fields = action != NULL ? gather_fields(r, &error) : NULL;
+    if (fields == NULL)
+        return answer_error(r, error);
+
+    uint8_t bytes[TOKEN_BYTES];
+    char token[2 * TOKEN_BYTES + 1];
+    ssize_t got = getrandom(bytes, sizeof bytes, 0);
+    g_assert(got == sizeof bytes);
+    for (size_t i = 0; i < sizeof bytes; i++)
+        g_snprintf(token + 2 * i, 3, "%02x", bytes[i]);
+    g_autofree char *hash = g_compute_checksum_for_string(G_CHECKSUM_SHA256, token, -1);
+    json_object_set_new(fields, "token_sha256", json_string(hash));
+    app_call call = { .request = fields };
+    json_t *document = NULL;
+    gboolean paired = action->run(r->server->app, &call, &document, &error);
+    json_decref(fields);
+    if (!paired) {
+        if (g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_PAIR_CODE))
+            web_guesses_wrong(r->server->guesses, address, now);
+        return answer_error(r, error);
+    }
+    web_events_changed(r->server->events);
+    g_autofree char *cookie =
+        g_strdup_printf("motley_%d=%s; Path=/; Max-Age=%d; HttpOnly; SameSite=Strict",
+                        web_door_port(r->server->door), token, COOKIE_SECONDS);
+    return web_reply_paired(r->connection, document, cookie);
+}
+
 static enum MHD_Result answer_photo(request *r)
 {
     GError *error = NULL;
@@ -515,12 +629,18 @@ static enum MHD_Result answer(request *r)
 {
     if (r->refusal != NULL)
         return answer_error(r, g_steal_pointer(&r->refusal));
+    if (r->unpaired)
+        return web_reply_unpaired(r->connection, r->file);
     if (r->file != NULL)
         return web_reply_file(r->connection, r->file, r->headers.accept_encoding,
                               r->headers.if_none_match);
     switch (r->route->kind) {
     case WEB_ROUTE_ACTION:
         return answer_action(r);
+    case WEB_ROUTE_DEVICES:
+        return answer_devices(r);
+    case WEB_ROUTE_CLAIM:
+        return answer_claim(r);
     case WEB_ROUTE_PICTURE:
         return answer_picture(r);
     case WEB_ROUTE_SHEET:
@@ -595,7 +715,7 @@ static enum MHD_Result begin(request *r)
     r->length =
         r->headers.lengths > 0 ? g_ascii_strtoull(r->headers.length, NULL, 10) : 0;
     if (web_target_parse(web_guest_target(r->guest), &r->target, &r->refusal) &&
-        check_asker(r, &r->refusal) && choose_route(r, &r->refusal) &&
+        check_asker(r, &r->refusal) && choose(r, &r->refusal) &&
         check_body(r, &r->refusal) && open_photo(r, &r->refusal)) {
         web_guest_headers_came(r->guest);
         return MHD_YES;

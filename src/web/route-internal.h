@@ -13,6 +13,8 @@ typedef enum web_route_kind {
     WEB_ROUTE_JOB,     /* answers how a job stands */
     WEB_ROUTE_JOB_EVENTS, /* tells how a job gets on, until it ends */
     WEB_ROUTE_JOB_CANCEL,
+    WEB_ROUTE_DEVICES, /* an action that is told who asks and where the server listens */
+    WEB_ROUTE_CLAIM,   /* pairs a device by its code: answers with its cookie */
 } web_route_kind;
 
 typedef struct web_route {

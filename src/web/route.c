@@ -10,6 +10,11 @@ static const web_route routes[] = {
     { "GET", "/api/settings", WEB_ROUTE_ACTION, "settings" },
     { "PUT", "/api/settings", WEB_ROUTE_ACTION, "settings.change" },
 
+    { "GET", "/api/devices", WEB_ROUTE_DEVICES, "devices" },
+    { "POST", "/api/pair", WEB_ROUTE_DEVICES, "pair" },
+    { "POST", "/api/pair/claim", WEB_ROUTE_CLAIM, "device.claim" },
+    { "DELETE", "/api/devices/{device}", WEB_ROUTE_DEVICES, "device.drop" },
+
     { "GET", "/api/jobs/{job}", WEB_ROUTE_JOB, NULL },
     { "DELETE", "/api/jobs/{job}", WEB_ROUTE_JOB_CANCEL, NULL },
     { "GET", "/api/jobs/{job}/events", WEB_ROUTE_JOB_EVENTS, NULL },

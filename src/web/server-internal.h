@@ -4,6 +4,7 @@
 #include "web/door-internal.h"
 #include "web/events-internal.h"
 #include "web/files-internal.h"
+#include "web/guesses-internal.h"
 #include "web/jobs-internal.h"
 #include "web/memo-internal.h"
 #include "web/seat-internal.h"
@@ -24,6 +25,7 @@ struct web_server {
     web_door *door;
     web_files *files;
     web_memo *memo;
+    web_guesses *guesses;
     web_hall *hall;
     web_events *events;
     web_jobs *jobs;

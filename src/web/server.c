@@ -4,11 +4,7 @@
 
 #include "base/error.h"
 
-#include <arpa/inet.h>
 #include <glib/gstdio.h>
-#include <ifaddrs.h>
-#include <net/if.h>
-#include <netinet/in.h>
 #include <stdarg.h>
 #include <string.h>
 #include <unistd.h>
@@ -27,35 +23,6 @@ void web_log(const char *format, ...)
 
 /* --- names --- */
 
-/* The addresses of this machine in the network, those of version 6 in brackets, without
- * those that only hold on one link. Free with g_ptr_array_unref(). */
-static GPtrArray *network_addresses(void)
-{
-    GPtrArray *found = g_ptr_array_new_with_free_func(g_free);
-    struct ifaddrs *all;
-    if (getifaddrs(&all) != 0)
-        return found;
-    for (struct ifaddrs *one = all; one != NULL; one = one->ifa_next) {
-        char text[INET6_ADDRSTRLEN];
-        if (one->ifa_addr == NULL || (one->ifa_flags & IFF_LOOPBACK) ||
-            !(one->ifa_flags & IFF_UP))
-            continue;
-        if (one->ifa_addr->sa_family == AF_INET) {
-            struct sockaddr_in *four = (struct sockaddr_in *)one->ifa_addr;
-            inet_ntop(AF_INET, &four->sin_addr, text, sizeof text);
-            g_ptr_array_add(found, g_strdup(text));
-        } else if (one->ifa_addr->sa_family == AF_INET6) {
-            struct sockaddr_in6 *six = (struct sockaddr_in6 *)one->ifa_addr;
-            if (IN6_IS_ADDR_LINKLOCAL(&six->sin6_addr))
-                continue;
-            inet_ntop(AF_INET6, &six->sin6_addr, text, sizeof text);
-            g_ptr_array_add(found, g_strdup_printf("[%s]", text));
-        }
-    }
-    freeifaddrs(all);
-    return found;
-}
-
 static char **own_names(const web_options *options)
 {
     g_autoptr(GStrvBuilder) names = g_strv_builder_new();
@@ -63,9 +30,8 @@ static char **own_names(const web_options *options)
     for (const char *const *host = options->hosts; host != NULL && *host != NULL; host++)
         g_strv_builder_add(names, *host);
     if (options->lan) {
-        g_autoptr(GPtrArray) addresses = network_addresses();
-        for (guint i = 0; i < addresses->len; i++)
-            g_strv_builder_add(names, addresses->pdata[i]);
+        g_auto(GStrv) addresses = app_network_addresses();
+        g_strv_builder_addv(names, (const char **)addresses);
         g_autofree char *local = g_strconcat(g_get_host_name(), ".local", NULL);
         g_strv_builder_add_many(names, g_get_host_name(), local, NULL);
     }
@@ -84,10 +50,9 @@ char **web_server_addresses(const web_server *server)
     g_autofree char *here = g_strdup_printf("http://localhost:%d/", port);
     g_strv_builder_add(addresses, here);
     if (server->lan) {
-        g_autoptr(GPtrArray) found = network_addresses();
-        for (guint i = 0; i < found->len; i++) {
-            g_autofree char *there =
-                g_strdup_printf("http://%s:%d/", (char *)found->pdata[i], port);
+        g_auto(GStrv) found = app_network_addresses();
+        for (char **one = found; *one != NULL; one++) {
+            g_autofree char *there = g_strdup_printf("http://%s:%d/", *one, port);
             g_strv_builder_add(addresses, there);
         }
     }
@@ -182,6 +147,7 @@ web_server *web_server_start_limited(app *self, const web_options *options,
     server->start = g_strdup_printf("%" G_GINT64_MODIFIER "x", g_get_real_time());
     server->files = web_files_new();
     server->memo = web_memo_new();
+    server->guesses = web_guesses_new();
     server->hall = web_hall_new();
     server->events = web_events_new(self, server->hall);
     server->jobs = web_jobs_new(self, book_changed, server);
@@ -216,6 +182,7 @@ void web_server_stop(web_server *server)
     g_clear_pointer(&server->hall, web_hall_free);
     g_clear_pointer(&server->files, web_files_free);
     g_clear_pointer(&server->memo, web_memo_free);
+    g_clear_pointer(&server->guesses, web_guesses_free);
     g_clear_pointer(&server->door, web_door_free);
     if (server->folder != NULL)
         g_rmdir(server->folder);

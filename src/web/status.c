@@ -10,6 +10,10 @@ static const struct {
     const char *pattern;
     unsigned status;
 } table[] = {
+    { "web.not-paired", 401 },
+    { "web.guesses", 429 },
+    { "app.pair-code", 403 },
+    { "app.no-network", 409 },
     { "web.no-such-page", 404 },
     { "web.no-such-job", 404 },
     { "web.method", 405 },

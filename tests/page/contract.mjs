@@ -206,6 +206,14 @@ async function photographing() {
   report('blocks are told where they go', placed.result ? complaintsOf('/components/schemas/Placed', placed.result) : [JSON.stringify(placed.error)]);
 }
 
+/** This server answers its machine alone, so nothing is paired; devices.mjs pairs. */
+async function pairing() {
+  await ask('POST /api/pair', { body: {}, status: 409 });
+  await ask('POST /api/pair/claim', { body: { code: 'none', name: 'Tablet' }, status: 403 });
+  await ask('GET /api/devices');
+  await ask('DELETE /api/devices/{device}', { fields: { device: 1 }, status: 404 });
+}
+
 async function arranging(quilt) {
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { kind: 'plain', count: 4 } });
   const { places } = await ask('GET /api/quilts/{quilt}/wall', { fields: quilt });
@@ -264,6 +272,7 @@ async function quilts() {
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1] } });
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1], undo: true } });
   await ask('POST /api/quilts/{quilt}/next', { fields: quilt, body: { count: 2, turn_over: 2 } });
+  await pairing();
   await photographing();
   await arranging(quilt);
   await ask('GET /api/quilts/{quilt}/buy', { fields: quilt });

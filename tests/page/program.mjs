@@ -5,12 +5,12 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
 /** Starts the program; resolves with its address (without a last slash) and how to stop it. */
-export async function start(program) {
+export async function start(program, flags = []) {
   const folder = mkdtempSync(join(tmpdir(), 'motley-page-'));
   const book = join(folder, 'page.book');
   const demo = spawnSync(program, ['demo', '--book', book], { encoding: 'utf8' });
   if (demo.status !== 0) throw new Error(`demo: ${demo.stderr}`);
-  const server = spawn(program, ['serve', '--book', book, '--port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const server = spawn(program, ['serve', '--book', book, '--port', '0', ...flags], { stdio: ['ignore', 'pipe', 'inherit'] });
   const gone = new Promise((resolve) => { server.once('exit', resolve); });
   const address = await new Promise((resolve, reject) => {
     let said = '';
@@ -28,5 +28,5 @@ export async function start(program) {
     rmSync(folder, { recursive: true });
     return status;
   };
-  return { address, stop };
+  return { address, book, stop };
 }

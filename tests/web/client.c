@@ -14,6 +14,8 @@ void answer_clear(answer *a)
     memset(a, 0, sizeof *a);
 }
 
+in_addr_t client_address = 0;
+
 int client_connect(int port)
 {
     int fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
@@ -21,7 +23,7 @@ int client_connect(int port)
     struct sockaddr_in address = {
         .sin_family = AF_INET,
         .sin_port = htons((uint16_t)port),
-        .sin_addr.s_addr = htonl(INADDR_LOOPBACK),
+        .sin_addr.s_addr = client_address != 0 ? client_address : htonl(INADDR_LOOPBACK),
     };
     struct timeval patience = { .tv_sec = 5 };
     setsockopt(fd, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof patience);

@@ -4,6 +4,7 @@
 #include "test.h"
 
 #include <jansson.h>
+#include <netinet/in.h>
 #include <stdbool.h>
 
 typedef struct answer {
@@ -15,6 +16,9 @@ typedef struct answer {
 
 void answer_clear(answer *a);
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(answer, answer_clear)
+
+/** Where connections go, in the order of the network; 0 is 127.0.0.1. */
+extern in_addr_t client_address;
 
 /** A connection to 127.0.0.1, whose reads give up after five seconds. */
 int client_connect(int port);

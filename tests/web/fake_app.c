@@ -9,6 +9,7 @@ struct app {
     atomic_int running;
     atomic_int squares;
     atomic_int baskets;
+    char *device; /* the hash of the token that was paired last */
 };
 
 app *fake_app_new(void)
@@ -21,6 +22,7 @@ app *fake_app_new(void)
 
 void fake_app_free(app *self)
 {
+    g_free(self->device);
     g_free(self);
 }
 
@@ -137,7 +139,34 @@ static gboolean measure(app *self, const app_call *call, json_t **ret_document,
     return TRUE;
 }
 
+/* One code holds, "right", once. */
+static gboolean claim(app *self, const app_call *call, json_t **ret_document,
+                      GError **error)
+{
+    const char *code = json_string_value(json_object_get(call->request, "code"));
+    if (g_strcmp0(code, "right") != 0 || self->device != NULL) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_PAIR_CODE, "Wrong.");
+        return FALSE;
+    }
+    const char *hash = json_string_value(json_object_get(call->request, "token_sha256"));
+    self->device = g_strdup(hash);
+    *ret_document = json_pack("{s:i, s:s}", "device", 5, "hash", hash);
+    return TRUE;
+}
+
+int64_t app_device_of(app *self, const char *token)
+{
+    g_autofree char *hash = g_compute_checksum_for_string(G_CHECKSUM_SHA256, token, -1);
+    return g_strcmp0(hash, self->device) == 0 ? 5 : 0;
+}
+
+char **app_network_addresses(void)
+{
+    return g_strsplit("", ",", -1);
+}
+
 static const app_action actions[] = {
+    { "device.claim", claim, true, false },   { "devices", echo, false, false },
     { "basket", basket, false, false },       { "basket.add", basket_add, true, false },
     { "measure", measure, true, true },       { "cut", slow_echo, false, true },
     { "quilt", echo, false, false },          { "quilt.start", echo, true, false },

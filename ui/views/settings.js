@@ -6,6 +6,7 @@ import { unit as unitWords, unitText } from '../lib/amount.js';
 import { later } from '../lib/later.js';
 import { languages, t } from '../text/text.js';
 
+const Devices = later(() => import('./devices.js').then((it) => it.Devices), 'devices');
 const Tools = later(() => import('./tools.js').then((it) => it.Tools), 'cutting');
 
 /** A length may come as text or as decimal inches. */
@@ -50,6 +51,8 @@ export function Settings() {
     <${ChoiceLine} name="system" value=${data.system ?? 'inches'} values=${['inches', 'metric']} />
     <${ChoiceLine} name="language" value=${data.language ?? 'en'} values=${languages} />
     <${ChoiceLine} name="paper" value=${paper} values=${['a4', 'letter']} />
+    <${Seam} />
+    <${Devices} />
     <${Seam} />
     <${Tools} />
     <${Seam} />

@@ -1,0 +1,42 @@
+// For a device that is not paired: brings the code behind # and comes back with a cookie.
+// It stands alone, for who is not paired gets nothing else of the page; its words are in
+// pair.html, in every language of the page.
+const language = (navigator.language ?? '').startsWith('de') ? 'de' : 'en';
+for (const section of document.querySelectorAll('section')) section.hidden = section.lang !== language;
+document.documentElement.lang = language;
+
+function show(state) {
+  for (const one of document.querySelectorAll('[data-state]')) one.hidden = one.dataset.state !== state;
+}
+
+// A phone is for photos; a tablet stands by the machine. Settings can say otherwise.
+const least = Math.min(screen.width, screen.height);
+const kind = matchMedia('(pointer: coarse)').matches ? (least < 600 ? 'phone' : 'tablet') : 'computer';
+const opens = { phone: 'photo', tablet: 'next', computer: 'last' };
+
+async function pair(code) {
+  show('wait');
+  history.replaceState(null, '', '/'); // the code is for once: it need not stay in the history
+  let answer;
+  try {
+    answer = await fetch('/api/pair/claim', {
+      method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ code, name: kind }),
+    });
+  } catch {
+    return show('away');
+  }
+  if (answer.status === 429) return show('many');
+  if (!answer.ok) return show('late');
+  try {
+    localStorage.setItem('motley.opens', JSON.stringify(opens[kind]));
+  } catch { /* without storage it opens as any other */ }
+  return location.replace('/');
+}
+
+const start = () => {
+  const [, code] = /^#\/pair\/(\w+)$/.exec(location.hash) ?? [];
+  if (code) pair(code);
+  else show('how');
+};
+addEventListener('hashchange', start); // the next code may be scanned into the same page
+start();

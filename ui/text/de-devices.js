@@ -1,0 +1,26 @@
+// German for the devices.
+
+export default {
+  'devices.title': 'Geräte',
+  'devices.says': 'Ein Telefon oder Tablet im selben Netz kann dieses Buch benutzen, sobald es gekoppelt ist. Was ein Gerät tut, erscheint auf den anderen.',
+  'devices.pair': 'Telefon oder Tablet koppeln',
+  'devices.again': 'Neuen Code zeigen',
+  'devices.scan': ({ minutes }) => `Mit der Kamera des Telefons oder Tablets lesen. Der Code gilt noch ${minutes === 1 ? 'eine Minute' : `${minutes} Minuten`} und für ein Gerät.`,
+  'devices.code': 'Code zum Lesen; darin steht die Adresse {address}',
+  'devices.type': 'Ohne Kamera: dort diese Adresse öffnen',
+  'devices.over': 'Der Code gilt nicht mehr.',
+  'devices.phone': 'Telefon',
+  'devices.tablet': 'Tablet',
+  'devices.computer': 'Rechner',
+  'devices.device': 'Gerät',
+  'devices.here': 'dieses hier',
+  'devices.since': 'gekoppelt am {day}',
+  'devices.seen': 'zuletzt hier am {day}',
+  'devices.drop': 'Nicht mehr einlassen',
+  'devices.drop.one': '{name} nicht mehr einlassen',
+  'devices.dropped': '{name} wird nicht mehr eingelassen',
+  'devices.opens': 'Dieses Gerät öffnet sich mit',
+  'devices.opens.last': 'dem, wohin die Adresse führt',
+  'devices.opens.photo': 'einem Foto',
+  'devices.opens.next': 'dem nächsten Block',
+};

@@ -1,0 +1,26 @@
+// English for the devices.
+
+export default {
+  'devices.title': 'Devices',
+  'devices.says': 'A phone or tablet in the same network can use this book once it is paired. What one device does shows on the others.',
+  'devices.pair': 'Pair a phone or tablet',
+  'devices.again': 'Show a new code',
+  'devices.scan': ({ minutes }) => `Scan this with the camera of the phone or tablet. It holds for ${minutes === 1 ? 'one more minute' : `${minutes} minutes`} and for one device.`,
+  'devices.code': 'Code to scan; it holds the address {address}',
+  'devices.type': 'Without a camera: open this address there',
+  'devices.over': 'The code does not hold any more.',
+  'devices.phone': 'Phone',
+  'devices.tablet': 'Tablet',
+  'devices.computer': 'Computer',
+  'devices.device': 'Device',
+  'devices.here': 'this one',
+  'devices.since': 'paired {day}',
+  'devices.seen': 'last here {day}',
+  'devices.drop': 'Let in no more',
+  'devices.drop.one': 'Let {name} in no more',
+  'devices.dropped': '{name} is let in no more',
+  'devices.opens': 'This device opens with',
+  'devices.opens.last': 'where the address leads',
+  'devices.opens.photo': 'a photo',
+  'devices.opens.next': 'the next block',
+};
