@@ -10,8 +10,9 @@ static const double plain_spread = 1.8, spread_soft = 0.35;
 static const double least_share = 0.02; /* no cell is surer than this */
 static const double known_weight =
     0.15; /* of a cell's cost for each unit off the known */
-/* Any fabric may lie in a scrap's cell, so to say which costs more than to say "background"
- * again; without this, a colour that no cell has would explain everything as scrap. */
+/* Any fabric may lie in a scrap's cell, so to say which costs more than to say
+ * "background" again; without this, a colour that no cell has would explain everything as
+ * scrap. */
 static const double scrap_cost = 1;
 static const double same_kind = 1e-9;
 
