@@ -122,14 +122,22 @@ static gboolean say_where(const char *path, int line, GError *wrong, GError **er
     return FALSE;
 }
 
-static gboolean import_table(sqlite3 *db, const char *folder, const char *table,
-                             GError **error)
+/* Tables that an export of an earlier version cannot have. */
+static bool came_later(const char *table, int version)
+{
+    return version < 2 && g_str_equal(table, "block_colours");
+}
+
+static gboolean import_table(sqlite3 *db, const char *folder, int version,
+                             const char *table, GError **error)
 {
     g_autofree char *path = g_strdup_printf("%s/tables/%s.jsonl", folder, table);
     g_autoptr(sqlite3_stmt) insert = NULL;
     if (!insert_for(db, table, &insert, error))
         return FALSE;
     FILE *file = g_fopen(path, "rb");
+    if (file == NULL && came_later(table, version))
+        return TRUE;
     if (file == NULL)
         return unreadable(path, 0, "the file is missing", error);
 
@@ -153,7 +161,8 @@ static gboolean import_table(sqlite3 *db, const char *folder, const char *table,
 /* --- all of it
  * ---------------------------------------------------------------------------------- */
 
-static gboolean check_about(sqlite3 *db, const char *folder, GError **error)
+static gboolean check_about(sqlite3 *db, const char *folder, int *ret_version,
+                            GError **error)
 {
     g_autofree char *path = g_build_filename(folder, "book.json", NULL);
     g_autofree char *text = NULL;
@@ -178,20 +187,21 @@ static gboolean check_about(sqlite3 *db, const char *folder, GError **error)
                     "%s was written by a newer version of this program", folder);
         return FALSE;
     }
+    *ret_version = version;
     return TRUE;
 }
 
-static gboolean fill(sqlite3 *db, const char *folder, GError **error)
+static gboolean fill(sqlite3 *db, const char *folder, int version, GError **error)
 {
     /* Rows may come before those that they point to. */
     if (!store_exec(db, "BEGIN IMMEDIATE; PRAGMA defer_foreign_keys = ON", error))
         return FALSE;
     for (int i = 1; store_export_tables[i] != NULL; i++)
-        if (!import_table(db, folder, store_export_tables[i], error))
+        if (!import_table(db, folder, version, store_export_tables[i], error))
             return FALSE;
     /* Ids that were given once are not given again; so these come last. */
     if (!store_exec(db, "DELETE FROM sqlite_sequence", error) ||
-        !import_table(db, folder, store_export_tables[0], error))
+        !import_table(db, folder, version, store_export_tables[0], error))
         return FALSE;
     GError *wrong = NULL;
     if (!store_exec(db, "COMMIT", &wrong))
@@ -207,7 +217,9 @@ static gboolean build(const char *path, const char *folder, GError **error)
         return FALSE;
     sqlite3_create_function(book->writer, "unhex", 1, SQLITE_UTF8 | SQLITE_DETERMINISTIC,
                             NULL, unhex, NULL, NULL);
-    return check_about(book->writer, folder, error) && fill(book->writer, folder, error);
+    int version = 0;
+    return check_about(book->writer, folder, &version, error) &&
+           fill(book->writer, folder, version, error);
 }
 
 gboolean store_import(store_book *book, const char *folder, char **ret_kept,

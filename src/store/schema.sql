@@ -55,12 +55,6 @@ CREATE TABLE device (
   revoked      INTEGER                -- since then it may not use the book
 ) STRICT;
 
-CREATE TABLE pairing (
-  -- A code that is on a screen now: whoever brings it within five minutes is a device.
-  code_sha256 TEXT PRIMARY KEY NOT NULL,  -- the code itself is never kept
-  expires     INTEGER NOT NULL
-) STRICT, WITHOUT ROWID;
-
 CREATE TABLE source (
   -- Where fabric came from. The ledger points here: rows never change.
   id      INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -231,15 +225,6 @@ CREATE TABLE block_patch (
   PRIMARY KEY (block, place, part)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX patch_fabric ON block_patch (fabric, block, known) WHERE fabric IS NOT NULL;
-
-CREATE TABLE block_colours (
-  -- WORKED OUT from the block's photo: what each cell looks like, as the block is designed,
-  -- to know the block again by; colours as in fabric_signature.
-  block   INTEGER NOT NULL REFERENCES block,
-  place   INTEGER NOT NULL,  -- in reading order, from 0
-  colours BLOB NOT NULL,
-  PRIMARY KEY (block, place)
-) STRICT, WITHOUT ROWID;
 
 CREATE TABLE bought (
   -- Lines of the shopping list that the maker has dealt with.

@@ -72,7 +72,7 @@ static void a_book_that_is_not_there_is_only_made_when_asked(void **state)
     MUST(book != NULL);
     assert_string_equal(store_book_path(book), path);
     assert_int_equal(ask_number(path, "PRAGMA application_id"), 0x4d6f746c);
-    assert_int_equal(ask_number(path, "PRAGMA user_version"), 1);
+    assert_int_equal(ask_number(path, "PRAGMA user_version"), store_schema_version());
     g_autofree char *mode = ask_text(path, "PRAGMA journal_mode");
     assert_string_equal(mode, "wal|\n");
 }
@@ -520,17 +520,18 @@ static void a_migration_keeps_a_copy_and_settles_the_journal(void **state)
 {
     fixture *f = *state;
     GError *error = NULL;
-    g_autofree char *copy = g_strconcat(f->path, ".before-2", NULL);
+    g_autofree char *copy = g_strconcat(f->path, ".before-3", NULL);
     set(f->book, "unit", "2 in");
     static const char *const steps[] = {
         NULL,
+        NULL,
         "ALTER TABLE setting ADD COLUMN since INTEGER NOT NULL DEFAULT 7",
     };
-    MUST(store_migrate(f->book->writer, f->path, 2, steps, &error));
-    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 2);
+    MUST(store_migrate(f->book->writer, f->path, 3, steps, &error));
+    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 3);
     assert_int_equal(ask_number(f->path, "SELECT since FROM setting"), 7);
     MUST_FAIL(store_undo(f->book, NULL, &error), "store.nothing-to-undo");
-    assert_int_equal(ask_number(copy, "PRAGMA user_version"), 1);
+    assert_int_equal(ask_number(copy, "PRAGMA user_version"), 2);
     g_autofree char *unit = ask_text(copy, "SELECT * FROM setting");
     assert_string_equal(unit, "unit|2 in|\n");
 }
@@ -543,14 +544,39 @@ static void a_migration_that_fails_changes_nothing(void **state)
     g_autofree char *before = dump(f->path);
     static const char *const steps[] = {
         NULL,
+        NULL,
         "DELETE FROM setting; ALTER TABLE nowhere ADD COLUMN x",
     };
-    assert_false(store_migrate(f->book->writer, f->path, 2, steps, &error));
+    assert_false(store_migrate(f->book->writer, f->path, 3, steps, &error));
     g_clear_error(&error);
     g_autofree char *after = dump(f->path);
     assert_string_equal(before, after);
-    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 1);
+    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 2);
     MUST(store_undo(f->book, NULL, &error));
+}
+
+/* A book as version 1 left it, made by taking out what version 2 brought. */
+static void a_book_of_version_1_is_brought_to_the_present(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    set(f->book, "unit", "2 in");
+    g_clear_pointer(&f->book, store_book_close);
+    assert_int_equal(run_sql(f->path, "DROP TABLE pairing; DROP TABLE block_colours;"
+                                      " PRAGMA user_version = 1"),
+                     SQLITE_OK);
+    f->book = open_book(f->path, STORE_OPEN_EXISTING, &error);
+    MUST(f->book != NULL);
+    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), store_schema_version());
+    assert_int_equal(ask_number(f->path, "SELECT count(*) FROM pairing"), 0);
+    assert_int_equal(ask_number(f->path, "SELECT count(*) FROM block_colours"), 0);
+    g_autofree char *unit = store_setting_get(f->book, "unit", &error);
+    assert_string_equal(unit, "2 in");
+    g_autofree char *copy = g_strconcat(f->path, ".before-2", NULL);
+    assert_int_equal(ask_number(copy, "PRAGMA user_version"), 1);
+    g_autoptr(GPtrArray) complaints = NULL;
+    MUST(store_book_check(f->book, &complaints, &error));
+    assert_int_equal(complaints->len, 0);
 }
 
 static void a_book_begun_but_not_filled_is_brought_to_the_present(void **state)
@@ -611,6 +637,7 @@ int main(void)
         TEST(readers_see_whole_changes_while_two_threads_write),
         TEST(a_migration_keeps_a_copy_and_settles_the_journal),
         TEST(a_migration_that_fails_changes_nothing),
+        TEST(a_book_of_version_1_is_brought_to_the_present),
         TEST(a_book_begun_but_not_filled_is_brought_to_the_present),
         TEST(the_book_explains_itself),
         TEST(a_closed_book_is_one_file),

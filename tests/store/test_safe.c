@@ -249,6 +249,27 @@ static void an_export_reads_back_as_the_same_book(void **state)
     assert_false(g_file_test(part, G_FILE_TEST_EXISTS));
 }
 
+/* A folder as version 1 wrote it, made by taking out what version 2 brought. */
+static void an_export_of_version_1_reads_back_too(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    g_autofree char *folder = g_build_filename(f->folder, "older", NULL);
+    g_autofree char *table =
+        g_build_filename(folder, "tables", "block_colours.jsonl", NULL);
+    g_autofree char *about = g_build_filename(folder, "book.json", NULL);
+    fill(f->book);
+    MUST(store_export(f->book, folder, &error));
+    assert_int_equal(g_unlink(table), 0);
+    assert_true(g_file_set_contents(
+        about, "{\"format\": \"motley book\", \"version\": 1}", -1, NULL));
+    MUST(store_import(f->book, folder, NULL, &error));
+    assert_sound(f->book);
+    g_autoptr(GArray) lines = NULL;
+    MUST(store_quilt_list(f->book, &lines, &error));
+    assert_true(lines->len > 0);
+}
+
 static void an_exports_sheets_are_quoted_as_rfc_4180_asks(void **state)
 {
     fixture *f = *state;
@@ -297,7 +318,7 @@ static void a_folder_that_is_no_export_is_refused_with_its_place(void **state)
     static const struct {
         const char *text, *code;
     } abouts[] = {
-        { "{\"format\": \"motley book\", \"version\": 2}", "store.newer" },
+        { "{\"format\": \"motley book\", \"version\": 99}", "store.newer" },
         { "{\"format\": \"motley book\"}", "store.unreadable" },
         { "{\"format\": \"another\", \"version\": 1}", "store.unreadable" },
         { "", "store.unreadable" },
@@ -404,6 +425,7 @@ int main(void)
         TEST(a_restore_brings_all_back_and_keeps_what_was),
         TEST(a_backup_that_is_not_sound_is_not_restored),
         TEST(an_export_reads_back_as_the_same_book),
+        TEST(an_export_of_version_1_reads_back_too),
         TEST(an_exports_sheets_are_quoted_as_rfc_4180_asks),
         TEST(a_folder_that_is_no_export_is_refused_with_its_place),
         TEST(a_rotten_file_gives_errors_or_nonsense_but_no_crash),
