@@ -260,14 +260,14 @@ typedef enum outcome { ANSWERED, DIED, STOPPED } outcome;
 static outcome wait_for_answer(int from, const photo_watch *watch, answer *ret_says)
 {
     for (int waited = 0; waited < WAIT_MS; waited += LOOK_MS) {
+        if (watch != NULL && watch->stop != NULL && atomic_load(watch->stop))
+            return STOPPED;
         struct pollfd look = { .fd = from, .events = POLLIN };
         if (poll(&look, 1, LOOK_MS) > 0)
             /* An answer is shorter than what a pipe hands over in one piece (PIPE_BUF).
              */
             return read(from, ret_says, sizeof *ret_says) == sizeof *ret_says ? ANSWERED
                                                                               : DIED;
-        if (watch != NULL && watch->stop != NULL && atomic_load(watch->stop))
-            return STOPPED;
     }
     return DIED;
 }
