@@ -31,7 +31,7 @@ static store_outline *outline_of(int ring_count, scrap_ring *rings, scrap_point 
     outline->rings = rings;
     outline->points = points;
     for (int ring = 0, first = 0; ring < ring_count; ring++) {
-        rings[ring].points = points + first;
+        rings[ring].points = points != NULL ? points + first : NULL;
         first += rings[ring].count;
     }
     outline->view.outer = rings[0];

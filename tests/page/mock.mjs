@@ -339,6 +339,7 @@ export async function startMock(scene = 'demo', port = 0) {
       quilts: book.quilts.length, demo: scene !== 'empty', revision: book.revision, version: '0.1.0',
       undo: book.undo.length ? { what: book.undo.at(-1).what } : null, redo: book.redo.length ? { what: book.redo.at(-1).what } : null,
     })],
+    ['GET', /^\/api\/devices$/, () => ({ devices: [] })],
     ['GET', /^\/api\/basket$/, () => basketOf(book)],
     ['POST', /^\/api\/basket\/(add|take|correct)$/, ([, verb], { body }) => {
       if (!(body.count >= 0)) throw new Refused(400, 'app.count', `${body.count} is not a number of squares.`, 'Give a whole number.');
