@@ -47,6 +47,9 @@ length app_laid_triangle_cut(const app_laid *self);
 /** Squares that a block takes out of the basket: scrap, light and dark. */
 int app_laid_basket_squares(const quilt_block *block);
 
+/** Whether a quilt of this size is as small as those that are given to babies. */
+bool app_is_of_baby_size(quilt_extent size);
+
 /** Adds the fields of `plan` to a document. */
 void app_laid_describe(const app_laid *self, json_t *document);
 

@@ -234,17 +234,16 @@ static json_t *triangles_document(const app_laid *self)
 #define BABY_SHORT ((length)(45 * LENGTH_INCH))
 #define BABY_LONG  ((length)(60 * LENGTH_INCH))
 
-static bool is_of_baby_size(const app_laid *self)
+bool app_is_of_baby_size(quilt_extent size)
 {
-    quilt_extent size = self->sizes.finished;
-    return self->covers_cot || (MIN(size.width, size.height) <= BABY_SHORT &&
-                                MAX(size.width, size.height) <= BABY_LONG);
+    return MIN(size.width, size.height) <= BABY_SHORT &&
+           MAX(size.width, size.height) <= BABY_LONG;
 }
 
 static json_t *notes_document(const app_laid *self)
 {
     json_t *notes = json_array();
-    if (is_of_baby_size(self))
+    if (self->covers_cot || app_is_of_baby_size(self->sizes.finished))
         json_array_append_new(
             notes, json_pack("{s:s, s:s}", "code", "plan.baby", "message",
                              "If it is for a baby: a quilt is for the floor and for time"

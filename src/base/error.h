@@ -199,6 +199,8 @@
     X(APP_CHART_TOO_LARGE, "app.chart-too-large", 1,                                     \
       "Cross blocks off on the page instead.")                                           \
     X(APP_NO_ITEM, "app.no-item", 1, "motley buy lists the lines of the shopping list.") \
+    X(APP_NO_STEP, "app.no-step", 1,                                                     \
+      "motley assemble and motley finish list the steps of a quilt.")                    \
     X(APP_SCRAP_CUT, "app.scrap-cut", 1,                                                 \
       "It was cut already; undo that first if it was a slip.")                           \
     X(APP_CHANGED_MEANWHILE, "app.changed-meanwhile", 1,                                 \

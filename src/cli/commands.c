@@ -183,6 +183,27 @@ static const cli_flag sew_flags[] = {
     { "measured", CLI_VALUE, "L", "what three strips sewn side by side measure across" },
     END,
 };
+static const cli_flag assemble_flags[] = {
+    { "by", CLI_VALUE, "rows|quarters", "in which order" },
+    END,
+};
+static const cli_flag assembled_flags[] = {
+    { "by", CLI_VALUE, "rows|quarters", "in which order" },
+    { "step", CLI_VALUE, "STEP", "one of those that motley assemble lists" },
+    { "done", CLI_VALUE, "yes|no", "it is done" },
+    { "measured", CLI_VALUE, "L", "what the row of that step measures" },
+    { "middle", CLI_VALUE, "WxH", "what the top measures through its middle" },
+    END,
+};
+static const cli_flag finishing_flags[] = {
+    { "step", CLI_VALUE, "STEP", "one of those that motley finish lists" },
+    { "done", CLI_VALUE, "yes|no", "it is done" },
+    { "top", CLI_VALUE, "WxH", "what the quilt really measures" },
+    { "limit", CLI_VALUE, "L", "how far apart the batting's maker lets quilting be" },
+    { "spacing", CLI_VALUE, "L", "how far apart your lines will be" },
+    { "sleeve", CLI_VALUE, "L", "finished height of a hanging sleeve; 0 for none" },
+    END,
+};
 static const cli_flag fabrics_flags[] = {
     { "find", CLI_VALUE, "WORD", "a name, or a colour: teal" },
     { "limit", CLI_VALUE, "N", "at most so many" },
@@ -333,6 +354,18 @@ const cli_command cli_commands[] = {
     { "sew", "sew", NULL, "quilt", CLI_BOOK_READ,
       "in which order to sew, which way to press, what to cut ahead", cli_text_sew,
       sew_flags },
+    { "assemble", "assemble", NULL, "quilt", CLI_BOOK_READ,
+      "join the blocks: in which order, what nests, how long borders are",
+      cli_text_assemble, assemble_flags },
+    { "assembled", "assembled", NULL, "quilt", CLI_BOOK_READ,
+      "say what a row or the top measures, and what is done", cli_text_assemble,
+      assembled_flags },
+    { "finish", "finish", NULL, "quilt", CLI_BOOK_READ,
+      "backing, batting, quilting and binding for the quilt as it measures",
+      cli_text_finish, no_flags },
+    { "finishing", "finishing", NULL, "quilt", CLI_BOOK_READ,
+      "say what it measures, the batting's limit, and what is done", cli_text_finish,
+      finishing_flags },
     { "forecast", "forecast", NULL, "quilt", CLI_BOOK_READ,
       "when it will be done, and whether the basket lasts", cli_text_forecast,
       forecast_flags },

@@ -20,6 +20,8 @@ void cli_text_arrange(const json_t *document, FILE *out);
 void cli_text_place(const json_t *document, FILE *out);
 void cli_text_made(const json_t *document, FILE *out);
 void cli_text_sew(const json_t *document, FILE *out);
+void cli_text_assemble(const json_t *document, FILE *out);
+void cli_text_finish(const json_t *document, FILE *out);
 void cli_text_forecast(const json_t *document, FILE *out);
 void cli_text_record(const json_t *document, FILE *out);
 void cli_text_fabrics(const json_t *document, FILE *out);

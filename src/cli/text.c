@@ -619,6 +619,121 @@ void cli_text_sew(const json_t *document, FILE *out)
                 number_of(tested, "sewn_in"));
 }
 
+static const char *check_words(const json_t *check)
+{
+    static const char *const words[][2] = {
+        { "true", "true" },
+        { "ease", "ease it in" },
+        { "trim", "too long: trim, or take seams in" },
+        { "seam", "too short: sew some seams again" },
+    };
+    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
+        if (strcmp(text_of(check, "verdict"), words[i][0]) == 0)
+            return words[i][1];
+    return "";
+}
+
+static void print_step(const json_t *step, FILE *out)
+{
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    long long joints = whole_of(step, "joints"), nested = whole_of(step, "nested");
+    fprintf(out, "%s %-16s", json_is_true(json_object_get(step, "done")) ? "[x]" : "[ ]",
+            text_of(step, "step"));
+    if (joints > 0)
+        fprintf(out, " %lld of %lld joints nest", nested, joints);
+    if (json_object_get(step, "planned_in") != NULL)
+        fprintf(out, "; press %s; %s in", text_of(step, "press"),
+                inches(number_of(step, "planned_in"), a));
+    const json_t *check = json_object_get(step, "check");
+    if (json_is_object(check))
+        fprintf(out, ", measures %s in: %s", inches(number_of(step, "measured_in"), b),
+                check_words(check));
+    fprintf(out, "\n");
+}
+
+static double side_of(const json_t *document, const char *name, size_t side)
+{
+    return json_number_value(json_array_get(json_object_get(document, name), side));
+}
+
+void cli_text_assemble(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *step, *border;
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE], c[LENGTH_TEXT_SIZE];
+    fprintf(out, "%s, sewn together by %s\n", text_of(document, "quilt"),
+            text_of(document, "by"));
+    json_array_foreach (json_object_get(document, "steps"), i, step)
+        print_step(step, out);
+    const json_t *middle = json_object_get(document, "middle");
+    bool measured = json_is_array(json_object_get(middle, "measured_in"));
+    const char *size = measured ? "measured_in" : "planned_in";
+    fprintf(out, "The top %s %s x %s in through its middle\n",
+            measured ? "measures" : "should measure", inches(side_of(middle, size, 0), a),
+            inches(side_of(middle, size, 1), b));
+    json_array_foreach (json_object_get(document, "borders"), i, border)
+        fprintf(out, "%s %-16s cut %s in wide: sides %s in, top and bottom %s in%s\n",
+                json_is_true(json_object_get(border, "done")) ? "[x]" : "[ ]",
+                text_of(border, "step"), inches(number_of(border, "width_in"), a),
+                inches(number_of(border, "sides_in"), b),
+                inches(number_of(border, "ends_in"), c),
+                json_is_true(json_object_get(border, "mitred")) ? ", mitred" : "");
+}
+
+static void print_quilting(const json_t *quilting, FILE *out)
+{
+    char a[LENGTH_TEXT_SIZE];
+    if (!json_is_number(json_object_get(quilting, "limit_in")))
+        return;
+    fprintf(out, "quilting    at most %s in apart, as the batting's maker says",
+            inches(number_of(quilting, "limit_in"), a));
+    if (json_is_number(json_object_get(quilting, "spacing_in")))
+        fprintf(out, "; yours are %s in: %s",
+                inches(number_of(quilting, "spacing_in"), a),
+                json_is_true(json_object_get(quilting, "within")) ? "near enough"
+                                                                  : "too far apart");
+    fprintf(out, "\n");
+}
+
+void cli_text_finish(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *step;
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    const json_t *backing = json_object_get(document, "backing");
+    const json_t *batting = json_object_get(document, "batting");
+    const json_t *binding = json_object_get(document, "binding");
+    const json_t *sleeve = json_object_get(document, "sleeve");
+    fprintf(out, "%s, %s x %s in%s\n", text_of(document, "quilt"),
+            inches(side_of(document, "size_in", 0), a),
+            inches(side_of(document, "size_in", 1), b),
+            json_is_true(json_object_get(document, "measured")) ? " as measured"
+                                                                : " by the plan");
+    fprintf(out, "backing     %lld panel%s of %s in, seams %s: %s or %s\n",
+            whole_of(backing, "panels"), plural(whole_of(backing, "panels")),
+            inches(number_of(backing, "panel_length_in"), a), text_of(backing, "seams"),
+            text_of(backing, "buy_text"), text_of(backing, "buy_metric_text"));
+    fprintf(out, "batting     %s x %s in%s%s\n",
+            inches(side_of(batting, "size_in", 0), a),
+            inches(side_of(batting, "size_in", 1), b),
+            text_of(batting, "packaged")[0] == '\0' ? "" : ", packaged: ",
+            text_of(batting, "packaged"));
+    fprintf(out, "binding     %lld strips of %s in, %s in round: %s or %s\n",
+            whole_of(binding, "strips"), inches(number_of(binding, "width_in"), a),
+            inches(number_of(binding, "length_in"), b), text_of(binding, "buy_text"),
+            text_of(binding, "buy_metric_text"));
+    if (json_is_object(sleeve))
+        fprintf(out, "sleeve      cut %lld of %s x %s in\n", whole_of(sleeve, "count"),
+                inches(side_of(sleeve, "cut_in", 0), a),
+                inches(side_of(sleeve, "cut_in", 1), b));
+    print_quilting(json_object_get(document, "quilting"), out);
+    json_array_foreach (json_object_get(document, "steps"), i, step)
+        fprintf(out, "%s %s\n",
+                json_is_true(json_object_get(step, "done")) ? "[x]" : "[ ]",
+                text_of(step, "step"));
+    print_warnings(json_object_get(document, "notes"), out);
+}
+
 static const char *day_or_never(const json_t *range, const char *field)
 {
     const char *day = text_of(range, field);

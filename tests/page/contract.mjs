@@ -267,6 +267,11 @@ async function quilts() {
   await ask('GET /api/quilts/{quilt}', { fields: quilt });
   await ask('GET /api/quilts/{quilt}', { fields: { quilt: 'None' }, status: 404 });
   await ask('GET /api/quilts/{quilt}/sew', { fields: quilt, query: { next: 5, measured: '6 3/8 in' } });
+  await ask('GET /api/quilts/{quilt}/assemble', { fields: quilt, query: { by: 'quarters' } });
+  await ask('POST /api/quilts/{quilt}/assembled', { fields: quilt, body: { step: 'row-1', measured: '18 in', done: true, middle: '18 x 18 in' } });
+  await ask('POST /api/quilts/{quilt}/assembled', { fields: quilt, body: { step: 'none' }, status: 404 });
+  await ask('GET /api/quilts/{quilt}/finish', { fields: quilt });
+  await ask('POST /api/quilts/{quilt}/finishing', { fields: quilt, body: { step: 'baste', done: true, top: '60 x 70 in', limit: '8in', spacing: '4in', sleeve: '4in' } });
   await ask('GET /api/quilts/{quilt}/forecast', { fields: quilt, query: { per_week: 5 } });
   await ask('GET /api/quilts/{quilt}/next', { fields: quilt, query: { count: 2 } });
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1] } });

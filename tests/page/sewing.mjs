@@ -51,6 +51,41 @@ for (const size of [phone, laptop]) {
     await looked('nesting');
   });
 
+  await step('a_measured_row_is_judged_and_ticked', async () => {
+    await page.place('quilts', 'Tideline', 'assemble');
+    const { steps: [row] } = await ask('api/quilts/Tideline/assemble?by=rows');
+    await page.getByLabel('By rows').check({ force: true });
+    const field = page.getByLabel(/^Measures/).first();
+    await field.fill(`${row.planned_in - 2} in`);
+    await field.press('Enter');
+    await page.getByText(/Too short by/).waitFor();
+    await page.getByRole('button', { name: 'It does' }).first().click();
+    await page.getByText('It is true.').waitFor();
+    await page.getByRole('checkbox').first().check();
+    await page.getByText(/^1 of \d+ steps/).waitFor();
+    await looked('assemble');
+    await page.getByRole('checkbox').first().uncheck();
+    await page.getByText(/^0 of \d+ steps/).waitFor();
+  });
+
+  await step('cloth_follows_what_the_quilt_measures', async () => {
+    await page.place('quilts', 'Tideline', 'finish');
+    await page.getByLabel(/really measures/).fill('63 x 90 in');
+    await page.getByLabel(/really measures/).press('Enter');
+    await page.getByText('as you measured it').waitFor();
+    await page.getByText('5½ yd').waitFor(); // two lengths of 98 in (docs of the trade: 5 1/2 yd)
+    await page.getByLabel(/may stay unquilted/).fill('8 in');
+    await page.getByLabel(/may stay unquilted/).press('Enter');
+    await page.getByText(/7 lines across/).waitFor();
+    await page.getByLabel(/Your lines/).fill('10 in');
+    await page.getByLabel(/Your lines/).press('Enter');
+    await page.getByText(/too far for this batting/).waitFor();
+    await looked('finish');
+    await page.getByLabel(/Your lines/).fill('');
+    await page.getByLabel(/Your lines/).press('Enter');
+    await page.getByText(/too far for this batting/).waitFor({ state: 'hidden' });
+  });
+
   await step('when_it_will_be_done_follows_a_wish', async () => {
     await page.place('quilts', 'Tideline', 'foresee');
     await page.getByRole('heading', { name: 'When?' }).waitFor();

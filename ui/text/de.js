@@ -182,6 +182,8 @@ export default {
   'quilt.parts': 'Teile dieses Quilts',
   'quilt.chart': 'Plan',
   'quilt.sew': 'Nähen',
+  'quilt.assemble': 'Verbinden',
+  'quilt.finish': 'Fertigstellen',
   'quilt.foresee': 'Wann?',
   'quilt.photo': 'Fertige Blöcke fotografieren',
   'quilt.next': 'Nächster Block',

@@ -184,6 +184,8 @@ export default {
   'quilt.chart': 'Chart',
   'quilt.next': 'Next block',
   'quilt.sew': 'Sew',
+  'quilt.assemble': 'Join',
+  'quilt.finish': 'Finish',
   'quilt.foresee': 'When?',
   'quilt.photo': 'Photograph finished blocks',
   'quilt.buy': 'To buy',

@@ -39,8 +39,10 @@ function Paper({ name }) {
 const Arrange = later(() => import('./arrange.js').then((it) => it.Arrange), 'arranging');
 const Foresee = later(() => import('./foresee.js').then((it) => it.Foresee), 'foresee');
 const Sew = later(() => import('./sew.js').then((it) => it.Sew), 'sewing');
+const Assemble = later(() => import('./assemble.js').then((it) => it.Assemble), 'finishing');
+const Finish = later(() => import('./finish.js').then((it) => it.Finish), 'finishing');
 const Blocks = later(() => import('./blocks.js').then((it) => it.Blocks), 'blocks');
-const parts = ['chart', 'next', 'sew', 'foresee', 'arrange', 'buy', 'paper'];
+const parts = ['chart', 'next', 'sew', 'foresee', 'arrange', 'buy', 'assemble', 'finish', 'paper'];
 
 export function Quilt({ name, what = 'chart' }) {
   const wide = useWide();
@@ -66,6 +68,8 @@ export function Quilt({ name, what = 'chart' }) {
     ${part === 'photo' && html`<${Blocks} name=${name} />`}
     ${part === 'arrange' && html`<${Arrange} name=${name} quilt=${quilt} />`}
     ${part === 'sew' && html`<${Sew} name=${name} />`}
+    ${part === 'assemble' && html`<${Assemble} name=${name} quilt=${quilt} />`}
+    ${part === 'finish' && html`<${Finish} name=${name} />`}
     ${part === 'foresee' && html`<${Foresee} name=${name} quilt=${quilt} />`}
     ${part === 'buy' && html`<div class="narrow"><${Buying} name=${name} quilt=${quilt} /></div>`}
     ${part === 'paper' && html`<div class="narrow"><${Paper} name=${name} />
