@@ -74,6 +74,8 @@ static const app_action actions[] = {
     { "finish", app_do_finish, false, false },
     { "finishing", app_do_finishing, true, false },
     { "forecast", app_do_forecast, false, false },
+    { "story", app_do_story, false, false },
+    { "quilt.picture", app_do_quilt_picture, true, true },
     { "record", app_do_record, false, false },
     { "fabrics", app_do_fabrics, false, false },
     { "fabric", app_do_fabric, false, false },

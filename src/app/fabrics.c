@@ -282,6 +282,68 @@ static json_t *ledger_document(app *self, int64_t fabric, GError **error)
     return list;
 }
 
+/* What came in, by where it came from; what was reversed cancels out. */
+typedef struct came_in {
+    int64_t source, squares;
+    bool exact;
+} came_in;
+
+static int most_first(gconstpointer a, gconstpointer b)
+{
+    const came_in *one = a, *other = b;
+    return (one->squares < other->squares) - (one->squares > other->squares);
+}
+
+static void add_came(GArray *came, const store_ledger_row *row)
+{
+    for (guint i = 0; i < came->len; i++) {
+        came_in *one = &g_array_index(came, came_in, i);
+        if (one->source == row->source) {
+            one->squares += row->count;
+            one->exact &= row->counted;
+            return;
+        }
+    }
+    const came_in first = { row->source, row->count, row->counted };
+    g_array_append_val(came, first);
+}
+
+/* Whether a row puts in, or takes such a one back. */
+static bool comes_in(const GArray *rows, guint at)
+{
+    const store_ledger_row *row = &g_array_index(rows, store_ledger_row, at);
+    if (row->how != STORE_REVERSED)
+        return row->how != STORE_MADE && row->how != STORE_TAKEN && row->count > 0;
+    while (at-- > 0)
+        if (g_array_index(rows, store_ledger_row, at).id == row->reverses)
+            return comes_in(rows, at);
+    return false;
+}
+
+static json_t *came_document(app *self, int64_t fabric, GError **error)
+{
+    g_autoptr(GArray) rows = NULL;
+    g_autoptr(GArray) sources = NULL;
+    g_autoptr(GArray) came = g_array_new(FALSE, FALSE, sizeof(came_in));
+    if (!store_ledger_of_fabric(self->book, fabric, &rows, error) ||
+        !store_source_list(self->book, &sources, error))
+        return NULL;
+    for (guint i = 0; i < rows->len; i++)
+        if (comes_in(rows, i))
+            add_came(came, &g_array_index(rows, store_ledger_row, i));
+    g_array_sort(came, most_first);
+    json_t *list = json_array();
+    for (guint i = 0; i < came->len; i++) {
+        const came_in *one = &g_array_index(came, came_in, i);
+        g_autofree char *name = app_source_name(sources, one->source);
+        if (one->squares > 0)
+            json_array_append_new(list, json_pack("{s:s?, s:I, s:b}", "source", name,
+                                                  "squares", (json_int_t)one->squares,
+                                                  "exact", one->exact));
+    }
+    return list;
+}
+
 gboolean app_do_fabric(app *self, const app_call *call, json_t **ret_document,
                        GError **error)
 {
@@ -303,9 +365,11 @@ gboolean app_do_fabric(app *self, const app_call *call, json_t **ret_document,
         return FALSE;
     g_autoptr(json_t) uses = uses_document(self, id, error);
     g_autoptr(json_t) ledger = uses == NULL ? NULL : ledger_document(self, id, error);
-    if (ledger == NULL)
+    json_t *came = ledger == NULL ? NULL : came_document(self, id, error);
+    if (came == NULL)
         return FALSE;
     json_t *document = app_fabric_document(&look);
+    json_object_set_new(document, "sources", came);
     json_object_set_new(document, "value_said", json_boolean(stored.value_said));
     json_object_set_new(document, "note",
                         stored.note == NULL ? json_null() : json_string(stored.note));

@@ -95,6 +95,8 @@ gboolean app_do_record(app *self, const app_call *call, json_t **ret_document,
     g_autoptr(json_t) list = NULL;
     g_autoptr(GArray) sources = NULL;
     g_autoptr(GArray) lines = NULL;
+    if (app_request_has(call, "quilt"))
+        return app_do_story(self, call, ret_document, error);
     if (!app_do_quilts(self, call, &list, error) ||
         !store_source_list(self->book, &sources, error) ||
         !store_quilt_list(self->book, &lines, error))

@@ -4,6 +4,7 @@
 #include "scrap-internal.h"
 #include "sheet-internal.h"
 #include "show-internal.h"
+#include "story-internal.h"
 
 #include <string.h>
 
@@ -133,6 +134,8 @@ static const struct {
     { "swatch.jpg", "image/jpeg", swatch_jpeg },
     { "plan.jpg", "image/jpeg", plan_jpeg },
     { "block.jpg", "image/jpeg", block_jpeg },
+    { "where.svg", "image/svg+xml", app_story_svg },
+    { "quilt.jpg", "image/jpeg", app_quilt_jpeg },
 };
 
 GBytes *app_render(app *self, const char *what, const app_call *call,

@@ -2,9 +2,12 @@
 #include "buying-internal.h"
 #include "chart-internal.h"
 #include "fabric-internal.h"
+#include "quilt/assemble.h"
 #include "scrap-internal.h"
+#include "sewsheet-internal.h"
 #include "sheet-internal.h"
 #include "show-internal.h"
+#include "story-internal.h"
 #include "tools-internal.h"
 #include "wall-internal.h"
 
@@ -376,11 +379,12 @@ static draw_scene *rows_sheet(app *self, const app_call *call, GError **error)
         !app_quilt_requested(self, call, &quilt, error) ||
         !app_laid_from_quilt(&quilt, &laid, error))
         return NULL;
-    g_autofree int *blocks = g_new(int, (gsize)laid.layout.rows);
-    for (int row = 0; row < laid.layout.rows; row++)
-        quilt_layout_row(&laid.layout, row, &blocks[row]);
+    int lines = quilt_lines(&laid.layout);
+    g_autofree int *blocks = g_new(int, (gsize)lines);
+    for (int line = 0; line < lines; line++)
+        blocks[line] = quilt_line_blocks(&laid.layout, line);
     head.heading.quilt = quilt.name;
-    const draw_rows rows = { quilt.name, laid.layout.rows, blocks,
+    const draw_rows rows = { quilt.name, lines, blocks,
                              laid.layout.set == QUILT_ON_POINT };
     return draw_rows_sheet(&rows, &head.heading);
 }
@@ -452,10 +456,11 @@ static const struct {
     const char *what;
     draw_scene *(*draw)(app *self, const app_call *call, GError **error);
 } sheets[] = {
-    { "card", card_sheet },       { "chart", chart_sheet },
-    { "cutting", cutting_sheet }, { "design", design_sheet },
-    { "label", label_sheet },     { "map", map_sheet },
-    { "rows", rows_sheet },       { "shopping", shopping_sheet },
+    { "card", card_sheet },         { "chart", chart_sheet },
+    { "cutting", cutting_sheet },   { "design", design_sheet },
+    { "label", label_sheet },       { "map", map_sheet },
+    { "rows", rows_sheet },         { "sew", app_sew_sheet },
+    { "shopping", shopping_sheet }, { "story", app_story_sheet },
 };
 
 draw_scene *app_sheet_drawn(app *self, const app_call *call, const char *what,

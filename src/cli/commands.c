@@ -183,6 +183,10 @@ static const cli_flag sew_flags[] = {
     { "measured", CLI_VALUE, "L", "what three strips sewn side by side measure across" },
     END,
 };
+static const cli_flag picture_flags[] = {
+    { "photo", CLI_PHOTOS, "PHOTO", "the photo" },
+    END,
+};
 static const cli_flag assemble_flags[] = {
     { "by", CLI_VALUE, "rows|quarters", "in which order" },
     END,
@@ -366,17 +370,19 @@ const cli_command cli_commands[] = {
     { "finishing", "finishing", NULL, "quilt", CLI_BOOK_READ,
       "say what it measures, the batting's limit, and what is done", cli_text_finish,
       finishing_flags },
+    { "quilt picture", "quilt.picture", NULL, "quilt", CLI_BOOK_READ,
+      "keep a picture of a quilt", cli_text_story, picture_flags },
     { "forecast", "forecast", NULL, "quilt", CLI_BOOK_READ,
       "when it will be done, and whether the basket lasts", cli_text_forecast,
       forecast_flags },
-    { "record", "record", NULL, "", CLI_BOOK_READ, "the years and the quilts",
-      cli_text_record, no_flags },
+    { "record", "record", NULL, "[quilt]", CLI_BOOK_READ,
+      "the years, or one quilt's record", cli_text_record, no_flags },
     { "fabrics", "fabrics", NULL, "", CLI_BOOK_READ, "your fabrics, or those of a colour",
       cli_text_fabrics, fabrics_flags },
     { "fabric", "fabric", NULL, "fabric", CLI_BOOK_READ, "one fabric", cli_text_fabric,
       no_flags },
     { "print", "print", NULL, "what [quilt]", CLI_BOOK_MAYBE,
-      "a sheet: card, chart, cutting, design, label, map, rows or shopping",
+      "a sheet: card, chart, cutting, design, label, map, rows, sew, shopping or story",
       cli_text_file, print_flags },
     { "backup", "backup", NULL, "file", CLI_BOOK_READ, "copy the book", cli_text_done,
       no_flags },

@@ -791,8 +791,41 @@ void cli_text_forecast(const json_t *document, FILE *out)
                 day_or_never(wished, "done"));
 }
 
+void cli_text_story(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *source, *fabric;
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    bool measured = json_is_array(json_object_get(document, "measured_in"));
+    const char *size = measured ? "measured_in" : "finished_in";
+    fprintf(out, "%s, %s; begun %.10s", text_of(document, "quilt"),
+            text_of(document, "state"), text_of(document, "started"));
+    if (*text_of(document, "closed") != '\0')
+        fprintf(out, ", finished %.10s", text_of(document, "closed"));
+    fprintf(out, "\n%s, %s x %s in%s, %lld of %lld blocks on %lld day%s\n",
+            text_of(document, "design_name"), inches(side_of(document, size, 0), a),
+            inches(side_of(document, size, 1), b), measured ? " as measured" : "",
+            whole_of(document, "made"), whole_of(document, "blocks"),
+            whole_of(document, "days_sewn"), plural(whole_of(document, "days_sewn")));
+    json_array_foreach (json_object_get(document, "sources"), i, source)
+        fprintf(out, "  from %s: %lld square%s, %.0f %%\n",
+                *text_of(source, "source") == '\0' ? "where no one said"
+                                                   : text_of(source, "source"),
+                whole_of(source, "squares"), plural(whole_of(source, "squares")),
+                100 * number_of(source, "share"));
+    json_array_foreach (json_object_get(document, "fabrics"), i, fabric)
+        if (i < 12)
+            fprintf(out, "  %s: %s%lld\n", text_of(fabric, "name"),
+                    json_is_true(json_object_get(fabric, "exact")) ? "" : "about ",
+                    whole_of(fabric, "patches"));
+}
+
 void cli_text_record(const json_t *document, FILE *out)
 {
+    if (json_object_get(document, "quilt") != NULL) {
+        cli_text_story(document, out);
+        return;
+    }
     cli_text_quilts(document, out);
     size_t i;
     json_t *month;

@@ -568,3 +568,31 @@ gboolean store_quilt_sources(store_book *book, int64_t quilt, GArray **ret_share
         " GROUP BY 1 HAVING sum(l.count) <> 0 ORDER BY sum(l.count), 1",
         quilt, ret_shares, error);
 }
+
+static void read_origin(sqlite3_stmt *row, void *ret)
+{
+    store_origin *origin = ret;
+    origin->block = sqlite3_column_int64(row, 0);
+    origin->fabric = sqlite3_column_int64(row, 1);
+    origin->source = sqlite3_column_int64(row, 2);
+    origin->squares = sqlite3_column_int64(row, 3);
+}
+
+gboolean store_quilt_origins(store_book *book, int64_t quilt, GArray **ret_origins,
+                             GError **error)
+{
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
+        reading,
+        "SELECT b.id, coalesce(s.same_as, l.fabric, 0), ifnull(l.source, 0),"
+        "       -sum(l.count)"
+        " FROM block b JOIN ledger l ON l.block = b.id"
+        " LEFT JOIN fabric_said s ON s.fabric = l.fabric"
+        " WHERE b.quilt = ?1 GROUP BY 1, 2, 3 HAVING sum(l.count) < 0"
+        " ORDER BY 1, 2, 4 DESC, 3",
+        error);
+    if (query == NULL)
+        return FALSE;
+    sqlite3_bind_int64(query, 1, quilt);
+    return store_list(query, sizeof(store_origin), read_origin, NULL, ret_origins, error);
+}

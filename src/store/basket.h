@@ -151,6 +151,17 @@ gboolean store_quilt_sources(store_book *book, int64_t quilt, GArray **ret_share
 /* --- the ledger itself ---------------------------------------------------------------
  */
 
+/** Squares of a fabric that went into a block from one source. */
+typedef struct store_origin {
+    int64_t block, fabric, source; /* 0: not known; the fabric as it counts now */
+    int64_t squares;
+} store_origin;
+
+/** GArray of store_origin of all blocks of a quilt: by block, then fabric, the source of
+ * most squares first. */
+gboolean store_quilt_origins(store_book *book, int64_t quilt, GArray **ret_origins,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** GArray of store_ledger_row of a fabric (and those said to be the same), oldest first.
  */
 gboolean store_ledger_of_fabric(store_book *book, int64_t fabric, GArray **ret_rows,

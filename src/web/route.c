@@ -110,6 +110,10 @@ static const web_route routes[] = {
     { "GET", "/api/quilts/{quilt}/picture.svg", WEB_ROUTE_PICTURE, "plan.svg" },
     { "GET", "/api/quilts/{quilt}/cloth.svg", WEB_ROUTE_PICTURE, "cloth.svg" },
     { "GET", "/api/quilts/{quilt}/chart.svg", WEB_ROUTE_PICTURE, "chart.svg" },
+    { "GET", "/api/quilts/{quilt}/record", WEB_ROUTE_ACTION, "story" },
+    { "GET", "/api/quilts/{quilt}/where.svg", WEB_ROUTE_PICTURE, "where.svg" },
+    { "PUT", "/api/quilts/{quilt}/picture", WEB_ROUTE_PHOTO, "quilt.picture" },
+    { "GET", "/api/quilts/{quilt}/picture.jpg", WEB_ROUTE_PICTURE, "quilt.jpg" },
     { "GET", "/api/record", WEB_ROUTE_ACTION, "record" },
 
     { "GET", "/api/print/{what}.pdf", WEB_ROUTE_SHEET, NULL },

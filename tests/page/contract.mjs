@@ -203,6 +203,9 @@ async function photographing() {
   await ask('POST /api/blocks/{block}/patch', { fields, body: { place: 1, fabric: null } });
   await ask('POST /api/blocks/{block}/patch', { fields, body: { place: 99 }, status: 400 });
   const placed = await ended((await ask('PUT /api/quilts/{quilt}/place.photo', { fields: quilt, body, status: 202 })).job);
+  const kept = await ended((await ask('PUT /api/quilts/{quilt}/picture', { fields: quilt, body, status: 202 })).job);
+  report('a picture of the quilt is kept', kept.result?.picture ? complaintsOf('/components/schemas/Story', kept.result) : [JSON.stringify(kept)]);
+  await ask('GET /api/quilts/{quilt}/picture.jpg', { fields: quilt });
   report('blocks are told where they go', placed.result ? complaintsOf('/components/schemas/Placed', placed.result) : [JSON.stringify(placed.error)]);
 }
 
@@ -267,6 +270,10 @@ async function quilts() {
   await ask('GET /api/quilts/{quilt}', { fields: quilt });
   await ask('GET /api/quilts/{quilt}', { fields: { quilt: 'None' }, status: 404 });
   await ask('GET /api/quilts/{quilt}/sew', { fields: quilt, query: { next: 5, measured: '6 3/8 in' } });
+  await ask('GET /api/quilts/{quilt}/record', { fields: quilt });
+  await ask('GET /api/quilts/{quilt}/where.svg', { fields: quilt, query: { source: '' } });
+  await ask('GET /api/quilts/{quilt}/where.svg', { fields: quilt, query: { source: 'Nowhere' }, status: 400 });
+  await ask('GET /api/quilts/{quilt}/picture.jpg', { fields: quilt, status: 404 });
   await ask('GET /api/quilts/{quilt}/assemble', { fields: quilt, query: { by: 'quarters' } });
   await ask('POST /api/quilts/{quilt}/assembled', { fields: quilt, body: { step: 'row-1', measured: '18 in', done: true, middle: '18 x 18 in' } });
   await ask('POST /api/quilts/{quilt}/assembled', { fields: quilt, body: { step: 'none' }, status: 404 });

@@ -86,6 +86,19 @@ for (const size of [phone, laptop]) {
     await page.getByText(/too far for this batting/).waitFor({ state: 'hidden' });
   });
 
+  await step('a_source_stands_out_and_leads_to_its_fabrics', async () => {
+    await page.place('quilts', 'Tideline', 'story');
+    const { sources, fabrics } = await ask('api/quilts/Tideline/record');
+    const map = page.locator('.story-map');
+    await map.waitFor();
+    await page.getByLabel('Stand out').selectOption({ label: sources[0].source });
+    await page.waitForFunction((name) => document.querySelector('.story-map')?.src.includes(`source=${name.replaceAll(' ', '+')}`) && document.querySelector('.story-map').naturalWidth > 0, sources[0].source);
+    await looked('story');
+    await page.getByRole('link', { name: fabrics[0].name }).first().click();
+    await page.getByRole('heading', { name: 'What is left' }).waitFor();
+    await looked('fabric');
+  });
+
   await step('when_it_will_be_done_follows_a_wish', async () => {
     await page.place('quilts', 'Tideline', 'foresee');
     await page.getByRole('heading', { name: 'When?' }).waitFor();

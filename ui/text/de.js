@@ -184,6 +184,7 @@ export default {
   'quilt.sew': 'Nähen',
   'quilt.assemble': 'Verbinden',
   'quilt.finish': 'Fertigstellen',
+  'quilt.story': 'Geschichte',
   'quilt.foresee': 'Wann?',
   'quilt.photo': 'Fertige Blöcke fotografieren',
   'quilt.next': 'Nächster Block',
@@ -244,6 +245,10 @@ export default {
   'print.map.says': 'welcher Block wohin kommt und wie er gedreht ist',
 
   'print.rows': 'Schilder für die Reihen',
+  'print.sew': 'Nähen',
+  'print.sew.says': 'Reihen, Bügeln und was zuzuschneiden ist, neben die Maschine',
+  'print.story': 'Die Geschichte',
+  'print.story.says': 'Karte, Daten, Maße und woher jedes Stück kam',
   'print.rows.says': 'zum Anstecken, solange die Reihen verbunden werden',
   'print.label': 'Schild für die Rückseite',
   'print.label.says': 'zum Abpausen oder zum Drucken auf Stoff',

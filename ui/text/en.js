@@ -186,6 +186,7 @@ export default {
   'quilt.sew': 'Sew',
   'quilt.assemble': 'Join',
   'quilt.finish': 'Finish',
+  'quilt.story': 'Story',
   'quilt.foresee': 'When?',
   'quilt.photo': 'Photograph finished blocks',
   'quilt.buy': 'To buy',
@@ -245,6 +246,10 @@ export default {
   'print.map.says': 'which block goes where and how it is turned',
 
   'print.rows': 'Labels for rows',
+  'print.sew': 'Sewing',
+  'print.sew.says': 'rows, pressing and what to cut, to lie by the machine',
+  'print.story': 'Its story',
+  'print.story.says': 'map, dates, sizes and where every piece came from',
   'print.rows.says': 'to pin on while the rows are sewn together',
   'print.label': 'Label for the back',
   'print.label.says': 'to trace, or to print on cloth',

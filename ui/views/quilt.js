@@ -27,7 +27,7 @@ function Paper({ name }) {
   const more = { shopping: cloth, cutting: cloth, label: Object.fromEntries(Object.entries({ maker: by, for: whom }).filter(([, words]) => words)) };
   const field = (id, value, set) => html`<div class="setting"><label for=${`label-${id}`}>${t(`label.${id}`)}</label>
     <input id=${`label-${id}`} type="text" maxlength="80" autocomplete="off" defaultValue=${value} onInput=${(e) => set(e.target.value.trim())} /></div>`;
-  return html`<ul class="papers plain-list">${['chart', 'design', 'map', 'cutting', 'shopping', 'rows', 'label', 'card'].map((what) => html`<li key=${what}>
+  return html`<ul class="papers plain-list">${['chart', 'design', 'map', 'cutting', 'shopping', 'sew', 'rows', 'label', 'story', 'card'].map((what) => html`<li key=${what}>
     <a class="button" target="_blank" rel="noopener" href=${`/api/print/${what}.pdf?${new URLSearchParams({ quilt: name, paper, ...more[what] })}`}>${t(`print.${what}`)}</a>
     <span class="quiet">${t(`print.${what}.says`)}</span>
     ${what === 'label' && html`<div>${field('maker', by, maker.set)}${field('for', '', setWhom)}</div>`}
@@ -41,8 +41,9 @@ const Foresee = later(() => import('./foresee.js').then((it) => it.Foresee), 'fo
 const Sew = later(() => import('./sew.js').then((it) => it.Sew), 'sewing');
 const Assemble = later(() => import('./assemble.js').then((it) => it.Assemble), 'finishing');
 const Finish = later(() => import('./finish.js').then((it) => it.Finish), 'finishing');
+const Story = later(() => import('./story.js').then((it) => it.Story), 'record');
 const Blocks = later(() => import('./blocks.js').then((it) => it.Blocks), 'blocks');
-const parts = ['chart', 'next', 'sew', 'foresee', 'arrange', 'buy', 'assemble', 'finish', 'paper'];
+const parts = ['chart', 'next', 'sew', 'foresee', 'arrange', 'buy', 'assemble', 'finish', 'story', 'paper'];
 
 export function Quilt({ name, what = 'chart' }) {
   const wide = useWide();
@@ -70,6 +71,7 @@ export function Quilt({ name, what = 'chart' }) {
     ${part === 'sew' && html`<${Sew} name=${name} />`}
     ${part === 'assemble' && html`<${Assemble} name=${name} quilt=${quilt} />`}
     ${part === 'finish' && html`<${Finish} name=${name} />`}
+    ${part === 'story' && html`<${Story} name=${name} />`}
     ${part === 'foresee' && html`<${Foresee} name=${name} quilt=${quilt} />`}
     ${part === 'buy' && html`<div class="narrow"><${Buying} name=${name} quilt=${quilt} /></div>`}
     ${part === 'paper' && html`<div class="narrow"><${Paper} name=${name} />

@@ -7,6 +7,7 @@ import { count, day, month } from '../lib/amount.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
 import { Shares } from './basket.js';
+import { FabricStory } from './story.js';
 import { stateWords } from './planfacts.js';
 
 const step = 9; // from stitch to stitch
@@ -75,11 +76,16 @@ function Find() {
   return html`<section class="find" role="search"><label class="field">${t('record.find')}
       <input type="text" inputmode="search" autocomplete="off" placeholder=${t('record.find.such')} defaultValue="" onInput=${(e) => setTyped(e.currentTarget.value.trim())} /></label>
     <div role="status">${found && (found.length === 0 ? html`<p class="quiet">${t('record.find.none')}</p>`
-      : html`<ul class="found plain-list">${found.map((one) => html`<li key=${one.fabric}><${Cloth} fabric=${one} /><span>${one.name}</span></li>`)}</ul>`)}</div>
+      : html`<ul class="found plain-list">${found.map((one) => html`<li key=${one.fabric}><a href=${to('record', 'fabric', String(one.fabric))}><${Cloth} fabric=${one} />${one.name}</a></li>`)}</ul>`)}</div>
   </section>`;
 }
 
-export function Record() {
+export function Record({ rest = [] }) {
+  if (rest[0] === 'fabric') return html`<${FabricStory} id=${rest[1]} />`;
+  return html`<${Years} />`;
+}
+
+function Years() {
   const { data, fault } = useDocument('/api/record');
   const title = html`<h1 tabindex="-1">${t('record')}</h1>`;
   if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;
@@ -95,7 +101,7 @@ export function Record() {
     <ul class="past plain-list">${quilts.map((quilt) => {
       const blocks = quilt.blocks || 0;
       return html`<li key=${quilt.quilt}>
-        <h2><a href=${to('quilts', quilt.quilt)}>${quilt.quilt}</a> <span class="quiet state">${stateWords(quilt.state)}</span></h2>
+        <h2><a href=${to('quilts', quilt.quilt, 'story')}>${quilt.quilt}</a> <span class="quiet state">${stateWords(quilt.state)}</span></h2>
         <p class="quiet">${when(quilt)}</p>
         <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: quilt.quilt })} quiet
           doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />

@@ -1,0 +1,48 @@
+/* app/story-internal.h: the record of one quilt: what went into it, from where, and where
+ * it lies. */
+#pragma once
+
+#include "buying-internal.h"
+#include "sheet-internal.h"
+#include "wall-internal.h"
+
+#include "draw/scene.h"
+
+/** Zeroed it is empty; free with app_story_clear(). */
+typedef struct app_story {
+    app_wall wall;
+    app_chosen chosen;
+    GArray *origins; /* store_origin */
+    GArray *sources; /* store_source */
+    GArray *shares;  /* store_share of the sources, most first */
+    int *patches;    /* of each look of the wall: how many in the quilt */
+    int *inferred;   /* how many of these nobody saw */
+} app_story;
+
+void app_story_clear(app_story *self);
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(app_story, app_story_clear)
+
+/** The record of the quilt that the field "quilt" names. */
+gboolean app_story_requested(app *self, const app_call *call, app_story *ret_story,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** What is shown of a map: all of it, or one source or fabric with the rest pale. */
+typedef struct app_story_shown {
+    bool by_source, by_fabric;
+    int64_t source; /* 0: that of which no one said where it came from */
+    int64_t fabric;
+} app_story_shown;
+
+/** Draws the map of the quilt's places, each patch in the colour of its fabric. On point
+ * blocks stand upright, as bricks. Returns its height. */
+length app_story_draw(const app_story *self, const app_story_shown *shown,
+                      draw_scene *scene, length left, length top, length width);
+
+/** The map for the page; fields "source" (a name; "" those not said) or "fabric". */
+GBytes *app_story_svg(app *self, const app_call *call, GError **error);
+
+/** The sheet "story". */
+draw_scene *app_story_sheet(app *self, const app_call *call, GError **error);
+
+/** The picture of a quilt: JPEG. */
+GBytes *app_quilt_jpeg(app *self, const app_call *call, GError **error);

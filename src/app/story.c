@@ -1,0 +1,557 @@
+#include "story-internal.h"
+
+#include "draw/block.h"
+#include "draw/flow.h"
+#include "photo/load.h"
+#include "store/basket.h"
+#include "work-internal.h"
+
+#include <string.h>
+
+enum { PICTURE_QUALITY = 85, FABRICS_ON_SHEET = 40 };
+
+void app_story_clear(app_story *self)
+{
+    app_wall_clear(&self->wall);
+    app_chosen_clear(&self->chosen);
+    g_clear_pointer(&self->origins, g_array_unref);
+    g_clear_pointer(&self->sources, g_array_unref);
+    g_clear_pointer(&self->shares, g_array_unref);
+    g_free(self->patches);
+    g_free(self->inferred);
+}
+
+/* --- what went in ---------------------------------------------------------------------
+ */
+
+static int halves_of(const app_story *self)
+{
+    return 2 * self->wall.laid.frame.side * self->wall.laid.frame.side;
+}
+
+static bool is_a_patch(const quilt_block *block, int half)
+{
+    return half % 2 == 0 || block->patches[half / 2].split != QUILT_WHOLE;
+}
+
+static void count_patches(app_story *self)
+{
+    const app_wall *wall = &self->wall;
+    int halves = halves_of(self);
+    self->patches = g_new0(int, (gsize)wall->fabrics + 1);
+    for (int b = 0; b < wall->blocks; b++) {
+        const quilt_block *block = app_laid_block(&wall->laid, wall->block[b].kind);
+        const int16_t *fabric = app_wall_fabrics(wall, b);
+        for (int half = 0; half < halves; half++)
+            if (fabric[half] >= 0 && is_a_patch(block, half))
+                self->patches[fabric[half]]++;
+    }
+}
+
+static int look_of(const app_wall *wall, int64_t fabric)
+{
+    for (int i = 0; i < wall->fabrics; i++)
+        if (wall->looks[i].fabric == fabric)
+            return i;
+    return -1;
+}
+
+/* What nobody saw or said is told as inferred. */
+static gboolean count_inferred(app *self, app_story *story, GError **error)
+{
+    g_autoptr(GArray) patches = NULL;
+    story->inferred = g_new0(int, (gsize)story->wall.fabrics + 1);
+    if (!store_patch_of_quilt(self->book, story->wall.quilt.id, &patches, error))
+        return FALSE;
+    int64_t last = -1;
+    int look = -1;
+    for (guint i = 0; i < patches->len; i++) {
+        const store_patch *patch = &g_array_index(patches, store_patch, i);
+        if (patch->known || patch->fabric == 0)
+            continue;
+        if (patch->fabric != last)
+            look = look_of(&story->wall, last = patch->fabric);
+        if (look >= 0)
+            story->inferred[look]++;
+    }
+    return TRUE;
+}
+
+gboolean app_story_requested(app *self, const app_call *call, app_story *ret_story,
+                             GError **error)
+{
+    g_auto(app_story) story = { 0 };
+    if (!app_wall_requested(self, call, &story.wall, error))
+        return FALSE;
+    int64_t quilt = story.wall.quilt.id;
+    if (!app_chosen_get(self, quilt, &story.chosen, error) ||
+        !store_quilt_origins(self->book, quilt, &story.origins, error) ||
+        !store_source_list(self->book, &story.sources, error) ||
+        !store_quilt_sources(self->book, quilt, &story.shares, error) ||
+        !count_inferred(self, &story, error))
+        return FALSE;
+    count_patches(&story);
+    *ret_story = story;
+    memset(&story, 0, sizeof story);
+    return TRUE;
+}
+
+/* --- where it lies --------------------------------------------------------------------
+ */
+
+/* The first origin of a block, where its fabrics begin. */
+static guint first_origin(const GArray *origins, int64_t block)
+{
+    guint low = 0, high = origins->len;
+    while (low < high) {
+        guint mid = low + (high - low) / 2;
+        if (g_array_index(origins, store_origin, mid).block < block)
+            low = mid + 1;
+        else
+            high = mid;
+    }
+    return low;
+}
+
+/* Where a fabric of a block came from: the source of most of its squares there. -1 where
+ * the ledger tells nothing. */
+static int64_t source_in_block(const GArray *origins, int64_t block, int64_t fabric)
+{
+    for (guint i = first_origin(origins, block); i < origins->len; i++) {
+        const store_origin *one = &g_array_index(origins, store_origin, i);
+        if (one->block != block)
+            break;
+        if (one->fabric == fabric)
+            return one->source;
+    }
+    return -1;
+}
+
+static bool is_shown(const app_story *self, const app_story_shown *shown, int64_t block,
+                     int64_t fabric)
+{
+    if (shown->by_fabric)
+        return fabric == shown->fabric;
+    return !shown->by_source ||
+           source_in_block(self->origins, block, fabric) == shown->source;
+}
+
+static colour_srgb8 colour_of(const app_look *look)
+{
+    return look->colours.count > 0
+               ? colour_srgb8_from_lab(colour_signature_mean(&look->colours))
+               : (colour_srgb8){ 200, 200, 200 };
+}
+
+/* What is not meant stands back, but the quilt stays to be seen. */
+static colour_srgb8 pale(colour_srgb8 c)
+{
+    return (colour_srgb8){ (uint8_t)(218 + c.r / 7), (uint8_t)(218 + c.g / 7),
+                           (uint8_t)(218 + c.b / 7) };
+}
+
+/* Everything that a patch may be painted with: each look, and each chosen role, in full
+ * and pale. */
+typedef struct palette {
+    draw_fabric *full, *pale; /* of the looks */
+    draw_fabric role[QUILT_ROLES], pale_role[QUILT_ROLES];
+    const draw_fabric **patches; /* of one block */
+} palette;
+
+static palette palette_of(const app_story *self)
+{
+    static const uint8_t greys[QUILT_ROLES] = { 200, 244, 225, 150, 180 };
+    palette colours = { 0 };
+    int looks = self->wall.fabrics;
+    colours.full = g_new0(draw_fabric, (gsize)looks + 1);
+    colours.pale = g_new0(draw_fabric, (gsize)looks + 1);
+    colours.patches = g_new0(const draw_fabric *, (gsize)halves_of(self));
+    for (int i = 0; i < looks; i++) {
+        colours.full[i].colour = colour_of(&self->wall.looks[i]);
+        colours.pale[i].colour = pale(colours.full[i].colour);
+    }
+    for (int role = 0; role < QUILT_ROLES; role++) {
+        const app_look *look = &self->chosen.look[role];
+        colour_srgb8 grey = { greys[role], greys[role], greys[role] };
+        colours.role[role].colour = look->fabric != 0 ? colour_of(look) : grey;
+        colours.pale_role[role].colour = pale(colours.role[role].colour);
+    }
+    return colours;
+}
+
+static void palette_clear(palette *self)
+{
+    g_free(self->full);
+    g_free(self->pale);
+    g_free(self->patches);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(palette, palette_clear)
+
+static void paint_block(const app_story *self, const app_story_shown *shown,
+                        const palette *colours, int b, const quilt_block *block)
+{
+    bool all = !shown->by_source && !shown->by_fabric;
+    const int16_t *fabric = b < 0 ? NULL : app_wall_fabrics(&self->wall, b);
+    for (int half = 0; half < halves_of(self); half++) {
+        const quilt_patch *patch = &block->patches[half / 2];
+        int role = patch->role[patch->split == QUILT_WHOLE ? 0 : half % 2];
+        int look = fabric == NULL ? -1 : fabric[half];
+        if (look < 0)
+            colours->patches[half] =
+                all && b >= 0 ? &colours->role[role] : &colours->pale_role[role];
+        else
+            colours->patches[half] = is_shown(self, shown, self->wall.block[b].id,
+                                              self->wall.looks[look].fabric)
+                                         ? &colours->full[look]
+                                         : &colours->pale[look];
+    }
+}
+
+length app_story_draw(const app_story *self, const app_story_shown *shown,
+                      draw_scene *scene, length left, length top, length width)
+{
+    const quilt_layout *layout = &self->wall.laid.layout;
+    length cell = width / layout->across;
+    g_auto(palette) colours = palette_of(self);
+    for (int row = 0, place = 0; row < layout->rows; row++) {
+        int count;
+        const quilt_place *places = quilt_layout_row(layout, row, &count);
+        length in = count < layout->across ? cell / 2 : 0;
+        for (int col = 0; col < count; col++, place++) {
+            int b = self->wall.at[place];
+            const quilt_block *block = app_laid_block(&self->wall.laid, places[col].kind);
+            int turn = b < 0 ? places[col].turn : self->wall.block[b].turn;
+            paint_block(self, shown, &colours, b, block);
+            draw_block(scene, block, colours.patches, left + in + col * cell,
+                       top + row * cell, cell, turn);
+        }
+    }
+    return layout->rows * cell;
+}
+
+static gboolean shown_requested(app *self, const app_call *call, const app_story *story,
+                                app_story_shown *ret_shown, GError **error)
+{
+    app_story_shown shown = { 0 };
+    const char *source = json_string_value(json_object_get(call->request, "source"));
+    if (!app_fabric_requested(self, call, "fabric", &shown.fabric, error))
+        return FALSE;
+    shown.by_fabric = shown.fabric != 0;
+    shown.by_source = source != NULL && !shown.by_fabric;
+    if (shown.by_source && *source != '\0') {
+        for (guint i = 0; i < story->sources->len; i++) {
+            const store_source *one = &g_array_index(story->sources, store_source, i);
+            if (strcmp(one->name, source) == 0)
+                shown.source = one->id;
+        }
+        if (shown.source == 0) {
+            g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                        "source: there is none called \"%.60s\".", source);
+            return FALSE;
+        }
+    }
+    *ret_shown = shown;
+    return TRUE;
+}
+
+GBytes *app_story_svg(app *self, const app_call *call, GError **error)
+{
+    const length width = 6 * LENGTH_INCH;
+    g_auto(app_story) story = { 0 };
+    app_story_shown shown;
+    if (!app_story_requested(self, call, &story, error) ||
+        !shown_requested(self, call, &story, &shown, error))
+        return NULL;
+    const quilt_layout *layout = &story.wall.laid.layout;
+    length cell = width / layout->across;
+    g_autoptr(draw_scene) scene = draw_scene_new(story.wall.quilt.name);
+    draw_scene_add_page(scene, layout->across * cell, layout->rows * cell);
+    app_story_draw(&story, &shown, scene, 0, 0, width);
+    return draw_scene_svg(scene, 0);
+}
+
+/* --- the document ---------------------------------------------------------------------
+ */
+
+static json_t *shares_document(const app_story *self)
+{
+    int64_t all = 0;
+    json_t *list = json_array();
+    for (guint i = 0; i < self->shares->len; i++) {
+        const store_share *share = &g_array_index(self->shares, store_share, i);
+        all += share->known + share->inferred;
+    }
+    for (guint i = 0; i < self->shares->len; i++) {
+        const store_share *share = &g_array_index(self->shares, store_share, i);
+        int64_t squares = share->known + share->inferred;
+        g_autofree char *name = app_source_name(self->sources, share->id);
+        json_array_append_new(list,
+                              json_pack("{s:s?, s:I, s:f, s:b}", "source", name,
+                                        "squares", (json_int_t)squares, "share",
+                                        all == 0 ? 0 : (double)squares / (double)all,
+                                        "exact", share->inferred == 0));
+    }
+    return list;
+}
+
+/* The looks of the wall, those with most patches first; free with g_free(). */
+static int *by_patches(const app_story *self)
+{
+    int count = self->wall.fabrics;
+    int *order = g_new(int, (gsize)count + 1);
+    for (int i = 0; i < count; i++) {
+        int at = i;
+        while (at > 0 && self->patches[order[at - 1]] < self->patches[i]) {
+            order[at] = order[at - 1];
+            at--;
+        }
+        order[at] = i;
+    }
+    return order;
+}
+
+static json_t *fabrics_document(const app_story *self)
+{
+    g_autofree int *order = by_patches(self);
+    json_t *list = json_array();
+    for (int i = 0; i < self->wall.fabrics; i++) {
+        int look = order[i];
+        json_t *row = app_fabric_document(&self->wall.looks[look]);
+        json_object_set_new(row, "patches", json_integer(self->patches[look]));
+        json_object_set_new(row, "exact", json_boolean(self->inferred[look] == 0));
+        json_array_append_new(list, row);
+    }
+    return list;
+}
+
+static gboolean days_of(app *self, int64_t quilt, json_t *document, GError **error)
+{
+    g_autoptr(GArray) days = NULL;
+    if (!store_block_days(self->book, quilt, &days, error))
+        return FALSE;
+    const char *const fields[] = { "first_block", "last_block" };
+    for (int i = 0; i < 2; i++) {
+        if (days->len == 0) {
+            json_object_set_new(document, fields[i], json_null());
+            continue;
+        }
+        const store_day *day =
+            &g_array_index(days, store_day, i == 0 ? 0 : days->len - 1);
+        json_object_set_new(
+            document, fields[i],
+            json_sprintf("%04d-%02d-%02d", day->year, day->month, day->day));
+    }
+    json_object_set_new(document, "days_sewn", json_integer(days->len));
+    return TRUE;
+}
+
+/* How many places are filled; blocks off the quilt lie in no place of the plan. */
+static int places_filled(const app_wall *wall)
+{
+    int filled = 0;
+    for (int place = 0; place < wall->laid.layout.count; place++)
+        filled += wall->at[place] >= 0;
+    return filled;
+}
+
+static void describe_plan(const app_laid *laid, json_t *document)
+{
+    g_autoptr(json_t) plan = json_pack(
+        "{s:s, s:s, s:i, s:i, s:o, s:o}", "design", laid->design_name, "design_name",
+        laid->design.name, "across", laid->frame.across, "down", laid->frame.down,
+        "unit_in", app_document_inches(laid->frame.unit), "finished_in",
+        app_document_size(laid->sizes.finished.width, laid->sizes.finished.height));
+    json_object_update(document, plan);
+}
+
+gboolean app_do_story(app *self, const app_call *call, json_t **ret_document,
+                      GError **error)
+{
+    g_auto(app_story) story = { 0 };
+    g_auto(app_work) work = { 0 };
+    if (!app_story_requested(self, call, &story, error) ||
+        !app_work_requested(self, call, &work, error))
+        return FALSE;
+    const store_quilt *quilt = &story.wall.quilt;
+    g_autoptr(json_t) document = json_pack(
+        "{s:s, s:s, s:o, s:o, s:i, s:i, s:b, s:s?, s:o, s:o, s:o, s:o}", "quilt",
+        quilt->name, "state", quilt->closed == 0 ? "under way" : "finished", "started",
+        app_document_time(quilt->started), "closed", app_document_time(quilt->closed),
+        "made", places_filled(&story.wall), "blocks", story.wall.laid.layout.count,
+        "picture", quilt->picture != 0, "note", quilt->note, "measured_in",
+        app_work_size_document(app_work_size(&work, "top")), "roles",
+        app_chosen_document(&story.chosen), "sources", shares_document(&story), "fabrics",
+        fabrics_document(&story));
+    describe_plan(&story.wall.laid, document);
+    if (!days_of(self, quilt->id, document, error))
+        return FALSE;
+    *ret_document = json_incref(document);
+    return TRUE;
+}
+
+/* --- its picture ----------------------------------------------------------------------
+ */
+
+gboolean app_do_quilt_picture(app *self, const app_call *call, json_t **ret_document,
+                              GError **error)
+{
+    g_auto(store_quilt) quilt = { 0 };
+    g_autoptr(json_t) photos = app_request_list(call, "photos");
+    const char *path = json_string_value(json_array_get(photos, 0));
+    photo_watch watch = { .stop = call->stop };
+    if (!app_quilt_requested(self, call, &quilt, error))
+        return FALSE;
+    if (path == NULL) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
+                            "\"photos\" is missing.");
+        return FALSE;
+    }
+    g_autoptr(photo_picture) picture = photo_load(path, &watch, error);
+    g_autoptr(GBytes) jpeg = picture == NULL
+                                 ? NULL
+                                 : photo_jpeg(picture->columns, picture->rows,
+                                              picture->rgb, PICTURE_QUALITY, error);
+    if (jpeg == NULL)
+        return FALSE;
+    g_autoptr(store_change) change =
+        store_change_begin(self->book, "Kept a picture of the quilt", error);
+    if (change == NULL || !store_quilt_set_picture(change, quilt.id, jpeg, error) ||
+        !store_change_commit(change, error))
+        return FALSE;
+    return app_do_story(self, call, ret_document, error);
+}
+
+GBytes *app_quilt_jpeg(app *self, const app_call *call, GError **error)
+{
+    g_auto(store_quilt) quilt = { 0 };
+    if (!app_quilt_requested(self, call, &quilt, error))
+        return NULL;
+    return store_picture(self->book, quilt.picture, error);
+}
+
+/* --- the sheet ------------------------------------------------------------------------
+ */
+
+static void add_row(GPtrArray *cells, char *name, char *figure)
+{
+    g_ptr_array_add(cells, name);
+    g_ptr_array_add(cells, figure);
+}
+
+static char *day_in_words(int64_t at)
+{
+    g_autoptr(GDateTime) day = g_date_time_new_from_unix_local(at);
+    return g_date_time_format(day, "%-e %B %Y");
+}
+
+static void tell_facts(draw_flow *flow, const app_story *self, const app_work *work,
+                       length_system system)
+{
+    static const draw_flow_column columns[] = { { "What", 2, DRAW_LEFT },
+                                                { "", 3, DRAW_RIGHT } };
+    char w[LENGTH_TEXT_SIZE], h[LENGTH_TEXT_SIZE];
+    g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
+    const app_laid *laid = &self->wall.laid;
+    const store_quilt *quilt = &self->wall.quilt;
+    quilt_extent top = app_work_size(work, "top");
+    quilt_extent size = top.width > 0 ? top : laid->sizes.finished;
+    add_row(cells, g_strdup("Begun"), day_in_words(quilt->started));
+    add_row(cells, g_strdup("Finished"),
+            quilt->closed == 0 ? g_strdup("under way") : day_in_words(quilt->closed));
+    add_row(cells, g_strdup("Design"), g_strdup(laid->design.name));
+    add_row(cells, g_strdup("Blocks"),
+            g_strdup_printf("%d x %d, %d made", laid->frame.across, laid->frame.down,
+                            places_filled(&self->wall)));
+    add_row(cells, g_strdup(top.width > 0 ? "Measures" : "Size by the plan"),
+            g_strdup_printf("%s x %s", length_text(size.width, system, 8, w),
+                            length_text(size.height, system, 8, h)));
+    for (int role = 0; role < QUILT_ROLES; role++)
+        if (self->chosen.look[role].fabric != 0)
+            add_row(cells, g_strdup(quilt_role_name((quilt_role)role)),
+                    g_strdup(self->chosen.look[role].name));
+    draw_flow_table(flow, 2, columns, (int)cells->len / 2,
+                    (const char *const *)cells->pdata);
+}
+
+static void tell_sources(draw_flow *flow, const app_story *self)
+{
+    static const draw_flow_column columns[] = { { "Came from", 3, DRAW_LEFT },
+                                                { "Squares", 1, DRAW_RIGHT },
+                                                { "Share", 1, DRAW_RIGHT } };
+    int64_t all = 0;
+    g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
+    for (guint i = 0; i < self->shares->len; i++) {
+        const store_share *share = &g_array_index(self->shares, store_share, i);
+        all += share->known + share->inferred;
+    }
+    if (all == 0)
+        return;
+    for (guint i = 0; i < self->shares->len; i++) {
+        const store_share *share = &g_array_index(self->shares, store_share, i);
+        int64_t squares = share->known + share->inferred;
+        char *name = app_source_name(self->sources, share->id);
+        g_ptr_array_add(cells, name != NULL ? name : g_strdup("not said"));
+        g_ptr_array_add(
+            cells,
+            g_strdup_printf("%s%" PRId64, share->inferred > 0 ? "about " : "", squares));
+        g_ptr_array_add(
+            cells, g_strdup_printf("%.0f %%", 100.0 * (double)squares / (double)all));
+    }
+    draw_flow_heading(flow, "Where its cloth came from", 30 * LENGTH_MM);
+    draw_flow_table(flow, 3, columns, (int)cells->len / 3,
+                    (const char *const *)cells->pdata);
+}
+
+static void tell_fabrics(draw_flow *flow, const app_story *self)
+{
+    static const draw_flow_column columns[] = { { "Fabric", 3, DRAW_LEFT },
+                                                { "Patches", 1, DRAW_RIGHT } };
+    g_autofree int *order = by_patches(self);
+    g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
+    int told = MIN(self->wall.fabrics, FABRICS_ON_SHEET);
+    if (told == 0)
+        return;
+    for (int i = 0; i < told; i++)
+        add_row(cells, g_strdup(self->wall.looks[order[i]].name),
+                g_strdup_printf("%s%d", self->inferred[order[i]] > 0 ? "about " : "",
+                                self->patches[order[i]]));
+    draw_flow_heading(flow, "Its fabrics", 30 * LENGTH_MM);
+    draw_flow_table(flow, 2, columns, told, (const char *const *)cells->pdata);
+    if (told < self->wall.fabrics) {
+        g_autofree char *more = g_strdup_printf("and %d more", self->wall.fabrics - told);
+        draw_flow_paragraph(flow, more);
+    }
+}
+
+/* The map as wide as the page, or as high as leaves room for the facts. */
+static void draw_whole_map(draw_flow *flow, const app_story *self)
+{
+    const quilt_layout *layout = &self->wall.laid.layout;
+    const app_story_shown all = { 0 };
+    length room = flow->frame.right - flow->frame.left;
+    length cell = MIN(room / layout->across, 120 * LENGTH_MM / layout->rows);
+    length width = cell * layout->across;
+    flow->y += app_story_draw(self, &all, flow->scene,
+                              flow->frame.left + (room - width) / 2, flow->y, width) +
+               5 * LENGTH_MM;
+}
+
+draw_scene *app_story_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_sheet_head) head = { 0 };
+    g_auto(app_story) story = { 0 };
+    g_auto(app_work) work = { 0 };
+    if (!app_sheet_heading(self, call, "The story of a quilt", &head, error) ||
+        !app_story_requested(self, call, &story, error) ||
+        !app_work_requested(self, call, &work, error))
+        return NULL;
+    head.heading.quilt = story.wall.quilt.name;
+    draw_flow flow = draw_flow_begin(&head.heading);
+    draw_whole_map(&flow, &story);
+    if (story.wall.quilt.note != NULL)
+        draw_flow_paragraph(&flow, story.wall.quilt.note);
+    tell_facts(&flow, &story, &work, head.system);
+    tell_sources(&flow, &story);
+    tell_fabrics(&flow, &story);
+    return draw_flow_end(&flow);
+}

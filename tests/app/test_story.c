@@ -1,0 +1,131 @@
+/* The record of one quilt and of one fabric: what the ledger says, and where it lies. */
+#include "test.h"
+
+#include "fixture.h"
+
+#include <string.h>
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
+
+/* A quilt of 2 x 2 nine patches: 5 squares of the basket in each. */
+static void start(fixture *self)
+{
+    json_decref(does(self, "quilt.start",
+                     "{\"quilt\": \"Tideline\", \"design\": \"nine-patch\","
+                     " \"across\": 2, \"down\": 2, \"unit\": \"2in\"}"));
+    json_decref(does(self, "basket.add",
+                     "{\"count\": 5, \"unit\": \"2in\", \"source\": \"Harbour\"}"));
+    json_decref(does(self, "basket.add",
+                     "{\"count\": 20, \"unit\": \"2in\", \"source\": \"Orchard\"}"));
+}
+
+static void made(fixture *self, int row, int col)
+{
+    json_decref(
+        does(self, "made", "{\"quilt\": \"Tideline\", \"place\": [%d, %d]}", row, col));
+}
+
+/* The oldest layer lies on top: the first block is all of Harbour, the others of
+ * Orchard. */
+static void every_source_has_its_share(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    made(self, 1, 1);
+    made(self, 1, 2);
+    made(self, 2, 1);
+    g_autoptr(json_t) story = does(self, "story", "{\"quilt\": \"Tideline\"}");
+    assert_int_equal(number_at(story, "made"), 3);
+    assert_int_equal(number_at(story, "blocks"), 4);
+    assert_string_equal(text_at(story, "sources.0.source"), "Orchard");
+    assert_int_equal(number_at(story, "sources.0.squares"), 10);
+    assert_string_equal(text_at(story, "sources.1.source"), "Harbour");
+    assert_int_equal(number_at(story, "sources.1.squares"), 5);
+    assert_int_equal(number_at(story, "days_sewn"), 1);
+    /* The same is told by `record` of a quilt, as the command line asks for it. */
+    g_autoptr(json_t) record = does(self, "record", "{\"quilt\": \"Tideline\"}");
+    assert_true(json_equal(story, record));
+}
+
+static void what_is_undone_is_not_told(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    made(self, 1, 1);
+    json_decref(does(self, "undo", "{}"));
+    g_autoptr(json_t) story = does(self, "story", "{\"quilt\": \"Tideline\"}");
+    assert_int_equal(number_at(story, "made"), 0);
+    assert_int_equal(json_array_size(value_at(story, "sources")), 0);
+}
+
+static char *where(fixture *self, const char *request)
+{
+    const char *type;
+    GError *error = NULL;
+    g_autoptr(json_t) fields = json_loads(request, 0, NULL);
+    const app_call call = { .request = fields };
+    g_autoptr(GBytes) svg = app_render(self->book, "where.svg", &call, &type, &error);
+    if (svg == NULL) {
+        char *message = g_strdup(error->message);
+        g_error_free(error);
+        return message;
+    }
+    gsize size;
+    const char *bytes = g_bytes_get_data(svg, &size);
+    return g_strndup(bytes, size);
+}
+
+/* A map of one source is another picture than that of all, and of a source that has no
+ * patch there all is pale; one that is not there is refused. */
+static void the_map_is_drawn_for_sources_that_there_are(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    made(self, 1, 1);
+    g_autofree char *all = where(self, "{\"quilt\": \"Tideline\"}");
+    g_autofree char *one =
+        where(self, "{\"quilt\": \"Tideline\", \"source\": \"Harbour\"}");
+    g_autofree char *none =
+        where(self, "{\"quilt\": \"Tideline\", \"source\": \"Moon\"}");
+    assert_non_null(strstr(all, "<svg"));
+    assert_non_null(strstr(one, "<svg"));
+    assert_string_not_equal(all, one);
+    assert_non_null(strstr(none, "Moon"));
+}
+
+/* In by source, with what was taken back gone again. */
+static void a_fabric_tells_where_it_came_from(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    g_autoptr(json_t) story = does(self, "story", "{\"quilt\": \"Tideline\"}");
+    g_autoptr(json_t) fabric =
+        does(self, "fabric", "{\"fabric\": %lld}", number_at(story, "fabrics.0.fabric"));
+    size_t i;
+    json_t *row;
+    long long in = 0, flow = 0, out = 0;
+    json_array_foreach (value_at(fabric, "sources"), i, row)
+        in += number_at(row, "squares");
+    json_array_foreach (value_at(fabric, "ledger"), i, row) {
+        long long count = number_at(row, "count");
+        flow += count;
+        out -= strcmp(text_at(row, "how"), "made") == 0 ? count : 0;
+    }
+    assert_true(in > 0);
+    assert_int_equal(flow, number_at(fabric, "squares"));
+    assert_int_equal(in - out, flow);
+    /* All patches of it lie in the quilts that it says. */
+    assert_true(number_at(story, "fabrics.0.patches") > 0);
+}
+
+int main(void)
+{
+#define TEST(name) cmocka_unit_test_setup_teardown(name, fixture_open, fixture_close)
+    const struct CMUnitTest tests[] = {
+        TEST(every_source_has_its_share),
+        TEST(what_is_undone_is_not_told),
+        TEST(the_map_is_drawn_for_sources_that_there_are),
+        TEST(a_fabric_tells_where_it_came_from),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
