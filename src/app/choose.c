@@ -3,6 +3,7 @@
 #include "fabric-internal.h"
 #include "laid-internal.h"
 
+#include "choose-internal.h"
 #include "colour/ciede2000.h"
 #include "colour/name.h"
 #include "own-internal.h"
@@ -251,8 +252,7 @@ static json_t *sorted(json_t *list)
     return inorder;
 }
 
-static gboolean basket_squares(app *self, length unit, int64_t *ret_squares,
-                               GError **error)
+gboolean app_basket_squares(app *self, length unit, int64_t *ret_squares, GError **error)
 {
     g_autoptr(GArray) units = NULL;
     *ret_squares = 0;
@@ -296,7 +296,7 @@ gboolean app_do_reuse(app *self, const app_call *call, json_t **ret_document,
     }
     if (!app_request_int(call, "across", 1, QUILT_ACROSS_MAX, &across, error) ||
         !app_request_int(call, "down", 1, QUILT_ACROSS_MAX, &down, error) ||
-        !basket_squares(self, unit, &basket, error) ||
+        !app_basket_squares(self, unit, &basket, error) ||
         !app_designs_known(self, &known, error))
         return FALSE;
     g_autoptr(json_t) list = json_array();

@@ -147,6 +147,11 @@ static const cli_flag backgrounds_flags[] = {
     { "count", CLI_VALUE, "N", "how many to show (12)" },
     END,
 };
+static const cli_flag wants_flags[] = {
+    { "size", CLI_VALUE, "WxH", "about how large it shall be (60 x 72 in)" },
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    END,
+};
 static const cli_flag reuse_flags[] = {
     { "across", CLI_VALUE, "N", "blocks across, where they differ" },
     { "down", CLI_VALUE, "M", "blocks down" },
@@ -333,6 +338,9 @@ const cli_command cli_commands[] = {
     { "backgrounds", "backgrounds", NULL, "", CLI_BOOK_READ,
       "backgrounds ranked against what is in the basket", cli_text_backgrounds,
       backgrounds_flags },
+    { "wants", "wants", NULL, "", CLI_BOOK_READ,
+      "what the basket wants to become: designs and backgrounds", cli_text_wants,
+      wants_flags },
     { "reuse", "reuse", NULL, "[quilt]", CLI_BOOK_READ,
       "designs that take the blocks or squares that you have", cli_text_reuse,
       reuse_flags },

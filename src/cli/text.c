@@ -791,6 +791,24 @@ void cli_text_forecast(const json_t *document, FILE *out)
                 day_or_never(wished, "done"));
 }
 
+void cli_text_wants(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *one;
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    fprintf(out, "%lld squares: %lld light, %lld medium, %lld dark\n",
+            whole_of(document, "squares"), whole_of(document, "light"),
+            whole_of(document, "medium"), whole_of(document, "dark"));
+    json_array_foreach (json_object_get(document, "designs"), i, one)
+        fprintf(out, "%2zu  %-22s %s x %s in: %lld squares, %.0f %% there\n", i + 1,
+                text_of(one, "design"), inches(side_of(one, "finished_in", 0), a),
+                inches(side_of(one, "finished_in", 1), b), whole_of(one, "squares"),
+                100 * number_of(one, "enough"));
+    json_array_foreach (json_object_get(document, "backgrounds"), i, one)
+        fprintf(out, "    on %s: %.0f %% of the squares would melt into it\n",
+                text_of(one, "name"), 100 * number_of(one, "melting"));
+}
+
 void cli_text_story(const json_t *document, FILE *out)
 {
     size_t i;

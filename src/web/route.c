@@ -78,6 +78,7 @@ static const web_route routes[] = {
     { "GET", "/api/buy", WEB_ROUTE_ACTION, "buy" },
 
     { "GET", "/api/backgrounds", WEB_ROUTE_ACTION, "backgrounds" },
+    { "GET", "/api/wants", WEB_ROUTE_ACTION, "wants" },
     { "GET", "/api/reuse", WEB_ROUTE_ACTION, "reuse" },
 
     { "GET", "/api/quilts", WEB_ROUTE_ACTION, "quilts" },

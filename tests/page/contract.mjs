@@ -270,6 +270,7 @@ async function quilts() {
   await ask('GET /api/quilts/{quilt}', { fields: quilt });
   await ask('GET /api/quilts/{quilt}', { fields: { quilt: 'None' }, status: 404 });
   await ask('GET /api/quilts/{quilt}/sew', { fields: quilt, query: { next: 5, measured: '6 3/8 in' } });
+  await ask('GET /api/wants', { query: { size: '40 x 50 in' } });
   await ask('GET /api/quilts/{quilt}/record', { fields: quilt });
   await ask('GET /api/quilts/{quilt}/where.svg', { fields: quilt, query: { source: '' } });
   await ask('GET /api/quilts/{quilt}/where.svg', { fields: quilt, query: { source: 'Nowhere' }, status: 400 });

@@ -99,6 +99,16 @@ for (const size of [phone, laptop]) {
     await looked('fabric');
   });
 
+  await step('the_basket_says_what_it_wants_to_become', async () => {
+    await page.place('quilts');
+    await page.getByText('What the basket wants to become').click();
+    const { designs } = await ask('api/wants');
+    await page.locator('.wants').getByText(designs[0].name, { exact: true }).waitFor();
+    await looked('wants');
+    await page.locator('.wants a').first().click();
+    await page.getByText(designs[0].name).first().waitFor();
+  });
+
   await step('when_it_will_be_done_follows_a_wish', async () => {
     await page.place('quilts', 'Tideline', 'foresee');
     await page.getByRole('heading', { name: 'When?' }).waitFor();

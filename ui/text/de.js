@@ -185,6 +185,7 @@ export default {
   'quilt.assemble': 'Verbinden',
   'quilt.finish': 'Fertigstellen',
   'quilt.story': 'Geschichte',
+  'wants.title': 'Was der Korb werden will',
   'quilt.foresee': 'Wann?',
   'quilt.photo': 'Fertige Blöcke fotografieren',
   'quilt.next': 'Nächster Block',

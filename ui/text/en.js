@@ -187,6 +187,7 @@ export default {
   'quilt.assemble': 'Join',
   'quilt.finish': 'Finish',
   'quilt.story': 'Story',
+  'wants.title': 'What the basket wants to become',
   'quilt.foresee': 'When?',
   'quilt.photo': 'Photograph finished blocks',
   'quilt.buy': 'To buy',

@@ -1,5 +1,5 @@
 // Quilts: those under way and finished, and starting one.
-import { html } from '../lib/html.js';
+import { html, useState } from '../lib/html.js';
 import { Empty, Picture, Sewing, Trouble, Waiting } from '../lib/parts.js';
 import { QuiltDrawing } from '../lib/drawings.js';
 import { later } from '../lib/later.js';
@@ -32,6 +32,14 @@ const Designs = later(() => import('./designs.js').then((it) => it.Designs), 'pl
 const Painter = later(() => import('./painter.js').then((it) => it.Painter), 'planning');
 const Plan = later(() => import('./plan.js').then((it) => it.Plan), 'planning');
 
+const Wants = later(() => import('./wants.js').then((it) => it.Wants), 'planning');
+
+/** Asked for when it is opened. */
+function WhatNext() {
+  const [open, setOpen] = useState(false);
+  return html`<details class="what-next" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('wants.title')}</summary>${open && html`<${Wants} />`}</details>`;
+}
+
 export function Quilts({ rest }) {
   const [name, what, which] = rest;
   const { data, fault } = useDocument(name ? null : '/api/quilts');
@@ -53,6 +61,7 @@ export function Quilts({ rest }) {
   }
   return html`${title}<div class="narrow">
     <${List} quilts=${data.quilts} />
+    <${WhatNext} />
     <div class="thumb"><a class="button main" href=${to('quilts', 'start')}>${t('start.title')}</a></div>
   </div>`;
 }
