@@ -11,9 +11,10 @@ struct app {
     store_book *book;   /* NULL: the program runs without a book */
     GMutex alike_lock;  /* guards the table below */
     GHashTable *alikes; /* pair of fabrics -> alikeness; what is in it never changes */
-    GMutex shown_lock;  /* guards the next two */
-    GArray *shown;      /* colours of the basket for pictures (show.c), or NULL */
-    int64_t shown_revision; /* of the book, for which they hold */
+    struct app_shares *shares; /* of quilts (shares.c) */
+    GMutex shown_lock;         /* guards the next two */
+    GArray *shown;             /* colours of the basket for pictures (show.c), or NULL */
+    int64_t shown_revision;    /* of the book, for which they hold */
 };
 
 /** The book, or NULL with store.no-book. */

@@ -1,5 +1,6 @@
 #include "app/app.h"
 
+#include "shares-internal.h"
 #include "tools-internal.h"
 
 #include <string.h>
@@ -119,6 +120,7 @@ app *app_open(const char *path, app_open_mode mode, GError **error)
     self->book = book;
     self->alikes = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, g_free);
     g_mutex_init(&self->alike_lock);
+    self->shares = app_shares_new();
     g_mutex_init(&self->shown_lock);
     return self;
 }
@@ -129,6 +131,7 @@ void app_close(app *self)
         return;
     g_clear_pointer(&self->book, store_book_close);
     g_hash_table_unref(self->alikes);
+    app_shares_free(self->shares);
     g_mutex_clear(&self->alike_lock);
     g_clear_pointer(&self->shown, g_array_unref);
     g_mutex_clear(&self->shown_lock);

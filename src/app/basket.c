@@ -38,11 +38,14 @@ static json_t *fabrics_document(app *self, int64_t squares, GError **error)
     g_autoptr(GArray) shares = NULL;
     if (!store_basket_fabrics(self->book, 0, &shares, error))
         return NULL;
+    g_autoptr(GArray) looks = app_looks_of_basket(self, error);
+    if (looks == NULL)
+        return NULL;
     g_autoptr(json_t) list = json_array();
     for (guint i = 0; i < shares->len; i++) {
         const store_share *share = &g_array_index(shares, store_share, i);
         g_auto(app_look) look = { 0 };
-        if (!app_look_get(self, share->id, &look, error))
+        if (!app_look_among(self, looks, share->id, &look, error))
             return NULL;
         json_t *row = app_fabric_document(&look);
         add_share(row, share, squares);

@@ -53,6 +53,9 @@ static gboolean basket_colours_get(app *self, basket_colours *ret, GError **erro
     if (app_book(self, error) == NULL ||
         !store_basket_fabrics(self->book, 0, &shares, error))
         return FALSE;
+    g_autoptr(GArray) looks = app_looks_of_basket(self, error);
+    if (looks == NULL)
+        return FALSE;
     ret->looks = g_array_new(FALSE, TRUE, sizeof(app_look));
     g_array_set_clear_func(ret->looks, clear_look);
     ret->squares = g_array_new(FALSE, FALSE, sizeof(int64_t));
@@ -60,7 +63,7 @@ static gboolean basket_colours_get(app *self, basket_colours *ret, GError **erro
         const store_share *share = &g_array_index(shares, store_share, i);
         int64_t squares = share->known + share->inferred;
         app_look look;
-        if (!app_look_get(self, share->id, &look, error))
+        if (!app_look_among(self, looks, share->id, &look, error))
             return FALSE;
         if (look.colours.count == 0 || squares <= 0) {
             app_look_clear(&look);

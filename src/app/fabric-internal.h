@@ -20,6 +20,14 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(app_look, app_look_clear)
 gboolean app_look_get(app *self, int64_t fabric, app_look *ret_look,
                       GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** The looks of all fabrics of the basket, read at once; free with g_array_unref(). NULL
+ * with an error. */
+GArray *app_looks_of_basket(app *self, GError **error);
+
+/** One of such looks, or as app_look_get() where it is none of them. */
+gboolean app_look_among(app *self, const GArray *looks, int64_t fabric,
+                        app_look *ret_look, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** {fabric, name, value, srgb, swatch}: what every list of fabrics says of one. */
 json_t *app_fabric_document(const app_look *look);
 

@@ -44,6 +44,40 @@ gboolean app_look_get(app *self, int64_t fabric, app_look *ret_look, GError **er
     return TRUE;
 }
 
+GArray *app_looks_of_basket(app *self, GError **error)
+{
+    GArray *looks = NULL;
+    return store_look_list(self->book, true, &looks, error) ? looks : NULL;
+}
+
+static app_look look_of(const store_look *stored)
+{
+    return (app_look){ .fabric = stored->fabric,
+                       .name = stored->name != NULL
+                                   ? g_strdup(stored->name)
+                                   : name_by_colour(&stored->colours, stored->fabric),
+                       .value = stored->value,
+                       .swatch = stored->swatch,
+                       .colours = stored->colours };
+}
+
+gboolean app_look_among(app *self, const GArray *looks, int64_t fabric,
+                        app_look *ret_look, GError **error)
+{
+    guint low = 0, high = looks->len;
+    while (low < high) {
+        guint mid = low + (high - low) / 2;
+        if (g_array_index(looks, store_look, mid).fabric < fabric)
+            low = mid + 1;
+        else
+            high = mid;
+    }
+    if (low == looks->len || g_array_index(looks, store_look, low).fabric != fabric)
+        return app_look_get(self, fabric, ret_look, error);
+    *ret_look = look_of(&g_array_index(looks, store_look, low));
+    return TRUE;
+}
+
 json_t *app_fabric_document(const app_look *look)
 {
     return json_pack("{s:o, s:s, s:o, s:o, s:b}", "fabric", app_document_id(look->fabric),
@@ -144,56 +178,63 @@ static bool holds_folded(const char *text, const char *folded)
     return strstr(here, folded) != NULL;
 }
 
+/* A fabric that she has not named is called by its colour and number. */
+static bool is_called(const store_look *look, const char *folded)
+{
+    if (look->name != NULL)
+        return holds_folded(look->name, folded);
+    g_autofree char *name = name_by_colour(&look->colours, look->fabric);
+    return strstr(name, folded) != NULL; /* plain small letters already */
+}
+
 /* How much of a fabric is what she looks for: all of it by its name, else the share of
  * colours that are called so. */
-static double found_share(const app_look *look, const char *folded)
+static double found_share(const store_look *look, const char *folded)
 {
     double share = 0;
     char text[COLOUR_NAME_SIZE];
-    if (holds_folded(look->name, folded))
+    if (is_called(look, folded))
         return 1;
     for (int i = 0; i < look->colours.count; i++)
         if (look->colours.share[i] >= least_named_share &&
-            holds_folded(colour_name(&look->colours.lab[i], text), folded))
+            strstr(colour_name(&look->colours.lab[i], text), folded) != NULL)
             share += look->colours.share[i];
     return share;
 }
 
-/* "Find the teal one": all fabrics of that name or colour, those that are most so first.
- */
+/* Into a list of the best, those that are most so first; the oldest first of equals. */
+static void insert_found(json_t *list, const app_look *look, double share, int64_t limit)
+{
+    size_t at = json_array_size(list);
+    while (at > 0 && json_number_value(
+                         json_object_get(json_array_get(list, at - 1), "found")) < share)
+        at--;
+    if ((int64_t)at >= limit)
+        return;
+    json_t *row = app_fabric_document(look);
+    json_object_set_new(row, "found", json_real(share));
+    json_array_insert_new(list, at, row);
+    if ((int64_t)json_array_size(list) > limit)
+        json_array_remove(list, json_array_size(list) - 1);
+}
+
+/* "Find the teal one": all fabrics of that name or colour. */
 static gboolean find_fabrics(app *self, const char *wanted, int64_t limit, json_t *list,
                              GError **error)
 {
-    enum { AT_ONCE = 500 };
     g_autofree char *folded = g_utf8_casefold(wanted, -1);
-    for (int64_t after = 0;;) {
-        g_autoptr(GArray) fabrics = NULL;
-        if (!store_fabric_list(self->book, after, AT_ONCE, &fabrics, error))
-            return FALSE;
-        for (guint i = 0; i < fabrics->len; i++) {
-            g_auto(app_look) look = { 0 };
-            after = g_array_index(fabrics, store_fabric, i).id;
-            if (!app_look_get(self, after, &look, error))
-                return FALSE;
-            double share = found_share(&look, folded);
-            if (share <= 0)
-                continue;
-            json_t *row = app_fabric_document(&look);
-            json_object_set_new(row, "found", json_real(share));
-            size_t at = json_array_size(list);
-            while (at > 0 && json_number_value(json_object_get(
-                                 json_array_get(list, at - 1), "found")) < share)
-                at--;
-            if ((int64_t)at < limit)
-                json_array_insert_new(list, at, row);
-            else
-                json_decref(row);
-            if ((int64_t)json_array_size(list) > limit)
-                json_array_remove(list, json_array_size(list) - 1);
-        }
-        if (fabrics->len < AT_ONCE)
-            return TRUE;
+    g_autoptr(GArray) looks = NULL;
+    if (!store_look_list(self->book, false, &looks, error))
+        return FALSE;
+    for (guint i = 0; i < looks->len; i++) {
+        const store_look *one = &g_array_index(looks, store_look, i);
+        double share = found_share(one, folded);
+        if (share <= 0)
+            continue;
+        g_auto(app_look) look = look_of(one);
+        insert_found(list, &look, share, limit);
     }
+    return TRUE;
 }
 
 gboolean app_do_fabrics(app *self, const app_call *call, json_t **ret_document,

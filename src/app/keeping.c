@@ -1,5 +1,6 @@
 /* Looking after the book: undo, redo, check, backup, restore, export, import. */
 #include "document-internal.h"
+#include "shares-internal.h"
 #include "store/change.h"
 #include "store/export.h"
 
@@ -67,6 +68,7 @@ gboolean app_do_restore(app *self, const app_call *call, json_t **ret_document,
         !app_request_need_text(call, "file", &file, error) ||
         !store_book_restore(self->book, file, &kept, error))
         return FALSE;
+    app_shares_forget(self);
     g_autofree char *text = g_strdup_printf(
         "The book is as it was in %s. What was there before is kept in %s.", file, kept);
     *ret_document = app_document_done(text);

@@ -1,6 +1,7 @@
 /* The record: quilts and months, and the head of the book. */
 #include "fabric-internal.h"
 #include "laid-internal.h"
+#include "shares-internal.h"
 
 #include "store/basket.h"
 #include "store/scrap.h"
@@ -64,12 +65,12 @@ static json_t *months_document(app *self, GError **error)
     return list;
 }
 
-static json_t *sources_of_quilt(app *self, const GArray *sources, int64_t quilt,
-                                GError **error)
+static json_t *sources_of_quilt(app *self, const GArray *sources,
+                                const store_quilt_line *quilt, GError **error)
 {
     g_autoptr(GArray) shares = NULL;
     int64_t all = 0;
-    if (!store_quilt_sources(self->book, quilt, &shares, error))
+    if (!app_shares_of(self, quilt, &shares, error))
         return NULL;
     for (guint i = 0; i < shares->len; i++) {
         const store_share *share = &g_array_index(shares, store_share, i);
@@ -99,12 +100,12 @@ gboolean app_do_record(app *self, const app_call *call, json_t **ret_document,
         return app_do_story(self, call, ret_document, error);
     if (!app_do_quilts(self, call, &list, error) ||
         !store_source_list(self->book, &sources, error) ||
-        !store_quilt_list(self->book, &lines, error))
+        !store_quilt_list(self->book, &lines, error) || !app_shares_refresh(self, error))
         return FALSE;
     json_t *quilts = json_object_get(list, "quilts");
     for (guint i = 0; i < lines->len && i < json_array_size(quilts); i++) {
         json_t *from = sources_of_quilt(
-            self, sources, g_array_index(lines, store_quilt_line, i).id, error);
+            self, sources, &g_array_index(lines, store_quilt_line, i), error);
         if (from == NULL)
             return FALSE;
         json_t *quilt = json_array_get(quilts, i);

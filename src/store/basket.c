@@ -596,3 +596,32 @@ gboolean store_quilt_origins(store_book *book, int64_t quilt, GArray **ret_origi
     sqlite3_bind_int64(query, 1, quilt);
     return store_list(query, sizeof(store_origin), read_origin, NULL, ret_origins, error);
 }
+
+static void read_whole(sqlite3_stmt *row, void *ret)
+{
+    *(int64_t *)ret = sqlite3_column_int64(row, 0);
+}
+
+gboolean store_ledger_newest(store_book *book, int64_t *ret_id, GError **error)
+{
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query =
+        store_reading_prepare(reading, "SELECT ifnull(max(id), 0) FROM ledger", error);
+    return query != NULL &&
+           store_one(query, read_whole, ret_id, error, "row of the ledger");
+}
+
+gboolean store_ledger_quilts(store_book *book, int64_t after, GArray **ret_quilts,
+                             GError **error)
+{
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
+        reading,
+        "SELECT DISTINCT b.quilt FROM ledger l JOIN block b ON b.id = l.block"
+        " WHERE l.id > ?1",
+        error);
+    if (query == NULL)
+        return FALSE;
+    sqlite3_bind_int64(query, 1, after);
+    return store_list(query, sizeof(int64_t), read_whole, NULL, ret_quilts, error);
+}

@@ -151,6 +151,15 @@ gboolean store_quilt_sources(store_book *book, int64_t quilt, GArray **ret_share
 /* --- the ledger itself ---------------------------------------------------------------
  */
 
+/** The id of the newest row of the ledger; 0 when there is none. */
+gboolean store_ledger_newest(store_book *book, int64_t *ret_id,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** GArray of int64_t: quilts with blocks that rows of the ledger after `after` speak of.
+ */
+gboolean store_ledger_quilts(store_book *book, int64_t after, GArray **ret_quilts,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** Squares of a fabric that went into a block from one source. */
 typedef struct store_origin {
     int64_t block, fabric, source; /* 0: not known; the fabric as it counts now */

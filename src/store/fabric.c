@@ -398,3 +398,53 @@ gboolean store_signature_list(store_book *book, int64_t fabric, GArray **ret_sig
     return store_list(query, sizeof(store_signature), read_signature, NULL,
                       ret_signatures, error);
 }
+
+/* --- looks of many
+ * ------------------------------------------------------------------------------ */
+
+void store_look_clear(store_look *look)
+{
+    g_clear_pointer(&look->name, g_free);
+}
+
+static void read_look(sqlite3_stmt *row, void *ret)
+{
+    store_look *look = ret;
+    look->fabric = sqlite3_column_int64(row, 0);
+    look->name = store_column_text(row, 1);
+    look->value = sqlite3_column_int(row, 2);
+    look->swatch = sqlite3_column_int(row, 3);
+    if (sqlite3_column_type(row, 4) != SQLITE_NULL)
+        store_colours_unpack(row, 4, &look->colours);
+}
+
+/* The first signature of a fabric and of those said to be the same; most stand alone, and
+ * for them the index answers at once. */
+#define LOOK_COLUMNS                                                                     \
+    "SELECT s.fabric, s.name, coalesce(s.value, iif(g.fabric = s.fabric, g.value,"       \
+    "   (SELECT v.value FROM fabric_signature v WHERE v.fabric = s.fabric"               \
+    "    ORDER BY v.id LIMIT 1)), -1),"                                                  \
+    " EXISTS (SELECT 1 FROM swatch w WHERE w.fabric = s.fabric), g.colours"              \
+    " FROM fabric_said s LEFT JOIN fabric_signature g ON g.id ="                         \
+    " CASE WHEN s.fabric IN (SELECT same_as FROM fabric_said WHERE same_as IS NOT NULL)" \
+    " THEN (SELECT min(x.id) FROM fabric_signature x WHERE x.fabric = s.fabric"          \
+    "       OR x.fabric IN (SELECT t.fabric FROM fabric_said t"                          \
+    "                       WHERE t.same_as = s.fabric))"                                \
+    " ELSE (SELECT min(x.id) FROM fabric_signature x WHERE x.fabric = s.fabric) END "
+
+gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
+                         GError **error)
+{
+    static const char all[] = LOOK_COLUMNS "ORDER BY s.fabric";
+    static const char basket[] = LOOK_COLUMNS
+        "WHERE s.fabric IN (SELECT ifnull(t.same_as, b.fabric) FROM basket_fabric b"
+        " LEFT JOIN fabric_said t ON t.fabric = b.fabric"
+        " WHERE b.known + b.inferred <> 0) ORDER BY s.fabric";
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query =
+        store_reading_prepare(reading, in_basket ? basket : all, error);
+    if (query == NULL)
+        return FALSE;
+    return store_list(query, sizeof(store_look), read_look,
+                      (GDestroyNotify)store_look_clear, ret_looks, error);
+}

@@ -86,6 +86,22 @@ gboolean store_fabric_list(store_book *book, int64_t after, int limit,
                            GArray **ret_fabrics,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** What is shown of a fabric, read for many at once. */
+typedef struct store_look {
+    int64_t fabric;
+    char *name; /* or NULL: she has not named it */
+    int value;  /* as in store_fabric */
+    bool swatch;
+    colour_signature colours; /* of its first picture; count 0: none */
+} store_look;
+
+void store_look_clear(store_look *look);
+
+/** GArray of store_look by fabric: of all fabrics, or of those with squares in the
+ * basket. A thousand take about a millisecond. */
+gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
+                         GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** Adds a swatch, a small JPEG; the first is shown. @ret_picture may be NULL. */
 gboolean store_swatch_add(store_change *change, int64_t fabric, GBytes *jpeg,
                           int64_t *ret_picture, GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -93,6 +93,39 @@ static void the_map_is_drawn_for_sources_that_there_are(void **state)
     assert_non_null(strstr(none, "Moon"));
 }
 
+static json_t *sources_in_record(fixture *self)
+{
+    g_autoptr(json_t) record = does(self, "record", "{}");
+    return json_incref(value_at(record, "quilts.0.sources"));
+}
+
+/* What the program remembers of closed quilts never differs from what the ledger says. */
+static void the_years_agree_with_the_ledger_after_every_change(void **state)
+{
+    static const char *const deeds[][2] = {
+        { "made", "{\"quilt\": \"Tideline\", \"place\": [1, 1]}" },
+        { "quilt.close", "{\"quilt\": \"Tideline\"}" },
+        { "undo", "{}" },
+        { "made", "{\"quilt\": \"Tideline\", \"place\": [1, 2]}" },
+        { "quilt.close", "{\"quilt\": \"Tideline\"}" },
+        { "undo", "{}" },
+        { "undo", "{}" },
+        { "redo", "{}" },
+        { "redo", "{}" },
+    };
+    fixture *self = *state;
+    start(self);
+    for (size_t i = 0; i < G_N_ELEMENTS(deeds); i++) {
+        json_decref(does(self, deeds[i][0], "%s", deeds[i][1]));
+        g_autoptr(json_t) remembered = sources_in_record(self);
+        g_autoptr(json_t) again = sources_in_record(self);
+        g_autoptr(json_t) story = does(self, "story", "{\"quilt\": \"Tideline\"}");
+        if (!json_equal(remembered, value_at(story, "sources")) ||
+            !json_equal(remembered, again))
+            fail_msg("after %s (%zu) the record says otherwise", deeds[i][0], i);
+    }
+}
+
 /* In by source, with what was taken back gone again. */
 static void a_fabric_tells_where_it_came_from(void **state)
 {
@@ -125,6 +158,7 @@ int main(void)
         TEST(every_source_has_its_share),
         TEST(what_is_undone_is_not_told),
         TEST(the_map_is_drawn_for_sources_that_there_are),
+        TEST(the_years_agree_with_the_ledger_after_every_change),
         TEST(a_fabric_tells_where_it_came_from),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -90,6 +90,37 @@ static void the_best_comes_first(void **state)
     assert_true(json_array_size(value_at(wants, "backgrounds")) > 0);
 }
 
+/* Read at once or one by one, fabrics look the same, also when two are said to be one. */
+static void fabrics_read_at_once_look_as_one_by_one(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    for (int round = 0; round < 2; round++) {
+        g_autoptr(json_t) basket = does(self, "basket", "{}");
+        size_t i;
+        json_t *row;
+        assert_true(json_array_size(value_at(basket, "fabrics")) > 10);
+        json_array_foreach (value_at(basket, "fabrics"), i, row) {
+            static const char *const fields[] = { "name", "value", "srgb", "swatch" };
+            if (json_is_null(value_at(row, "fabric")))
+                continue;
+            g_autoptr(json_t) one =
+                does(self, "fabric", "{\"fabric\": %lld}", number_at(row, "fabric"));
+            for (size_t f = 0; f < G_N_ELEMENTS(fields); f++)
+                assert_true(json_equal(json_object_get(row, fields[f]),
+                                       json_object_get(one, fields[f])));
+        }
+        if (round == 0)
+            json_decref(does(self, "fabric.same", "{\"fabric\": %lld, \"as\": %lld}",
+                             number_at(basket, "fabrics.0.fabric"),
+                             number_at(basket, "fabrics.1.fabric")));
+    }
+    /* And by what she looks for: every fabric that is found has it in its name or its
+     * colours. */
+    g_autoptr(json_t) found = does(self, "fabrics", "{\"find\": \"OAT\"}");
+    assert_string_equal(text_at(found, "fabrics.0.name"), "oat");
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, fixture_open, fixture_close)
@@ -97,6 +128,7 @@ int main(void)
         TEST(what_is_asked_agrees_with_the_plan),
         TEST(more_squares_cover_more),
         TEST(the_best_comes_first),
+        TEST(fabrics_read_at_once_look_as_one_by_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
