@@ -3,6 +3,8 @@
 #include "shares-internal.h"
 #include "tools-internal.h"
 
+#include "store/once.h"
+
 #include <string.h>
 
 static const app_action actions[] = {
@@ -104,6 +106,17 @@ const app_action *app_action_find(const char *name)
         if (strcmp(actions[i].name, name) == 0)
             return &actions[i];
     return NULL;
+}
+
+gboolean app_run_once(app *self, const app_action *action, const char *key,
+                      const app_call *call, json_t **ret_document, GError **error)
+{
+    if (key == NULL || self->book == NULL)
+        return action->run(self, call, ret_document, error);
+    gboolean done = store_once_begin(self->book, key, error) &&
+                    action->run(self, call, ret_document, error);
+    store_once_end();
+    return done;
 }
 
 app *app_open(const char *path, app_open_mode mode, GError **error)

@@ -162,6 +162,8 @@
       "Redo works right after undo, before the next change.")                            \
     X(STORE_UNDO_CONFLICT, "store.undo-conflict", 1,                                     \
       "Nothing was changed. Mend it by hand, by a new change.")                          \
+    X(STORE_SENT_BEFORE, "store.sent-before", 1,                                         \
+      "Nothing needs doing; it was not done twice.")                                     \
     X(STORE_UNREADABLE, "store.unreadable", 1,                                           \
       "Choose a folder that motley export has written.")                                 \
     /* app */                                                                            \

@@ -116,6 +116,10 @@ char *store_name_key(const char *name);
 gboolean store_picture_keep(store_change *change, GBytes *jpeg, int64_t *ret_id,
                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** Writes down the key that this thread sends its change under, if any (once.h). */
+gboolean store_once_remember(store_change *change,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** Single-precision colours for a BLOB column, and back. */
 enum { STORE_COLOURS_SIZE = COLOUR_SIGNATURE_MAX * 16 };
 int store_colours_pack(const colour_signature *colours,

@@ -77,7 +77,7 @@ gboolean store_journal_append(store_change *change, const char *what, const char
     if (!store_run(insert, error))
         return FALSE;
     change->id = sqlite3_last_insert_rowid(change->book->writer);
-    return TRUE;
+    return store_once_remember(change, error);
 }
 
 static gboolean begin_recording(store_change *change, GError **error)

@@ -3,10 +3,11 @@
 #include <glib/gstdio.h>
 
 #include "store-schema-2.h"
+#include "store-schema-3.h"
 #include "store-schema.h"
 
 /* steps[v] leads from version v to v + 1. Never alter one that has been in a release. */
-static const char *const steps[] = { schema_text, schema_2_text };
+static const char *const steps[] = { schema_text, schema_2_text, schema_3_text };
 
 int store_schema_version(void)
 {

@@ -18,11 +18,14 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
+enum { KEY_LONGEST = 80 };
+
 /* What we look at of the headers; texts live as long as the request. */
 typedef struct headers {
     const char *host, *origin, *fetch_site, *fetch_mode;
     const char *type, *length, *transfer_encoding;
     const char *accept_encoding, *if_none_match, *expect, *cookie;
+    const char *key; /* of a change that may come again */
     int hosts, lengths;
     bool malformed; /* a name that is none */
 } headers;
@@ -80,6 +83,7 @@ static enum MHD_Result note_header(void *data, enum MHD_ValueKind kind, const ch
         { "If-None-Match", &seen->if_none_match, NULL },
         { "Expect", &seen->expect, NULL },
         { "Cookie", &seen->cookie, NULL },
+        { "Idempotency-Key", &seen->key, NULL },
     };
     for (size_t i = 0; i < name_size; i++)
         if (!g_ascii_isalnum(name[i]) && strchr("!#$%&'*+-.^_`|~", name[i]) == NULL)
@@ -91,6 +95,20 @@ static enum MHD_Result note_header(void *data, enum MHD_ValueKind kind, const ch
                 ++*known[i].count;
         }
     return MHD_YES;
+}
+
+/* A key that a device made for its change: letters that every client can send. */
+static gboolean check_key(const char *key, GError **error)
+{
+    if (key == NULL)
+        return TRUE;
+    size_t size = strlen(key);
+    for (size_t i = 0; i < size; i++)
+        if (!g_ascii_isgraph(key[i]))
+            size = 0;
+    return (size > 0 && size <= KEY_LONGEST) ||
+           refuse(error, MOTLEY_ERROR_WEB_HEADERS,
+                  "Idempotency-Key has 1 to 80 letters without spaces.");
 }
 
 /* Refuses what leaves open where the request ends or whom it is for. The library takes
@@ -116,7 +134,7 @@ static gboolean check_framing(const request *r, GError **error)
     if (bytes > r->server->limits.header_bytes)
         return refuse(error, MOTLEY_ERROR_WEB_HEADERS_LARGE,
                       "The headers are too large.");
-    return TRUE;
+    return check_key(h->key, error);
 }
 
 /* The address that the client reached us at, as a Host names it. Free with g_free(). */
@@ -407,7 +425,7 @@ static enum MHD_Result answer_change(request *r, const app_action *action,
     GError *error = NULL;
     app_call call = { .request = fields };
     json_t *document = NULL;
-    if (!action->run(r->server->app, &call, &document, &error))
+    if (!app_run_once(r->server->app, action, r->headers.key, &call, &document, &error))
         return answer_error(r, error);
     web_events_changed(r->server->events);
     return web_reply_document(r->connection, MHD_HTTP_OK, document);

@@ -520,18 +520,19 @@ static void a_migration_keeps_a_copy_and_settles_the_journal(void **state)
 {
     fixture *f = *state;
     GError *error = NULL;
-    g_autofree char *copy = g_strconcat(f->path, ".before-3", NULL);
+    g_autofree char *copy = g_strconcat(f->path, ".before-4", NULL);
     set(f->book, "unit", "2 in");
     static const char *const steps[] = {
         NULL,
         NULL,
+        NULL,
         "ALTER TABLE setting ADD COLUMN since INTEGER NOT NULL DEFAULT 7",
     };
-    MUST(store_migrate(f->book->writer, f->path, 3, steps, &error));
-    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 3);
+    MUST(store_migrate(f->book->writer, f->path, 4, steps, &error));
+    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 4);
     assert_int_equal(ask_number(f->path, "SELECT since FROM setting"), 7);
     MUST_FAIL(store_undo(f->book, NULL, &error), "store.nothing-to-undo");
-    assert_int_equal(ask_number(copy, "PRAGMA user_version"), 2);
+    assert_int_equal(ask_number(copy, "PRAGMA user_version"), 3);
     g_autofree char *unit = ask_text(copy, "SELECT * FROM setting");
     assert_string_equal(unit, "unit|2 in|\n");
 }
@@ -545,17 +546,18 @@ static void a_migration_that_fails_changes_nothing(void **state)
     static const char *const steps[] = {
         NULL,
         NULL,
+        NULL,
         "DELETE FROM setting; ALTER TABLE nowhere ADD COLUMN x",
     };
-    assert_false(store_migrate(f->book->writer, f->path, 3, steps, &error));
+    assert_false(store_migrate(f->book->writer, f->path, 4, steps, &error));
     g_clear_error(&error);
     g_autofree char *after = dump(f->path);
     assert_string_equal(before, after);
-    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 2);
+    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 3);
     MUST(store_undo(f->book, NULL, &error));
 }
 
-/* A book as version 1 left it, made by taking out what version 2 brought. */
+/* A book as version 1 left it, made by taking out what later versions brought. */
 static void a_book_of_version_1_is_brought_to_the_present(void **state)
 {
     fixture *f = *state;
@@ -563,7 +565,7 @@ static void a_book_of_version_1_is_brought_to_the_present(void **state)
     set(f->book, "unit", "2 in");
     g_clear_pointer(&f->book, store_book_close);
     assert_int_equal(run_sql(f->path, "DROP TABLE pairing; DROP TABLE block_colours;"
-                                      " PRAGMA user_version = 1"),
+                                      " DROP TABLE sent; PRAGMA user_version = 1"),
                      SQLITE_OK);
     f->book = open_book(f->path, STORE_OPEN_EXISTING, &error);
     MUST(f->book != NULL);
@@ -572,7 +574,8 @@ static void a_book_of_version_1_is_brought_to_the_present(void **state)
     assert_int_equal(ask_number(f->path, "SELECT count(*) FROM block_colours"), 0);
     g_autofree char *unit = store_setting_get(f->book, "unit", &error);
     assert_string_equal(unit, "2 in");
-    g_autofree char *copy = g_strconcat(f->path, ".before-2", NULL);
+    assert_int_equal(ask_number(f->path, "SELECT count(*) FROM sent"), 0);
+    g_autofree char *copy = g_strconcat(f->path, ".before-3", NULL);
     assert_int_equal(ask_number(copy, "PRAGMA user_version"), 1);
     g_autoptr(GPtrArray) complaints = NULL;
     MUST(store_book_check(f->book, &complaints, &error));

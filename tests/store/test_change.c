@@ -1,6 +1,7 @@
 #include "test.h"
 
 #include "book-fixture.h"
+#include "store/once.h"
 
 enum { UNIT = 20320 }; /* 2 1/2 in */
 
@@ -263,10 +264,88 @@ static void words_and_time_can_be_set_before_the_end(void **state)
     assert_string_equal(row, "1000000000|Cut 11 squares|did|done|\n");
 }
 
+/* --- sent again
+ * -------------------------------------------------------------------------------------
+ */
+
+static void what_is_sent_twice_under_one_key_is_done_once(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    MUST(store_once_begin(f->book, "tap-1", &error));
+    put_in(f->book, 0, 10);
+    set(f->book, "unit", "2 in"); /* of the same deed */
+    store_once_end();
+    MUST_FAIL(store_once_begin(f->book, "tap-1", &error), "store.sent-before");
+    MUST_FAIL(store_change_begin(f->book, "Again", &error) != NULL, "store.sent-before");
+    store_once_end();
+    MUST(store_once_begin(f->book, "tap-2", &error));
+    put_in(f->book, 0, 3);
+    store_once_end();
+    put_in(f->book, 0, 1);
+    put_in(f->book, 0, 1);
+    assert_int_equal(squares(f->book), 15);
+}
+
+/* Else what was undone would come back when a device that heard no answer asks again. */
+static void a_key_stays_used_when_its_change_is_undone(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    put_in(f->book, 0, 4);
+    MUST(store_once_begin(f->book, "tap", &error));
+    put_in(f->book, 0, 10);
+    store_once_end();
+    MUST(store_once_begin(f->book, "undo", &error));
+    MUST(store_undo(f->book, NULL, &error));
+    store_once_end();
+    MUST_FAIL(store_once_begin(f->book, "tap", &error), "store.sent-before");
+    store_once_end();
+    MUST_FAIL(store_once_begin(f->book, "undo", &error), "store.sent-before");
+    MUST_FAIL(store_undo(f->book, NULL, &error), "store.sent-before");
+    store_once_end();
+    assert_int_equal(squares(f->book), 4);
+}
+
+static void a_key_is_free_until_its_change_is_committed(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    MUST(store_once_begin(f->book, "tap", &error));
+    {
+        g_autoptr(store_change) change = store_change_begin(f->book, "Lost", &error);
+        MUST(change != NULL);
+        MUST(store_setting_set(change, "unit", "2 in", &error));
+    }
+    store_once_end();
+    MUST(store_once_begin(f->book, "tap", &error));
+    put_in(f->book, 0, 10);
+    store_once_end();
+    assert_int_equal(squares(f->book), 10);
+}
+
+static void keys_are_forgotten_after_a_year(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    assert_int_equal(run_sql(f->path, "INSERT INTO sent VALUES ('old', 1),"
+                                      " ('recent', unixepoch() - 300 * 24 * 3600)"),
+                     SQLITE_OK);
+    MUST(store_once_begin(f->book, "new", &error));
+    put_in(f->book, 0, 10);
+    store_once_end();
+    g_autofree char *keys = ask_text(f->path, "SELECT key FROM sent ORDER BY key");
+    assert_string_equal(keys, "new|\nrecent|\n");
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, book_setup, book_teardown)
     const struct CMUnitTest tests[] = {
+        TEST(what_is_sent_twice_under_one_key_is_done_once),
+        TEST(a_key_stays_used_when_its_change_is_undone),
+        TEST(a_key_is_free_until_its_change_is_committed),
+        TEST(keys_are_forgotten_after_a_year),
         TEST(a_change_left_without_commit_changes_nothing),
         TEST(undo_and_redo_go_back_and_forth),
         TEST(squares_taken_back_are_rows_that_name_what_they_reverse),

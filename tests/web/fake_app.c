@@ -51,6 +51,17 @@ int64_t app_revision(app *self)
     return self->revision;
 }
 
+gboolean app_run_once(app *self, const app_action *action, const char *key,
+                      const app_call *call, json_t **ret_document, GError **error)
+{
+    if (key != NULL && strcmp(key, "sent-before") == 0) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_SENT_BEFORE,
+                            "This was sent before.");
+        return FALSE;
+    }
+    return action->run(self, call, ret_document, error);
+}
+
 json_t *app_error_document(const GError *error)
 {
     return json_pack("{s:{s:s, s:s, s:s}}", "error", "code", motley_error_code(error),

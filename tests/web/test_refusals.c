@@ -31,6 +31,13 @@ static const struct {
     { "a space before the colon",
       "GET /api/basket HTTP/1.1\r\nHost: localhost\r\nOrigin : http://x\r\n\r\n", 400,
       "web.headers" },
+    { "a key with a space",
+      "POST /api/undo HTTP/1.1\r\nHost: localhost\r\nIdempotency-Key: a b\r\n\r\n", 400,
+      "web.headers" },
+    { "a key that was used",
+      "POST /api/basket/add HTTP/1.1\r\nHost: localhost\r\n"
+      "Idempotency-Key: sent-before\r\n\r\n",
+      409, "store.sent-before" },
     { "an absolute target",
       "GET http://localhost/api/basket HTTP/1.1\r\nHost: localhost\r\n\r\n", 400,
       "web.target" },
