@@ -3,7 +3,31 @@
 
 #include "colour/lab.h"
 
-enum { COLOUR_SIGNATURE_MAX = 5 };
+enum { COLOUR_SIGNATURE_MAX = 5, COLOUR_TEXTURE_STEPS = 3 };
+
+/**
+ * How much the colour of a cloth changes from one place to another 1/16, 1/8 and 1/4 in
+ * away in any direction: a variogram (Matheron 1963) at three lags, which tells a solid
+ * from a tonal print and a gingham from a plaid in the same colours. Light does not reach
+ * it, since both places lie in the same light, nor does it matter how the cloth is
+ * turned.
+ *
+ * Each is a level by colour_texture_level(); 0 when it is not known, because the piece is
+ * too small or there was no picture to scale.
+ */
+typedef struct colour_texture {
+    uint8_t light[COLOUR_TEXTURE_STEPS];
+    uint8_t chroma[COLOUR_TEXTURE_STEPS];
+} colour_texture;
+
+/** The level of a root mean square difference in CIELAB, 1 to 255: even steps of the
+ * logarithm, those under 0.3 being noise. */
+uint8_t colour_texture_level(double rms);
+
+/** How far two textures are apart: the mean difference of the natural logarithms over the
+ * steps that both know; 0 for the same. When they share none, what two pictures of the
+ * same cloth usually are apart. */
+double colour_texture_distance(const colour_texture *a, const colour_texture *b);
 
 /** Up to five colours, the largest share first; shares sum to 1. count 0: no picture yet.
  */
@@ -11,6 +35,7 @@ typedef struct colour_signature {
     int count;
     colour_lab lab[COLOUR_SIGNATURE_MAX];
     double share[COLOUR_SIGNATURE_MAX];
+    colour_texture texture;
 } colour_signature;
 
 /** Light, medium, dark: how a fabric reads beside the others. */

@@ -80,6 +80,57 @@ static bool sound_outline(const photo_plan *plan, photo_piece *piece,
     return false;
 }
 
+/* Steps of 1/16, 1/8 and 1/4 in at 48 px an inch. */
+static const double texture_step_px[COLOUR_TEXTURE_STEPS] = { 3, 6, 12 };
+
+static const float *lab_at(const photo_surface *s, int x, int y)
+{
+    return s->lab + ((size_t)y * (size_t)s->width + (size_t)x) * 3;
+}
+
+/* How much the colour changes over a step, every so many pixels in eight directions,
+ * where both ends lie in the cloth. */
+static void read_texture_step(const photo_surface *s, const photo_piece *piece,
+                              const photo_bits *inner, int every, int step,
+                              colour_texture *into)
+{
+    enum { DIRECTIONS = 8, PAIRS_MIN = 200 };
+    double light = 0, chroma = 0;
+    int pairs = 0;
+    for (int k = 0; k < DIRECTIONS; k++) {
+        double turn = M_PI * k / DIRECTIONS;
+        int dx = (int)lround(texture_step_px[step] * cos(turn));
+        int dy = (int)lround(texture_step_px[step] * sin(turn));
+        for (int y = 0; y < inner->height; y += every) {
+            for (int x = 0; x < inner->width; x += every) {
+                if (!photo_bits_get(inner, x, y) ||
+                    !photo_bits_get(inner, x + dx, y + dy))
+                    continue;
+                const float *p = lab_at(s, x + piece->left, y + piece->top);
+                const float *q = lab_at(s, x + dx + piece->left, y + dy + piece->top);
+                float l = p[0] - q[0], a = p[1] - q[1], b = p[2] - q[2];
+                light += (double)(l * l);
+                chroma += (double)(a * a + b * b);
+                pairs++;
+            }
+        }
+    }
+    if (pairs < PAIRS_MIN)
+        return;
+    into->light[step] = colour_texture_level(sqrt(light / pairs));
+    into->chroma[step] = colour_texture_level(sqrt(chroma / pairs));
+}
+
+static void read_texture(const photo_surface *s, const photo_piece *piece,
+                         const photo_bits *inner, int64_t count, colour_texture *into)
+{
+    enum { SAMPLES = 2500 };
+    int every = (int)fmax(1, floor(sqrt((double)count / SAMPLES)));
+    *into = (colour_texture){ .light = { 0 } };
+    for (int step = 0; step < COLOUR_TEXTURE_STEPS; step++)
+        read_texture_step(s, piece, inner, every, step, into);
+}
+
 static void read_colours(const photo_surface *s, const photo_piece *piece,
                          photo_scrap *scrap)
 {
@@ -110,8 +161,9 @@ static void read_colours(const photo_surface *s, const photo_piece *piece,
                        3 * sizeof(float));
         }
     }
-    photo_bits_free(inner);
     colour_signature_from_pixels(n, lab, group, &scrap->signature);
+    read_texture(s, piece, inner, count, &scrap->signature.texture);
+    photo_bits_free(inner);
     scrap->mean = colour_signature_mean(&scrap->signature);
     scrap->srgb = colour_srgb8_from_lab(scrap->mean);
     scrap->value = colour_value_of(scrap->mean.l, &colour_value_defaults);

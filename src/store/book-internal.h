@@ -121,7 +121,7 @@ gboolean store_once_remember(store_change *change,
                              GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** Single-precision colours for a BLOB column, and back. */
-enum { STORE_COLOURS_SIZE = COLOUR_SIGNATURE_MAX * 16 };
+enum { STORE_COLOURS_SIZE = COLOUR_SIGNATURE_MAX * 16 + sizeof(colour_texture) };
 int store_colours_pack(const colour_signature *colours,
                        uint8_t bytes[static STORE_COLOURS_SIZE]);
 void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_colours);

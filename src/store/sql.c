@@ -299,7 +299,9 @@ int store_colours_pack(const colour_signature *colours,
         put_single(bytes + 16 * i + 8, colours->lab[i].b);
         put_single(bytes + 16 * i + 12, colours->share[i]);
     }
-    return 16 * colours->count;
+    int size = 16 * colours->count;
+    memcpy(bytes + size, &colours->texture, sizeof colours->texture);
+    return size + (int)sizeof colours->texture;
 }
 
 void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_colours)
@@ -313,4 +315,7 @@ void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_c
         ret_colours->lab[i].b = get_single(bytes + 16 * i + 8);
         ret_colours->share[i] = get_single(bytes + 16 * i + 12);
     }
+    if (sqlite3_column_bytes(row, column) ==
+        16 * count + (int)sizeof ret_colours->texture)
+        memcpy(&ret_colours->texture, bytes + 16 * count, sizeof ret_colours->texture);
 }

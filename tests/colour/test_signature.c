@@ -74,7 +74,7 @@ static void a_plain_cloth_has_one_colour(void **state)
     (void)state;
     motley_random random;
     motley_random_seed(&random, 2);
-    mixture plain = { 1, { { 50, 20, 20 } }, { 1 } };
+    mixture plain = { .count = 1, .lab = { { 50, 20, 20 } }, .share = { 1 } };
     assert_int_equal(signature_of(&random, &plain, 0.8).count, 1);
     assert_int_equal(signature_of(&random, &plain, 0).count, 1);
 }
@@ -82,7 +82,8 @@ static void a_plain_cloth_has_one_colour(void **state)
 static void no_pixels_give_no_colours(void **state)
 {
     (void)state;
-    colour_signature s = { .count = 3 }, plain = { 1, { { 50, 0, 0 } }, { 1 } };
+    colour_signature s = { .count = 3 },
+                     plain = { .count = 1, .lab = { { 50, 0, 0 } }, .share = { 1 } };
     colour_signature_from_pixels(0, NULL, NULL, &s);
     assert_int_equal(s.count, 0);
     assert_true(colour_signature_distance(&s, &plain) == COLOUR_DISTANCE_MAX);
@@ -187,8 +188,8 @@ static void a_known_fabric_is_found_among_many(void **state)
 static void two_rivals_are_a_question_and_a_stranger_is_new(void **state)
 {
     (void)state;
-    colour_signature red = { 1, { { 45, 60, 30 } }, { 1 } };
-    colour_signature blue = { 1, { { 40, 5, -45 } }, { 1 } };
+    colour_signature red = { .count = 1, .lab = { { 45, 60, 30 } }, .share = { 1 } };
+    colour_signature blue = { .count = 1, .lab = { { 40, 5, -45 } }, .share = { 1 } };
     colour_reference known[] = { { 1, red }, { 2, red }, { 3, { .count = 0 } } };
     colour_match match;
     colour_match_find(&red, 1, known, &match);
@@ -212,9 +213,9 @@ static void scraps_of_one_cloth_are_grouped(void **state)
     double distance[81];
     int group[9];
     static const mixture cloth[3] = {
-        { 1, { { 30, 10, -40 } }, { 1 } },
+        { .count = 1, .lab = { { 30, 10, -40 } }, .share = { 1 } },
         { 2, { { 80, 5, 30 }, { 40, 30, 20 } }, { 0.7, 0.3 } },
-        { 1, { { 60, -30, 20 } }, { 1 } },
+        { .count = 1, .lab = { { 60, -30, 20 } }, .share = { 1 } },
     };
     for (int i = 0; i < 9; i++)
         s[i] = signature_of(&random, &cloth[i % 3], 1);

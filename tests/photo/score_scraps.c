@@ -371,8 +371,7 @@ static void score_fabrics(const score_totals *totals)
                 continue;
             references[count].fabric = (int64_t)g_str_hash(known[k].fabric);
             references[count++].signature = known[k].signature;
-            double d =
-                colour_signature_distance(&known[i].signature, &known[k].signature);
+            double d = colour_match_distance(&known[i].signature, &known[k].signature);
             if (strcmp(known[i].fabric, known[k].fabric) == 0) {
                 nearest_same = fmin(nearest_same, d);
             } else {

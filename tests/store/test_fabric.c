@@ -4,7 +4,8 @@
 
 static const colour_signature teal = { 2,
                                        { { 45.5, -30.25, -8 }, { 92, 0, 2 } },
-                                       { 0.75, 0.25 } };
+                                       { 0.75, 0.25 },
+                                       { { 12, 0, 255 }, { 1, 0, 90 } } };
 
 static store_change *begin(store_book *book)
 {
@@ -108,6 +109,7 @@ static void colours_come_back_as_they_went_in(void **state)
     /* these values are exact in single precision */
     assert_true(got->colours.lab[0].l == 45.5 && got->colours.lab[0].a == -30.25 &&
                 got->colours.lab[1].b == 2 && got->colours.share[0] == 0.75);
+    assert_memory_equal(&got->colours.texture, &teal.texture, sizeof teal.texture);
     MUST(store_signature_forget(change, id, &error));
     MUST(store_signature_list(f->book, 0, &none, &error));
     assert_int_equal(none->len, 0);

@@ -14,7 +14,9 @@ static void fill(store_book *book)
     GError *error = NULL;
     int64_t fabric, source, layer, quilt, block, photo;
     g_autoptr(GBytes) jpeg = g_bytes_new_static("\xff\xd8 a picture", 12);
-    const colour_signature plum = { 1, { { 33.25, 20, -12.5 } }, { 1 } };
+    const colour_signature plum = { .count = 1,
+                                    .lab = { { 33.25, 20, -12.5 } },
+                                    .share = { 1 } };
     const scrap_point corners[] = { { 0, 0 }, { 8128, 0 }, { 0, 8128 } };
     const scrap_outline triangle = { { 3, corners }, 0, NULL };
     g_autoptr(store_outline) outline = store_outline_copy(&triangle);

@@ -46,14 +46,16 @@ static int64_t add_scrap(store_change *change, int64_t photo, int number)
     GError *error = NULL;
     int64_t id;
     g_autoptr(store_outline) found = store_outline_copy(&outline);
-    store_scrap scrap = { .photo = photo,
-                          .number = number,
-                          .outline = found,
-                          .area = (int64_t)16256 * 16256 - 5000,
-                          .sure = 0.875,
-                          .on_edge = true,
-                          .colours = { 1, { { 50, 10, -10 } }, { 1 } },
-                          .value = COLOUR_MEDIUM };
+    store_scrap scrap = {
+        .photo = photo,
+        .number = number,
+        .outline = found,
+        .area = (int64_t)16256 * 16256 - 5000,
+        .sure = 0.875,
+        .on_edge = true,
+        .colours = { .count = 1, .lab = { { 50, 10, -10 } }, .share = { 1 } },
+        .value = COLOUR_MEDIUM
+    };
     MUST(store_scrap_add(change, &scrap, &id, &error));
     return id;
 }
@@ -249,8 +251,12 @@ static void colours_are_undone_with_the_outline_they_were_read_in(void **state)
     }
     g_autofree char *before = dump(f->path);
     const scrap_outline triangle = { { 3, square }, 0, NULL };
-    const colour_signature red = { 1, { { 40, 60, 30 } }, { 1 } },
-                           blue = { 1, { { 40, 0, -60 } }, { 1 } };
+    const colour_signature red = { .count = 1,
+                                   .lab = { { 40, 60, 30 } },
+                                   .share = { 1 } },
+                           blue = { .count = 1,
+                                    .lab = { { 40, 0, -60 } },
+                                    .share = { 1 } };
     {
         g_autoptr(store_change) change = begin(f->book);
         MUST(store_scrap_mend(change, id, &triangle, 77, &error));
