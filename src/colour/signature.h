@@ -8,8 +8,9 @@ enum { COLOUR_SIGNATURE_MAX = 5, COLOUR_TEXTURE_STEPS = 3 };
 /**
  * How much the colour of a cloth changes from one place to another 1/16, 1/8 and 1/4 in
  * away in any direction: a variogram (Matheron 1963) at three lags, which tells a solid
- * from a tonal print and a gingham from a plaid in the same colours. Light does not reach
- * it, since both places lie in the same light, nor does it matter how the cloth is
+ * from a tonal print and a gingham from a plaid in the same colours. Both places lie in
+ * the same light, so its colour does not matter and its strength hardly (half the light
+ * makes a difference in CIELAB smaller by a fifth); nor does it matter how the cloth is
  * turned.
  *
  * Each is a level by colour_texture_level(); 0 when it is not known, because the piece is
@@ -21,7 +22,7 @@ typedef struct colour_texture {
 } colour_texture;
 
 /** The level of a root mean square difference in CIELAB, 1 to 255: even steps of the
- * logarithm, those under 0.3 being noise. */
+ * logarithm, those under 0.6 being noise. */
 uint8_t colour_texture_level(double rms);
 
 /** How far two textures are apart: the mean difference of the natural logarithms over the

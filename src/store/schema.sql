@@ -105,7 +105,7 @@ CREATE TABLE fabric_signature (
   colours BLOB NOT NULL  -- up to five times CIELAB L, a, b (D65) and share, each an IEEE
                          -- single, low byte first; then, or not, six bytes of texture:
                          -- light and chroma over 1/16, 1/8, 1/4 in, 0 for unknown, else
-                         -- 1 + 43 ln(1 + difference / 0.3)
+                         -- 1 + 43 ln(1 + difference / 0.6)
 ) STRICT;
 CREATE INDEX signature_fabric ON fabric_signature (fabric, id, value);
 

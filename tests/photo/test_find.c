@@ -182,6 +182,46 @@ static void drawn_checks(double x, double y, const void *data, double rgb[static
     memcpy(rgb, colours + 3 * odd, 3 * sizeof(double));
 }
 
+/* Checks of two tones of one colour, turned by 30 degrees and in half the light. */
+static void drawn_turned_checks(double x, double y, const void *data,
+                                double rgb[static 3])
+{
+    const double c = cos(M_PI / 6), s = sin(M_PI / 6);
+    drawn_checks(c * x + s * y, c * y - s * x, data, rgb);
+    for (int k = 0; k < 3; k++)
+        rgb[k] /= 2;
+}
+
+static void a_tonal_print_has_its_texture_however_it_lies(void **state)
+{
+    (void)state;
+    static const double square[3][4][2] = {
+        { { -11, 4 }, { -8, 4 }, { -8, 7 }, { -11, 7 } },
+        { { 5, 4 }, { 8, 4 }, { 8, 7 }, { 5, 7 } },
+        { { 5, -8 }, { 8, -8 }, { 8, -5 }, { 5, -5 } },
+    };
+    static const double tones[2][3] = { { 0.5, 0.1, 0.08 }, { 0.42, 0.08, 0.065 } };
+    g_autoptr(photo_plan) plan = drawn_new(26, 20, green);
+    motley_random random;
+    motley_random_seed(&random, 12);
+    drawn_polygon(plan, 4, square[0], drawn_checks, tones);
+    drawn_polygon(plan, 4, square[1], drawn_turned_checks, tones);
+    drawn_polygon(plan, 4, square[2], drawn_plain, tones[0]);
+    drawn_expose(plan, &random, 0.004);
+    g_autoptr(photo_scraps) scraps = found_in(plan);
+    assert_int_equal(scraps->count, 3);
+    const colour_texture *of[3] = { NULL };
+    for (int k = 0; k < 3; k++) {
+        const scrap_point *p = &scraps->scrap[k].outline.outer.points[0];
+        of[p->x < 0 ? 0 : p->y > 0 ? 1 : 2] = &scraps->scrap[k].signature.texture;
+    }
+    assert_true(of[0] != NULL && of[1] != NULL && of[2] != NULL);
+    double turned = colour_texture_distance(of[0], of[1]);
+    double plain = colour_texture_distance(of[0], of[2]);
+    if (turned > 0.3 || plain < 2 * turned)
+        fail_msg("turned %.2f, plain %.2f", turned, plain);
+}
+
 static void scraps_that_touch_come_apart_and_checks_do_not(void **state)
 {
     (void)state;
@@ -517,6 +557,7 @@ int main(void)
         cmocka_unit_test(a_swatch_lies_within_its_scrap),
         cmocka_unit_test(a_mended_outline_is_read_again),
         cmocka_unit_test(two_taps_grow_what_was_missed),
+        cmocka_unit_test(a_tonal_print_has_its_texture_however_it_lies),
         cmocka_unit_test(scraps_that_touch_come_apart_and_checks_do_not),
         cmocka_unit_test(a_pool_of_shadow_is_no_scrap),
         cmocka_unit_test(a_hand_and_a_piece_cut_by_the_edge_are_asked_about),
