@@ -2,6 +2,7 @@
 import { html, render, useEffect, useErrorBoundary, useRef, useState } from './lib/html.js';
 import { places, route, to } from './lib/route.js';
 import { listen, offline, redo, said, sayFault, undo, useDocument } from './lib/book.js';
+import { drop, taps } from './lib/taps.js';
 import { useSettings } from './lib/maker.js';
 import { Sheet, Trouble } from './lib/parts.js';
 import { later } from './lib/later.js';
@@ -59,6 +60,24 @@ function Said() {
   </div>`}</div>`;
 }
 
+/** The program is away, and what of hers waits on this device until it is back. */
+function Away() {
+  const away = offline.use();
+  const kept = taps.use().filter((one) => one.kept);
+  const [open, setOpen] = useState(false);
+  const refused = kept.some((one) => one.fault);
+  return html`${(away || kept.length > 0) && html`<div class="notice ask away" role="status">
+      <p>${away && t('fault.offline')} ${kept.length > 0 && t(refused ? 'taps.refused' : 'taps.wait', { n: kept.length })}</p>
+      ${kept.length > 0 && html`<button class="plain" onClick=${() => setOpen(true)}>${t('taps.show')}</button>`}
+    </div>`}
+    ${open && html`<${Sheet} title=${t('taps.title')} onClose=${() => setOpen(false)}>
+      <p class="quiet">${t('taps.says')}</p>
+      <ul class="plain-list taps">${kept.map((one) => html`<li key=${one.key} class="row spread"><span class="grow">${one.words}
+        ${one.fault && html`<${Trouble} fault=${one.fault} />`}</span>
+        <button class="plain" aria-label=${t('taps.drop.one', { what: one.words })} onClick=${() => drop(one)}>${t('taps.drop')}</button></li>`)}</ul>
+    </${Sheet}>`}`;
+}
+
 const Keys = ({ onClose }) => html`<${Sheet} title=${t('keys.title')} onClose=${onClose}>
   <dl class="facts keys">${[1, 2, 3, 4, 5, 6, 7].map((n) => html`<dt key=${n}><kbd>${t(`keys.${n}`)}</kbd></dt><dd>${t(`keys.${n}.says`)}</dd>`)}</dl>
 </${Sheet}>`;
@@ -88,7 +107,6 @@ function Page() {
   const parts = route.use();
   const settings = useSettings();
   const { data: book } = useDocument('/api/book');
-  const away = offline.use();
   const [keys, setKeys] = useState(false);
   const main = useRef();
   const first = useRef(true);
@@ -129,7 +147,7 @@ function Page() {
       <${Journal} />
     </header>
     <main id="main" tabindex="-1" ref=${main}>
-      ${away && html`<p class="notice ask" role="status">${t('fault.offline')}</p>`}
+      <${Away} />
       <${Guard} where=${parts.join('/')}><${View} rest=${rest} key=${here} /></${Guard}>
     </main>
     <${Said} />

@@ -243,7 +243,7 @@ function makeScene(scene) {
   return {
     scene, fabrics, photos, quilts, revision: 1,
     settings: { unit: '2 1/2 in', seam: '1/4 in', width_of_fabric: '42 in', card_line: '100 mm', system: 'inches', paper: 'a4', language: 'en' },
-    undo: [], redo: [], taken: 0, listeners: new Set(), jobs: new Map(),
+    undo: [], redo: [], sent: new Set(), taken: 0, listeners: new Set(), jobs: new Map(),
   };
 }
 
@@ -505,6 +505,8 @@ export async function startMock(scene = 'demo', port = 0) {
     ...['GET', 'POST'].map((method) => [method, /^\/api\/quilts\/([^/]+)\/next$/, ([, name], { query, body }) => {
       const it = quilt(name);
       const random = randomNumbers(Number(body?.seed ?? query.get('seed') ?? 1) * 7919);
+      const most = Number(body?.count ?? query.get('count') ?? 1);
+      const blocks = [];
       for (let r = 0; r < it.places.length; r++) {
         for (let c = 0; c < it.places[r].length; c++) {
           const place = it.places[r][c];
@@ -514,15 +516,14 @@ export async function startMock(scene = 'demo', port = 0) {
             const fabric = book.fabrics[Math.floor(random() * book.fabrics.length)] ?? { fabric: null, name: '', srgb: [180, 180, 180] };
             return { role, fabric: fabric.fabric, name: fabric.name, srgb: fabric.srgb, alternatives: book.fabrics.slice(0, 3).map(({ fabric: id, name: words, srgb }) => ({ fabric: id, name: words, srgb })) };
           };
-          return {
-            blocks: [{
-              kind: place.kind, turn: place.turn, place: [r + 1, c + 1], alike_most: 0.3,
-              patches: it.kindPatches[place.kind].map((row) => row.map((patch) => ({ ...pick(patch.roles[0]), split: patch.split, ...(patch.roles[1] ? { other: pick(patch.roles[1]) } : {}) }))),
-            }],
-          };
+          blocks.push({
+            kind: place.kind, turn: place.turn, place: [r + 1, c + 1], alike_most: 0.3,
+            patches: it.kindPatches[place.kind].map((row) => row.map((patch) => ({ ...pick(patch.roles[0]), split: patch.split, ...(patch.roles[1] ? { other: pick(patch.roles[1]) } : {}) }))),
+          });
+          if (blocks.length >= most) return { blocks };
         }
       }
-      return { blocks: [] };
+      return { blocks };
     }]),
     ['GET', /^\/api\/quilts\/([^/]+)\/buy$/, ([, name]) => buyOf(quilt(name))],
     ['GET', /^\/api\/record$/, () => recordOf(book)],
@@ -613,7 +614,10 @@ export async function startMock(scene = 'demo', port = 0) {
         if (!match) continue;
         const raw = Buffer.concat(chunks);
         const body = raw.length > 0 && request.headers['content-type']?.includes('json') ? JSON.parse(raw) : {};
+        const key = request.headers['idempotency-key'];
+        if (key && book.sent.has(key)) throw new Refused(409, 'store.sent-before', 'This was sent before and is done already.', 'Nothing needs doing; it was not done twice.');
         const { status = 200, ...answer } = run(match, { body, query: url.searchParams });
+        if (key) book.sent.add(key);
         return void text('application/json', JSON.stringify(answer), status);
       }
       throw none(path);

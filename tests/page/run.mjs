@@ -452,6 +452,55 @@ await journey('what_another_device_changed_shows_within_a_second', async (page, 
   await page.waitForFunction(() => document.querySelector('.huge')?.textContent === '420', null, { timeout: 1000 });
 });
 
+await journey('taps_wait_on_the_device_while_the_wifi_is_away_and_are_sent_once_each', async (page, mock) => {
+  await page.place('quilts', 'Tideline');
+  // The first one arrives, and only its answer is lost.
+  await page.route('**/made', async (route) => { await route.fetch(); await route.abort(); }, { times: 1 });
+  await page.getByRole('gridcell', { name: /^Row 8, 3rd/ }).click();
+  await page.context().setOffline(true);
+  await shows(page, 'The program does not answer. 1 tap waits on this device.');
+  for (const which of [/^Row 8, 4th/, /^Row 8, 5th/, /^Row 8, 5th/]) {
+    await page.getByRole('gridcell', { name: which }).click();
+    await page.waitForTimeout(50);
+  }
+  await shows(page, '4 taps wait on this device.');
+  await page.getByRole('gridcell', { name: /^Row 8, 4th: .*, made/ }).waitFor();
+  await page.getByRole('gridcell', { name: /^Row 8, 5th: .*, not made/ }).waitFor();
+  await accessible(page, 'away');
+  await picture(page, `away-${page.size.name}`);
+  await press(page, 'Show them');
+  await shows(page, 'Row 8, 4th is made');
+  await accessible(page, 'what waits');
+  await picture(page, `away-taps-${page.size.name}`);
+  // The page is closed and opened again, and only then the network is back.
+  const sent = [];
+  page.context().on('request', (request) => request.method() === 'POST' && sent.push(request.headers()['idempotency-key']));
+  const { length } = mock.book.undo;
+  await page.goto('about:blank');
+  await page.context().setOffline(false);
+  await page.place('quilts', 'Tideline');
+  await page.waitForFunction(() => !document.querySelector('.away'));
+  await shows(page, '75 of 192 blocks made');
+  same([new Set(sent).size, sent.length, mock.book.undo.length - length], [4, 4, 3], 'sent, of them anew, and done');
+}, { expected: /ERR_INTERNET_DISCONNECTED|ERR_FAILED|status of 409/ });
+
+await journey('a_tap_that_was_refused_later_is_shown_until_it_is_let_go', async (page, mock) => {
+  await page.place('basket');
+  await page.getByText('Add or take by hand').click();
+  await choose(page, 'I took some out');
+  await page.context().setOffline(true);
+  await press(page, 'Take 10 out');
+  await shows(page, '1 tap waits on this device.');
+  mock.book.fabrics.forEach((one) => { one.squares = 0; });
+  await page.context().setOffline(false);
+  await shows(page, '1 tap waits on this device; look at them.');
+  await press(page, 'Show them');
+  await page.getByRole('dialog').getByText('store.basket-short').waitFor();
+  await accessible(page, 'refused');
+  await page.getByRole('button', { name: /^Let go: / }).click();
+  await page.waitForFunction(() => !document.querySelector('.away'));
+}, { expected: /ERR_INTERNET_DISCONNECTED|status of 409/, sizes: [phone] });
+
 await journey('keys_go_everywhere_and_say_what_they_do', async (page) => {
   await page.place('scraps');
   await page.keyboard.press('2');

@@ -2,50 +2,16 @@
 // and fetched again when the book has changed, whoever changed it.
 import { useEffect, useState } from './html.js';
 import { cell } from './cell.js';
+import { Fault, call, offline } from './call.js';
+import { remember, send, tap, taps } from './taps.js';
 import { t } from '../text/text.js';
 
-/** What went wrong, in the server's words; code is stable. */
-export class Fault extends Error {
-  constructor({ code, message, hint }) {
-    super(message);
-    this.code = code;
-    this.hint = hint;
-  }
-}
+export { Fault, offline };
 
-export const offline = cell(false);
-
-const faultFrom = async (response) => {
-  try {
-    const body = await response.json();
-    if (body.error?.message) return new Fault(body.error);
-  } catch { /* not a document: say what the status says */ }
-  return new Fault({ code: `http.${response.status}`, message: t('fault.odd'), hint: t('fault.odd.hint') });
-};
-
-async function call(method, path, body, signal) {
-  const request = { method, signal, headers: { Accept: 'application/json' } };
-  if (body !== undefined) {
-    request.body = JSON.stringify(body);
-    request.headers['Content-Type'] = 'application/json';
-  }
-  let response;
-  try {
-    response = await fetch(path, request);
-  } catch (cause) {
-    if (cause.name === 'AbortError') throw cause;
-    offline.set(true);
-    throw new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
-  }
-  offline.set(false);
-  if (!response.ok) throw await faultFrom(response);
-  return response.status === 204 ? {} : response.json();
-}
-
-export const get = (path, signal) => call('GET', path, undefined, signal);
+export const get = (path, signal) => call('GET', path, undefined, { signal });
 
 /** A question that needs a body and changes nothing. */
-export const ask = (path, body, signal) => call('POST', path, body, signal);
+export const ask = (path, body, signal) => call('POST', path, body, { signal });
 
 // ---- documents -------------------------------------------------------------------------
 
@@ -141,11 +107,17 @@ export const sayFault = (fault) => {
 /**
  * Changes the book. On success everything in view is fetched again and `done` (words, or a
  * function of the answer) is said with an Undo; a fault is thrown, and said unless `quiet`.
+ * With `keep` it waits on the device while the program cannot be reached, and `done` are
+ * words; the answer is { kept: true } then.
  */
-export async function change(method, path, body, { done, quiet = false, undo = true } = {}) {
+export async function change(method, path, body, { done, quiet = false, undo = true, keep = false } = {}) {
   if (method === 'DELETE') leaving.add(path);
   try {
-    const answer = await call(method, path, body);
+    const answer = await (keep ? tap(method, path, body, done) : call(method, path, body));
+    if (answer.kept) {
+      said.set(null); // the sign above the view says that it waits
+      return answer;
+    }
     if (method === 'DELETE') letGo(path);
     if (done) say(typeof done === 'function' ? done(answer) : done, { undo });
     refresh();
@@ -174,7 +146,14 @@ export const redo = () => journal('redo');
 
 // ---- news from other devices -------------------------------------------------------------
 
+/** Sends the taps that wait on this device. */
+const sendLater = async (sending = send()) => {
+  if (await sending > 0) refresh();
+};
+
 export function listen() {
+  sendLater(remember());
+  setInterval(() => taps.value.some((one) => one.kept && !one.fault) && sendLater(), 4000);
   const news = new EventSource('/api/events');
   let missed = false;
   news.addEventListener('change', (event) => {
@@ -187,6 +166,7 @@ export function listen() {
     offline.set(false);
     if (missed) refresh();
     missed = false;
+    sendLater();
   });
   news.addEventListener('error', () => {
     missed = true;

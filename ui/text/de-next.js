@@ -10,6 +10,7 @@ export default {
   ].filter(Boolean).join(' · '),
   'next.turn': 'Einige umdrehen',
   'next.made': 'Fertig genäht',
+  'next.kept': 'Auf diesem Gerät aufgehoben. Der nächste Block kommt, wenn das Programm antwortet.',
   'next.none': 'Alle Blöcke sind fertig.',
   'next.role': 'Hier verlangt das Muster: {role}.',
   'next.alternatives': 'Diese gingen ebenso gut',

@@ -36,6 +36,13 @@ export default {
   'fault.odd.hint': 'Die Seite neu laden. Bleibt es so, sind Seite und Programm vielleicht von verschiedenen Versionen.',
   'fault.view': 'Diese Ansicht ist gescheitert',
   'fault.view.says': 'Die Seite hat selbst einen Fehler gemacht. Das Buch ist unberührt.',
+  'taps.wait': ({ n }) => `${n1(n, 'Tipp wartet', 'Tipps warten')} auf diesem Gerät.`,
+  'taps.refused': ({ n }) => `${n1(n, 'Tipp wartet', 'Tipps warten')} auf diesem Gerät; bitte ansehen.`,
+  'taps.show': 'Ansehen',
+  'taps.title': 'Was auf diesem Gerät wartet',
+  'taps.says': 'Wird je einmal und in dieser Reihenfolge gesendet, sobald das Programm antwortet. Die Seite darf inzwischen zu sein.',
+  'taps.drop': 'Weglassen',
+  'taps.drop.one': 'Weglassen: {what}',
   'fault.offline': 'Das Programm antwortet nicht.',
   'fault.offline.hint': 'Nachsehen, ob es noch läuft und ob dieses Gerät im selben Netz ist.',
 

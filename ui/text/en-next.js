@@ -11,6 +11,7 @@ export default {
   ].filter(Boolean).join(' · '),
   'next.turn': 'Turn some over',
   'next.made': 'Made it',
+  'next.kept': 'Kept on this device. The next block comes when the program answers.',
   'next.none': 'Every block is made.',
   'next.role': 'Here the pattern calls for: {role}.',
   'next.alternatives': 'These would do as well',

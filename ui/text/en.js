@@ -37,6 +37,13 @@ export default {
   'fault.odd.hint': 'Load the page again. If it stays so, the page and the program may be of different versions.',
   'fault.view': 'This view broke',
   'fault.view.says': 'The page ran into a mistake of its own. Your book is not touched.',
+  'taps.wait': ({ n }) => `${n1(n, 'tap waits', 'taps wait')} on this device.`,
+  'taps.refused': ({ n }) => `${n1(n, 'tap waits', 'taps wait')} on this device; look at them.`,
+  'taps.show': 'Show them',
+  'taps.title': 'Waiting on this device',
+  'taps.says': 'Sent once each, in this order, as soon as the program answers. The page may be closed meanwhile.',
+  'taps.drop': 'Let go',
+  'taps.drop.one': 'Let go: {what}',
   'fault.offline': 'The program does not answer.',
   'fault.offline.hint': 'See that it still runs, and that this device is on the same network.',
 

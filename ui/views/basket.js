@@ -130,7 +130,7 @@ function ByHand({ basket }) {
     if (source && what === 'add') body.source = source;
     if (fabric) body.fabric = fabric;
     try {
-      await change('POST', `/api/basket/${what}`, body, { done: t(`hand.${what}.done`, { n }), quiet: true });
+      await change('POST', `/api/basket/${what}`, body, { done: t(`hand.${what}.done`, { n }), quiet: true, keep: what !== 'correct' });
     } catch (trouble) {
       setFault(trouble);
     }

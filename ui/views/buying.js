@@ -2,14 +2,22 @@
 import { html, useState } from '../lib/html.js';
 import { Cloth, Picture, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
+import { taps } from '../lib/taps.js';
 import { count, long, mixed, share, size, unitText } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
 import { PlanFacts, bought, itemWords, quiltApi as api, wishes, wishesOf } from './planfacts.js';
 
 const say = (name, body) => change('POST', api(name, '/bought'), body, {
-  done: t('buy.noted', { item: itemWords(body.item) }),
+  done: t('buy.noted', { item: itemWords(body.item) }), keep: true,
 }).catch(() => {});
+
+/** Hook: whether a line is ticked, also by a tap that waits on this device. */
+function useTicked(name, item, said) {
+  const path = api(name, '/bought');
+  const mine = taps.use().filter((one) => one.path === path && !one.fault && one.body.item === item && 'ticked' in one.body);
+  return mine.length > 0 ? mine.at(-1).body.ticked : Boolean(said);
+}
 
 const pieces = (cut, system) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system) })).join(', ');
 
@@ -63,7 +71,7 @@ function Chosen({ name, item, fabrics }) {
 
 function Item({ name, item, notes, fabrics }) {
   const system = useSystem();
-  const ticked = Boolean(item.bought?.ticked);
+  const ticked = useTicked(name, item.for, item.bought?.ticked);
   return html`<li>
     <label class=${ticked ? 'tick ticked' : 'tick'}>
       <input type="checkbox" checked=${ticked} onChange=${(e) => say(name, { item: item.for, ticked: e.currentTarget.checked })} />
@@ -114,11 +122,12 @@ function Lists({ name, quilt, data, all }) {
   const system = useSystem();
   const fabrics = (all?.fabrics ?? []).filter((one) => one.fabric);
   const { batting } = data;
+  const ticked = useTicked(name, 'batting', batting?.ticked);
   return html`<ul class="buy plain-list">
     ${(data.items ?? []).map((item) => html`<${Item} key=${item.for} name=${name} item=${item} fabrics=${fabrics}
       notes=${(data.notes ?? []).filter((note) => note.item === item.for)} />`)}
-    ${batting && html`<li><label class=${batting.ticked ? 'tick ticked' : 'tick'}>
-      <input type="checkbox" checked=${Boolean(batting.ticked)} onChange=${(e) => say(name, { item: 'batting', ticked: e.currentTarget.checked })} />
+    ${batting && html`<li><label class=${ticked ? 'tick ticked' : 'tick'}>
+      <input type="checkbox" checked=${ticked} onChange=${(e) => say(name, { item: 'batting', ticked: e.currentTarget.checked })} />
       <span class="grow">${t('item.batting')}</span><strong class="middling">${size(batting.size_in, system)}</strong></label>
       ${batting.packaged && html`<p class="quiet">${t('buy.packaged', { name: batting.packaged })}</p>`}</li>`}
     ${data.binding && html`<li><p>${t('buy.binding', { n: data.binding.strips, length: long(data.binding.length_in, system) })}</p></li>`}

@@ -7,7 +7,7 @@ import { useWidth } from '../lib/parts.js';
 import { stencil } from '../lib/weave.js';
 import { count } from '../lib/amount.js';
 import { t } from '../text/text.js';
-import { cross } from './planfacts.js';
+import { cross, useKeptCrosses } from './planfacts.js';
 
 const smallest = 24; // a place that a finger can still hit, in CSS pixels
 const comfortable = 28; // from here on the whole chart may be fitted to the height too
@@ -58,7 +58,8 @@ export function Chart({ name, quilt }) {
 
   const kinds = useMemo(() => new Map(quilt.kinds.map((kind) => [kind.kind, stencil(kind.patches)])), [JSON.stringify(quilt.kinds.map((kind) => kind.patches))]);
   const words = (kind) => quilt.kinds.find((one) => one.kind === kind)?.name ?? kind;
-  const isMade = (r, c) => pending[key(r, c)] ?? Boolean(quilt.places[r][c].block);
+  const kept = useKeptCrosses(name);
+  const isMade = (r, c) => pending[key(r, c)] ?? kept.get(key(r + 1, c + 1)) ?? Boolean(quilt.places[r][c].block);
 
   // What the book now says wins, once it says so.
   useEffect(() => setPending({}), [quilt]);

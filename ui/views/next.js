@@ -4,7 +4,7 @@ import { html, useState } from '../lib/html.js';
 import { Cloth, Sheet, Trouble, Waiting } from '../lib/parts.js';
 import { ask, refresh, sayFault, useDocument } from '../lib/book.js';
 import { t } from '../text/text.js';
-import { cross, quiltApi as api } from './planfacts.js';
+import { cross, quiltApi as api, useKeptCrosses } from './planfacts.js';
 
 const kindWords = (quilt, kind) => quilt?.kinds?.find((one) => one.kind === kind)?.name ?? kind;
 
@@ -77,17 +77,19 @@ export function Next({ name, quilt }) {
   const [mine, setMine] = useState(null); // what she has settled: { place, block, locked, seed }
   const [busy, setBusy] = useState(false);
   const [open, setOpen] = useState(null); // [row, column, half]
-  const path = api(name, '/next?count=1&seed=1');
+  const path = api(name, '/next?count=4&seed=1');
   const { data, last, fault } = useDocument(quilt.left > 0 ? path : null);
   const { data: basket } = useDocument('/api/basket');
+  const kept = useKeptCrosses(name);
   const shown = data ?? last;
   if (quilt.left === 0) return html`<p class="middling">${t('next.none')}</p>`;
-  if (fault) return html`<${Trouble} fault=${fault} again=${refresh} />`;
-  const given = shown?.blocks?.[0];
+  if (fault && !shown) return html`<${Trouble} fault=${fault} again=${refresh} />`;
+  // Some blocks ahead, so that the work goes on while the Wi-Fi is away.
+  const given = shown?.blocks?.find((one) => !kept.get(String(one.place)));
   const held = mine && String(mine.place) === String(given?.place) ? mine : null;
   const locked = held?.locked ?? none;
   const block = withSwatches(held?.block ?? given, basket);
-  if (!block) return shown ? html`<p class="middling">${t('next.none')}</p>` : html`<${Waiting} />`;
+  if (!block) return shown ? html`<p class="middling">${t(shown.blocks?.length > 0 ? 'next.kept' : 'next.none')}</p>` : html`<${Waiting} />`;
   const [row, column] = block.place ?? [];
   const settle = (more) => setMine({ place: block.place, block: held?.block ?? given, locked, seed: held?.seed ?? 1, ...more });
   const isLocked = (r, c, half) => locked.has(`${r},${c},${half}`);

@@ -2,6 +2,7 @@
 import { html } from '../lib/html.js';
 import { Sewing } from '../lib/parts.js';
 import { change } from '../lib/book.js';
+import { taps } from '../lib/taps.js';
 import { count, long, metres, mixed, size, unit as unitWords } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
@@ -21,8 +22,14 @@ export const quiltApi = (name, what = '') => `/api/quilts/${encodeURIComponent(n
 
 /** "Made it": crosses a place off, or takes the cross away again. Places count from 1. */
 export const cross = (quilt, [row, column], made, patches) => change('POST', quiltApi(quilt, '/made'), { place: [row, column], undo: !made, patches }, {
-  done: t(made ? 'chart.crossed' : 'chart.uncrossed', { row, column }),
+  done: t(made ? 'chart.crossed' : 'chart.uncrossed', { row, column }), keep: true,
 });
+
+/** Hook: what waits on this device of one quilt's crosses: "row,column" from 1 to made or not. */
+export function useKeptCrosses(quilt) {
+  const path = quiltApi(quilt, '/made');
+  return new Map(taps.use().filter((one) => one.path === path && !one.fault).map(({ body }) => [String(body.place), !body.undo]));
+}
 
 /** What a quilt of this size needs, against what is in the basket. */
 export function PlanFacts({ plan, buy, basket }) {

@@ -1,0 +1,42 @@
+// One request to the program and its answer.
+import { cell } from './cell.js';
+import { t } from '../text/text.js';
+
+/** What went wrong, in the program's words; code is stable. */
+export class Fault extends Error {
+  constructor({ code, message, hint }) {
+    super(message);
+    this.code = code;
+    this.hint = hint;
+  }
+}
+
+export const offline = cell(false);
+
+const faultFrom = async (response) => {
+  try {
+    const body = await response.json();
+    if (body.error?.message) return new Fault(body.error);
+  } catch { /* not a document: say what the status says */ }
+  return new Fault({ code: `http.${response.status}`, message: t('fault.odd'), hint: t('fault.odd.hint') });
+};
+
+/** `more` goes to fetch(): a signal, headers beside our own. */
+export async function call(method, path, body, { headers, ...more } = {}) {
+  const request = { method, ...more, headers: { Accept: 'application/json', ...headers } };
+  if (body !== undefined) {
+    request.body = JSON.stringify(body);
+    request.headers['Content-Type'] = 'application/json';
+  }
+  let response;
+  try {
+    response = await fetch(path, request);
+  } catch (cause) {
+    if (cause.name === 'AbortError') throw cause;
+    offline.set(true);
+    throw new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
+  }
+  offline.set(false);
+  if (!response.ok) throw await faultFrom(response);
+  return response.status === 204 ? {} : response.json();
+}

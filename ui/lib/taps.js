@@ -1,0 +1,119 @@
+// Taps wait here until the program has answered: written down on the device first, sent in the
+// order in which they were made, and struck out when they are done. While the Wi-Fi is away
+// they stay; the key under which each is sent lets the program do it once, also when it was
+// only the answer that got lost.
+import { cell } from './cell.js';
+import { call } from './call.js';
+
+/** [{ key, at, method, path, body, words, kept, fault }], oldest first. `kept`: the program was
+ *  away; `fault`: it would not do it, and she has not seen that yet. */
+export const taps = cell([]);
+
+const patience = 8000; // ms for one answer: Wi-Fi that is lost does not say so
+
+// This page may have no secure context, so no randomUUID().
+const newKey = () => [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+
+/** The device's own store; null where the browser gives none (then taps last as long as the page). */
+const store = new Promise((resolve) => {
+  try {
+    const asked = indexedDB.open('motley', 1);
+    asked.onupgradeneeded = () => asked.result.createObjectStore('taps', { keyPath: 'key' });
+    asked.onsuccess = () => resolve(asked.result);
+    asked.onerror = () => resolve(null);
+  } catch {
+    resolve(null);
+  }
+});
+
+/** Does something in the store and gives its result once that lasts. */
+async function inStore(mode, act) {
+  const db = await store;
+  if (!db) return undefined;
+  return new Promise((resolve) => {
+    const work = db.transaction('taps', mode);
+    const asked = act(work.objectStore('taps'));
+    work.oncomplete = () => resolve(asked.result);
+    work.onabort = () => resolve(undefined); // no room: it still waits in memory
+  });
+}
+
+const write = ({ promise, settle, ...tap }) => inStore('readwrite', (all) => all.put(tap));
+
+/** Strikes one out. */
+export function drop(tap) {
+  taps.set((all) => all.filter((one) => one.key !== tap.key));
+  return inStore('readwrite', (all) => all.delete(tap.key));
+}
+
+const mark = (tap, more) => {
+  Object.assign(tap, more);
+  taps.set((all) => [...all]);
+  return write(tap);
+};
+
+/** The program is away: whoever waits for an answer hears that the tap is kept. */
+async function keepAll() {
+  for (const one of taps.value) {
+    if (one.kept) continue;
+    await mark(one, { kept: true });
+    one.settle?.([{ kept: true }]);
+  }
+}
+
+/** What became of one that was sent: the program did it, would not, or could not be reached. */
+async function settle(tap, fault, answer) {
+  if (!fault || fault.code === 'store.sent-before') {
+    await drop(tap);
+    tap.settle?.([answer ?? {}]);
+    return true;
+  }
+  const away = fault.code === 'page.offline' || fault.code === 'web.not-paired' || /busy|locked/.test(fault.code);
+  if (away) await keepAll();
+  else if (tap.kept) await mark(tap, { fault: { code: fault.code, message: fault.message, hint: fault.hint } });
+  else await drop(tap); // she is told at once, where she tapped
+  if (!away) tap.settle?.([null, fault]);
+  return !away;
+}
+
+async function sendAll() {
+  let sent = 0;
+  for (let tap; (tap = taps.value.find((one) => !one.fault));) {
+    let fault, answer;
+    try {
+      answer = await call(tap.method, tap.path, tap.body, { signal: AbortSignal.timeout(patience), keepalive: true, headers: { 'Idempotency-Key': tap.key } });
+    } catch (trouble) {
+      fault = trouble;
+    }
+    if (!await settle(tap, fault, answer)) break;
+    sent++;
+  }
+  return sent;
+}
+
+let sending = null;
+
+/** Sends what waits, as far as it goes; gives how many were sent. */
+export const send = () => (sending ??= sendAll().finally(() => { sending = null; }));
+
+/** Sends a change, or keeps it: gives the answer, or { kept: true }; a refusal is thrown. */
+export async function tap(method, path, body, words) {
+  const one = { key: newKey(), at: Date.now(), method, path, body, words, kept: false };
+  const outcome = new Promise((resolve) => { one.settle = resolve; });
+  taps.set((all) => [...all, one]);
+  await write(one);
+  const others = sending; // it may have looked for the last time before this one came
+  send();
+  if (others) others.then(send);
+  const [answer, fault] = await outcome;
+  if (fault) throw fault;
+  return answer;
+}
+
+/** What waited when the page was last closed. */
+export async function remember() {
+  const kept = await inStore('readonly', (all) => all.getAll()) ?? [];
+  kept.forEach((one) => { one.kept = true; });
+  taps.set((now) => [...kept.sort((a, b) => a.at - b.at), ...now]);
+  return send();
+}
