@@ -50,7 +50,7 @@ GArray *app_looks_of_basket(app *self, GError **error)
     return store_look_list(self->book, true, &looks, error) ? looks : NULL;
 }
 
-static app_look look_of(const store_look *stored)
+app_look app_look_of(const store_look *stored)
 {
     return (app_look){ .fabric = stored->fabric,
                        .name = stored->name != NULL
@@ -74,7 +74,7 @@ gboolean app_look_among(app *self, const GArray *looks, int64_t fabric,
     }
     if (low == looks->len || g_array_index(looks, store_look, low).fabric != fabric)
         return app_look_get(self, fabric, ret_look, error);
-    *ret_look = look_of(&g_array_index(looks, store_look, low));
+    *ret_look = app_look_of(&g_array_index(looks, store_look, low));
     return TRUE;
 }
 
@@ -231,7 +231,7 @@ static gboolean find_fabrics(app *self, const char *wanted, int64_t limit, json_
         double share = found_share(one, folded);
         if (share <= 0)
             continue;
-        g_auto(app_look) look = look_of(one);
+        g_auto(app_look) look = app_look_of(one);
         insert_found(list, &look, share, limit);
     }
     return TRUE;

@@ -23,6 +23,7 @@ void cli_text_sew(const json_t *document, FILE *out);
 void cli_text_assemble(const json_t *document, FILE *out);
 void cli_text_finish(const json_t *document, FILE *out);
 void cli_text_wants(const json_t *document, FILE *out);
+void cli_text_years(const json_t *document, FILE *out);
 void cli_text_story(const json_t *document, FILE *out);
 void cli_text_forecast(const json_t *document, FILE *out);
 void cli_text_record(const json_t *document, FILE *out);

@@ -809,6 +809,31 @@ void cli_text_wants(const json_t *document, FILE *out)
                 text_of(one, "name"), 100 * number_of(one, "melting"));
 }
 
+void cli_text_years(const json_t *document, FILE *out)
+{
+    size_t i, q, c;
+    json_t *year, *quarter, *colour;
+    json_array_foreach (json_object_get(document, "years"), i, year) {
+        fprintf(out, "%lld  %lld in, %lld out, %lld block%s, %zu quilt%s finished\n",
+                whole_of(year, "year"), whole_of(year, "squares_in"),
+                whole_of(year, "squares_out"), whole_of(year, "blocks"),
+                plural(whole_of(year, "blocks")),
+                json_array_size(json_object_get(year, "finished")),
+                plural((long long)json_array_size(json_object_get(year, "finished"))));
+        json_array_foreach (json_object_get(year, "quarters"), q, quarter) {
+            if (whole_of(quarter, "squares_in") == 0)
+                continue;
+            fprintf(out, "  quarter %zu: %lld in, %lld still there;", q + 1,
+                    whole_of(quarter, "squares_in"), whole_of(quarter, "stays"));
+            json_array_foreach (json_object_get(quarter, "colours"), c, colour)
+                if (c < 4)
+                    fprintf(out, "%s %s %.0f %%", c > 0 ? "," : "",
+                            text_of(colour, "name"), 100 * number_of(colour, "share"));
+            fprintf(out, "\n");
+        }
+    }
+}
+
 void cli_text_story(const json_t *document, FILE *out)
 {
     size_t i;

@@ -625,3 +625,42 @@ gboolean store_ledger_quilts(store_book *book, int64_t after, GArray **ret_quilt
     sqlite3_bind_int64(query, 1, after);
     return store_list(query, sizeof(int64_t), read_whole, NULL, ret_quilts, error);
 }
+
+static void read_came(sqlite3_stmt *row, void *ret)
+{
+    store_came *came = ret;
+    came->month = sqlite3_column_int(row, 0);
+    came->fabric = sqlite3_column_int64(row, 1);
+    came->squares = sqlite3_column_int64(row, 2);
+}
+
+static gboolean list_came(store_book *book, const char *sql, GArray **ret_came,
+                          GError **error)
+{
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(reading, sql, error);
+    return query != NULL &&
+           store_list(query, sizeof(store_came), read_came, NULL, ret_came, error);
+}
+
+gboolean store_basket_came(store_book *book, GArray **ret_came, GError **error)
+{
+    return list_came(
+        book,
+        "SELECT l.day / 100, coalesce(s.same_as, l.fabric, 0), sum(l.count)"
+        " FROM ledger l LEFT JOIN fabric_said s ON s.fabric = l.fabric"
+        " WHERE l.inward = 1 GROUP BY 1, 2 HAVING sum(l.count) <> 0 ORDER BY 1, 2",
+        ret_came, error);
+}
+
+gboolean store_basket_stays(store_book *book, GArray **ret_came, GError **error)
+{
+    return list_came(book,
+                     "SELECT CAST(strftime('%Y%m', y.at, 'unixepoch') AS INTEGER),"
+                     "       ifnull(s.same_as, h.fabric), sum(h.known + h.inferred)"
+                     " FROM basket_heap h JOIN layer y ON y.id = h.layer"
+                     " LEFT JOIN fabric_said s ON s.fabric = h.fabric"
+                     " WHERE h.known + h.inferred <> 0 GROUP BY 1, 2"
+                     " HAVING sum(h.known + h.inferred) <> 0 ORDER BY 1, 2",
+                     ret_came, error);
+}

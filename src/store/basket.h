@@ -151,6 +151,22 @@ gboolean store_quilt_sources(store_book *book, int64_t quilt, GArray **ret_share
 /* --- the ledger itself ---------------------------------------------------------------
  */
 
+/** Squares of a fabric that went into the basket in a month. */
+typedef struct store_came {
+    int month;      /* 202611 */
+    int64_t fabric; /* as it counts now; 0: not known */
+    int64_t squares;
+} store_came;
+
+/** GArray of store_came by month, what was taken back gone again; those with none left
+ * out. Reads the whole ledger: about 0.1 s for half a million rows. */
+gboolean store_basket_came(store_book *book, GArray **ret_came,
+                           GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** The same of what is still there, by the month of its layer, UTC. */
+gboolean store_basket_stays(store_book *book, GArray **ret_came,
+                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** The id of the newest row of the ledger; 0 when there is none. */
 gboolean store_ledger_newest(store_book *book, int64_t *ret_id,
                              GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -59,6 +59,7 @@ static const web_route routes[] = {
     { "POST", "/api/cut/done", WEB_ROUTE_ACTION, "cut.done" },
 
     { "GET", "/api/fabrics", WEB_ROUTE_ACTION, "fabrics" },
+    { "PUT", "/api/fabrics/photo", WEB_ROUTE_PHOTO, "fabrics.photo" },
     { "GET", "/api/fabrics/{fabric}", WEB_ROUTE_ACTION, "fabric" },
     { "PUT", "/api/fabrics/{fabric}", WEB_ROUTE_ACTION, "fabric.say" },
     { "POST", "/api/fabrics/{fabric}/same", WEB_ROUTE_ACTION, "fabric.same" },
@@ -115,6 +116,7 @@ static const web_route routes[] = {
     { "GET", "/api/quilts/{quilt}/where.svg", WEB_ROUTE_PICTURE, "where.svg" },
     { "PUT", "/api/quilts/{quilt}/picture", WEB_ROUTE_PHOTO, "quilt.picture" },
     { "GET", "/api/quilts/{quilt}/picture.jpg", WEB_ROUTE_PICTURE, "quilt.jpg" },
+    { "GET", "/api/years", WEB_ROUTE_ACTION, "years" },
     { "GET", "/api/record", WEB_ROUTE_ACTION, "record" },
 
     { "GET", "/api/print/{what}.pdf", WEB_ROUTE_SHEET, NULL },

@@ -126,6 +126,48 @@ static void the_years_agree_with_the_ledger_after_every_change(void **state)
     }
 }
 
+static long long sum_of(const json_t *rows, const char *field)
+{
+    size_t i;
+    json_t *row;
+    long long sum = 0;
+    json_array_foreach (rows, i, row)
+        sum += number_at(row, field);
+    return sum;
+}
+
+/* Laws: what the quarters say adds up to what the months and the basket say, and what was
+ * taken back is gone. */
+static void the_years_add_up(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    json_decref(does(self, "basket.add", "{\"count\": 50, \"source\": \"Harbour\"}"));
+    json_decref(does(self, "undo", "{}"));
+    g_autoptr(json_t) years = does(self, "years", "{}");
+    g_autoptr(json_t) record = does(self, "record", "{}");
+    g_autoptr(json_t) basket = does(self, "basket", "{}");
+    size_t i;
+    json_t *year;
+    long long in = 0, stays = 0, finished = 0;
+    assert_true(json_array_size(value_at(years, "years")) > 0);
+    json_array_foreach (value_at(years, "years"), i, year) {
+        const json_t *quarters = value_at(year, "quarters");
+        long long values = sum_of(quarters, "light") + sum_of(quarters, "medium") +
+                           sum_of(quarters, "dark") + sum_of(quarters, "unknown");
+        assert_int_equal(values, sum_of(quarters, "squares_in"));
+        assert_int_equal(number_at(year, "squares_in"), sum_of(quarters, "squares_in"));
+        in += sum_of(quarters, "squares_in");
+        stays += sum_of(quarters, "stays");
+        finished += (long long)json_array_size(value_at(year, "finished"));
+    }
+    assert_int_equal(in, sum_of(value_at(record, "months"), "squares_in"));
+    assert_int_equal(stays, number_at(basket, "squares"));
+    assert_int_equal(finished, 1); /* the demo's earlier quilt */
+    assert_int_equal(sum_of(value_at(years, "years"), "blocks"),
+                     sum_of(value_at(record, "months"), "blocks"));
+}
+
 /* In by source, with what was taken back gone again. */
 static void a_fabric_tells_where_it_came_from(void **state)
 {
@@ -159,6 +201,7 @@ int main(void)
         TEST(what_is_undone_is_not_told),
         TEST(the_map_is_drawn_for_sources_that_there_are),
         TEST(the_years_agree_with_the_ledger_after_every_change),
+        TEST(the_years_add_up),
         TEST(a_fabric_tells_where_it_came_from),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

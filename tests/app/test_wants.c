@@ -121,6 +121,38 @@ static void fabrics_read_at_once_look_as_one_by_one(void **state)
     assert_string_equal(text_at(found, "fabrics.0.name"), "oat");
 }
 
+/* The picture of a fabric, shown again, finds that fabric, whatever else there is. */
+static void a_picture_of_a_fabric_finds_it(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    g_autofree char *file = g_build_filename(self->folder, "swatch.jpg", NULL);
+    int tried = 0, right = 0;
+    for (int id = 1; id <= 12; id++) {
+        const char *type;
+        GError *none = NULL;
+        g_autoptr(json_t) request = json_pack("{s:i}", "fabric", id);
+        const app_call call = { .request = request };
+        g_autoptr(GBytes) jpeg =
+            app_render(self->book, "swatch.jpg", &call, &type, &none);
+        g_clear_error(&none);
+        if (jpeg == NULL)
+            continue;
+        gsize size;
+        const char *bytes = g_bytes_get_data(jpeg, &size);
+        assert_true(g_file_set_contents(file, bytes, (gssize)size, NULL));
+        g_autoptr(json_t) like =
+            does(self, "fabrics.photo", "{\"photos\": [\"%s\"]}", file);
+        tried++;
+        right += number_at(like, "fabrics.0.fabric") == id;
+        assert_true(real_at(like, "fabrics.0.alike") >= real_at(like, "fabrics.1.alike"));
+    }
+    assert_true(tried >= 10);
+    /* Prints of one palette may stand first for each other; see colour/signature.h. */
+    assert_true(right * 10 >= tried * 8);
+    refuses(self, "app.field-missing", "fabrics.photo", "{}");
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, fixture_open, fixture_close)
@@ -128,6 +160,7 @@ int main(void)
         TEST(what_is_asked_agrees_with_the_plan),
         TEST(more_squares_cover_more),
         TEST(the_best_comes_first),
+        TEST(a_picture_of_a_fabric_finds_it),
         TEST(fabrics_read_at_once_look_as_one_by_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

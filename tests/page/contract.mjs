@@ -206,6 +206,8 @@ async function photographing() {
   const kept = await ended((await ask('PUT /api/quilts/{quilt}/picture', { fields: quilt, body, status: 202 })).job);
   report('a picture of the quilt is kept', kept.result?.picture ? complaintsOf('/components/schemas/Story', kept.result) : [JSON.stringify(kept)]);
   await ask('GET /api/quilts/{quilt}/picture.jpg', { fields: quilt });
+  const like = await ended((await ask('PUT /api/fabrics/photo', { body, status: 202 })).job);
+  report('a photo is held against the fabrics', like.result ? complaintsOf('/components/schemas/Likeness', like.result) : [JSON.stringify(like)]);
   report('blocks are told where they go', placed.result ? complaintsOf('/components/schemas/Placed', placed.result) : [JSON.stringify(placed.error)]);
 }
 
@@ -270,6 +272,7 @@ async function quilts() {
   await ask('GET /api/quilts/{quilt}', { fields: quilt });
   await ask('GET /api/quilts/{quilt}', { fields: { quilt: 'None' }, status: 404 });
   await ask('GET /api/quilts/{quilt}/sew', { fields: quilt, query: { next: 5, measured: '6 3/8 in' } });
+  await ask('GET /api/years');
   await ask('GET /api/wants', { query: { size: '40 x 50 in' } });
   await ask('GET /api/quilts/{quilt}/record', { fields: quilt });
   await ask('GET /api/quilts/{quilt}/where.svg', { fields: quilt, query: { source: '' } });

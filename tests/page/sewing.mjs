@@ -99,6 +99,15 @@ for (const size of [phone, laptop]) {
     await looked('fabric');
   });
 
+  await step('the_years_lie_in_layers', async () => {
+    await page.place('record');
+    await page.getByText('The basket through the years').click();
+    const { years } = await ask('api/years');
+    await page.getByRole('heading', { name: String(years[years.length - 1].year), exact: true }).waitFor();
+    same(await page.locator('.year-strata').first().locator('text').count(), years.length, 'years');
+    await looked('years');
+  });
+
   await step('the_basket_says_what_it_wants_to_become', async () => {
     await page.place('quilts');
     await page.getByText('What the basket wants to become').click();

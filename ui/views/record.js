@@ -4,10 +4,12 @@ import { Cloth, Empty, Seam, Sewing, Trouble, Waiting, useSettled } from '../lib
 import { RecordDrawing } from '../lib/drawings.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, day, month } from '../lib/amount.js';
+import { photograph } from '../lib/photos.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
 import { Shares } from './basket.js';
 import { FabricStory } from './story.js';
+import { Years } from './years.js';
 import { stateWords } from './planfacts.js';
 
 const step = 9; // from stitch to stitch
@@ -72,20 +74,48 @@ function Find() {
   const [typed, setTyped] = useState('');
   const asked = useSettled(typed, 250);
   const { data, last } = useDocument(asked ? `/api/fabrics?${new URLSearchParams({ find: asked, limit: 24 })}` : null);
-  const found = asked ? (data ?? last)?.fabrics : null;
+  const [like, setLike] = useState(null); // what a photo brought
+  const [work, setWork] = useState(null);
+  const [fault, setFault] = useState(null);
+  const show = async (file) => {
+    setFault(null);
+    setLike(null);
+    setWork({ done: 0 });
+    try {
+      setLike((await photograph('/api/fabrics/photo', file, ({ done }) => setWork({ done }), () => {})).fabrics);
+    } catch (trouble) {
+      if (trouble.name !== 'AbortError') setFault(trouble);
+    }
+    setWork(null);
+  };
+  const found = asked ? (data ?? last)?.fabrics : like;
   return html`<section class="find" role="search"><label class="field">${t('record.find')}
       <input type="text" inputmode="search" autocomplete="off" placeholder=${t('record.find.such')} defaultValue="" onInput=${(e) => setTyped(e.currentTarget.value.trim())} /></label>
+    <label class="button"><input class="unseen" type="file" accept="image/jpeg,image/png" onChange=${(e) => {
+      const [file] = e.currentTarget.files;
+      e.currentTarget.value = '';
+      if (file) show(file);
+    }} /><span>${t('record.find.photo')}</span></label>
+    ${work && html`<${Sewing} done=${work.done} label=${t('record.find.looking')} doing=${t('record.find.looking')} />`}
+    ${fault && html`<${Trouble} fault=${fault} />`}
+    ${like && !asked && html`<p class="quiet">${t('record.find.like')}</p>`}
     <div role="status">${found && (found.length === 0 ? html`<p class="quiet">${t('record.find.none')}</p>`
       : html`<ul class="found plain-list">${found.map((one) => html`<li key=${one.fabric}><a href=${to('record', 'fabric', String(one.fabric))}><${Cloth} fabric=${one} />${one.name}</a></li>`)}</ul>`)}</div>
   </section>`;
 }
 
-export function Record({ rest = [] }) {
-  if (rest[0] === 'fabric') return html`<${FabricStory} id=${rest[1]} />`;
-  return html`<${Years} />`;
+/** The strata, asked for when they are opened. */
+function Strata() {
+  const [open, setOpen] = useState(false);
+  return html`<details class="what-next" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('years.title')}</summary>${open && html`<${Years} />`}</details>`;
 }
 
-function Years() {
+export function Record({ rest = [] }) {
+  if (rest[0] === 'fabric') return html`<${FabricStory} id=${rest[1]} />`;
+  return html`<${All} />`;
+}
+
+function All() {
   const { data, fault } = useDocument('/api/record');
   const title = html`<h1 tabindex="-1">${t('record')}</h1>`;
   if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;
@@ -97,7 +127,7 @@ function Years() {
       <p>${t('record.empty.how')}</p></${Empty}></div>`;
   }
   return html`${title}<${Find} />
-    ${months.length > 0 && html`<${Months} months=${months} /><${Seam} />`}
+    ${months.length > 0 && html`<${Months} months=${months} /><${Strata} /><${Seam} />`}
     <ul class="past plain-list">${quilts.map((quilt) => {
       const blocks = quilt.blocks || 0;
       return html`<li key=${quilt.quilt}>

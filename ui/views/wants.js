@@ -22,7 +22,7 @@ export function Wants() {
         ${Object.keys(sizes).map((one) => html`<option key=${one} value=${one}>${t(`wants.size.${one}`)}</option>`)}</select></div>
     <ol class="wants plain-list">${data.designs.map((one) => html`<li key=${one.design}>
       <a href=${to('quilts', 'start', one.design)}><${Picture} src=${`/api/designs/${encodeURIComponent(one.design)}/picture.svg`} width="88" height="88" />
-        <span><strong>${one.name}</strong><br /><span class="quiet">${size(one.finished_in, system)} ${one.enough >= 1 ? t('wants.enough', { n: count(one.squares) }) : t('wants.short', { n: count(one.squares), share: share(one.enough) })}
+        <span><strong>${one.name}</strong><br /><span class="quiet">${size(one.finished_in, system)}: ${one.enough >= 1 ? t('wants.enough', { n: count(one.squares) }) : t('wants.short', { n: count(one.squares), share: share(one.enough) })}
         ${one.light + one.dark > 0 && one.contrast < 0.5 ? ` ${t('wants.blurred')}` : ''}</span></span></a></li>`)}</ol>
     ${data.backgrounds.length > 0 && html`<p><strong>${t('wants.backgrounds')}</strong></p>
       <ul class="found plain-list">${data.backgrounds.map((one, i) => html`<li key=${i}><${Cloth} fabric=${{ srgb: one.srgb }} /><span>${one.name}</span>
