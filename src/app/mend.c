@@ -203,7 +203,10 @@ gboolean app_do_scrap_mend(app *self, const app_call *call, json_t **ret_documen
     g_auto(store_scrap) scrap = { 0 };
     if (!scrap_to_mend(self, call, &scrap, error))
         return FALSE;
-    g_autoptr(store_outline) outline = app_outline_from_json(call->request, error);
+    const char *file = app_request_text(call, "outline");
+    g_autoptr(store_outline) outline = file != NULL
+                                           ? app_outline_from_file(file, error)
+                                           : app_outline_from_json(call->request, error);
     if (outline == NULL)
         return FALSE;
     g_autofree char *what =
@@ -216,27 +219,42 @@ gboolean app_do_scrap_mend(app *self, const app_call *call, json_t **ret_documen
     return *ret_document != NULL;
 }
 
+/* A point in inches: [x, y], or the words "x,y" of the command line. */
+static bool read_point(const json_t *item, scrap_point *ret_point)
+{
+    const double limit = length_to_inches(SCRAP_SIZE_MAX);
+    double at[2] = { NAN, NAN };
+    if (json_is_string(item)) {
+        g_auto(GStrv) words = g_strsplit(json_string_value(item), ",", 3);
+        for (guint i = 0; i < 2 && g_strv_length(words) == 2; i++) {
+            char *end;
+            double value = g_ascii_strtod(words[i], &end);
+            at[i] = end != words[i] && *end == '\0' ? value : NAN;
+        }
+    } else if (json_array_size(item) == 2) {
+        for (size_t i = 0; i < 2; i++)
+            if (json_is_number(json_array_get(item, i)))
+                at[i] = json_number_value(json_array_get(item, i));
+    }
+    if (!(fabs(at[0]) <= limit && fabs(at[1]) <= limit))
+        return false;
+    *ret_point = (scrap_point){ length_from_inches(at[0]), length_from_inches(at[1]) };
+    return true;
+}
+
 /* Two points [[x, y], [x, y]] in inches. */
 static gboolean read_two_points(const app_call *call, const char *field,
                                 scrap_point ret_points[static 2], GError **error)
 {
     const json_t *list = json_object_get(call->request, field);
-    double limit = length_to_inches(SCRAP_SIZE_MAX);
-    for (size_t i = 0; i < 2; i++) {
-        const json_t *pair = json_array_get(list, i);
-        const json_t *x = json_array_get(pair, 0), *y = json_array_get(pair, 1);
-        if (json_array_size(list) != 2 || json_array_size(pair) != 2 ||
-            !json_is_number(x) || !json_is_number(y) ||
-            !(fabs(json_number_value(x)) <= limit) ||
-            !(fabs(json_number_value(y)) <= limit)) {
-            g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
-                        "%s: two points [[x, y], [x, y]] in inches are needed.", field);
-            return FALSE;
-        }
-        ret_points[i] = (scrap_point){ length_from_inches(json_number_value(x)),
-                                       length_from_inches(json_number_value(y)) };
-    }
-    return TRUE;
+    if (json_array_size(list) == 2 &&
+        read_point(json_array_get(list, 0), &ret_points[0]) &&
+        read_point(json_array_get(list, 1), &ret_points[1]))
+        return TRUE;
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                "%s: two points in inches are needed, [[x, y], [x, y]] or x,y x,y.",
+                field);
+    return FALSE;
 }
 
 /* Cuts one in two along a line. The largest piece stays the scrap that it was. */

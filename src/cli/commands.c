@@ -79,6 +79,29 @@ static const cli_flag cut_flags[] = {
       "cut: put the squares, N if it wasn't as planned, into the basket" },
     END,
 };
+static const cli_flag scrap_list_flags[] = {
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    { "after", CLI_VALUE, "N", "go on after this scrap" },
+    { "limit", CLI_VALUE, "N", "at most so many (60)" },
+    END,
+};
+static const cli_flag scrap_part_flags[] = {
+    { "line-in", CLI_MANY, "X,Y X,Y", "the line, inches from the card's middle" },
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    END,
+};
+static const cli_flag scrap_grow_flags[] = {
+    { "taps-in", CLI_MANY, "X,Y X,Y",
+      "two far places on it, inches from the card's middle" },
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    END,
+};
+static const cli_flag scrap_mend_flags[] = {
+    { "outline", CLI_VALUE, "F.json",
+      "the outline as you want it, outline_in in a file" },
+    { "unit", CLI_VALUE, "U", "the size that unit squares are cut to" },
+    END,
+};
 static const cli_flag basket_flags[] = {
     { "count", CLI_VALUE, "N", "how many squares" },
     { "unit", CLI_VALUE, "U", "their cut size" },
@@ -289,6 +312,19 @@ const cli_command cli_commands[] = {
       "measure the scraps in photos", cli_text_measure, measure_flags },
     { "cut", "cut", NULL, "[scraps...]", CLI_BOOK_MAYBE,
       "plan unit squares from scraps, and say what was cut", cli_text_cut, cut_flags },
+    { "scrap list", "scraps", NULL, "", CLI_BOOK_READ, "the scraps that lie there",
+      cli_text_scraps, scrap_list_flags },
+    { "scrap mend", "scrap.mend", NULL, "scrap", CLI_BOOK_READ, "put an outline right",
+      cli_text_scraps, scrap_mend_flags },
+    { "scrap part", "scrap.part", NULL, "scrap", CLI_BOOK_READ,
+      "tell apart two that were taken for one", cli_text_scraps, scrap_part_flags },
+    { "scrap join", "scrap.join", NULL, "scraps...", CLI_BOOK_READ,
+      "make one of two that are one", cli_text_scraps, pile_flags },
+    { "scrap remove", "scrap.remove", NULL, "scrap", CLI_BOOK_READ,
+      "say that it is no scrap", cli_text_done, no_flags },
+    { "scrap grow", "scrap.grow", NULL, "photo", CLI_BOOK_READ,
+      "find one that was missed, from two places on it", cli_text_scraps,
+      scrap_grow_flags },
     { "basket add", "basket.add", NULL, "", CLI_BOOK_MAKE, "put counted squares in",
       cli_text_basket, basket_flags },
     { "basket take", "basket.take", NULL, "", CLI_BOOK_READ, "take squares out",

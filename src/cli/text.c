@@ -92,6 +92,17 @@ void cli_text_measure(const json_t *document, FILE *out)
     }
 }
 
+void cli_text_scraps(const json_t *document, FILE *out)
+{
+    const json_t *list = json_object_get(document, "scraps");
+    size_t i;
+    json_t *scrap;
+    if (list == NULL)
+        print_scrap(document, out);
+    json_array_foreach (list, i, scrap)
+        print_scrap(scrap, out);
+}
+
 static void print_effort(const json_t *plan, FILE *out)
 {
     long long passes = whole_of(plan, "passes"), cuts = whole_of(plan, "cuts"),

@@ -15,7 +15,7 @@ import subprocess
 import sys
 import tempfile
 
-DOCUMENTS = ["README.md"]
+DOCUMENTS = ["README.md", "docs/mending.md"]
 PHOTO = "tests/photos/scraps-1.jpg"
 BLOCK = re.compile(r"```console\n(.*?)```", re.S)
 
