@@ -29,6 +29,13 @@ for (const size of [phone, laptop]) {
       await fits(page, parts.join('/'));
       await picture(page, `german-${parts.join('-')}-${size.name}`);
     }
+    // What goes wrong is told in German too, above the program's own words.
+    page.expected = /status of 400/;
+    await page.getByRole('textbox').first().fill('2 1/0 in');
+    await page.keyboard.press('Tab');
+    await page.getByText('Eine Länge über null und unter 1 km angeben.').waitFor({ timeout: 4000 });
+    await page.getByText('length.range').waitFor();
+    await picture(page, `german-fault-${size.name}`);
     await page.reload();
     await page.getByRole('heading', { level: 1, name: 'Einstellungen' }).waitFor();
     // Other devices turn with the book.

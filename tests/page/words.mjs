@@ -100,6 +100,19 @@ await test('german_says_everything_that_english_says', () => {
   }
 });
 
+await test('every_error_of_the_program_has_words_in_german', async () => {
+  const table = readFileSync(fileURLToPath(new URL('../../src/base/error.h', import.meta.url)), 'utf8');
+  const english = new Map([...table.matchAll(/\bX\(\w+, "([^"]+)", \d,((?:[\s\\]*"(?:[^"\\]|\\.)*")+)\)/g)]
+    .map(([, code, hint]) => [code, [...hint.matchAll(/"((?:[^"\\]|\\.)*)"/g)].map(([, part]) => part).join('')]));
+  expect(english.size > 100, `${english.size} codes found`);
+  const { default: german } = await import('../../ui/text/faults-de.js');
+  same(Object.keys(german).sort(), [...english.keys()].sort(), 'codes');
+  for (const [code, [what, how, ...more]] of Object.entries(german)) {
+    expect(/^[A-ZÄÖÜ].*\.$/.test(what) && /\.$/.test(how) && more.length === 0, `${code}: two things in whole sentences`);
+    expect(how !== english.get(code), `${code} is left in English`);
+  }
+});
+
 await test('what_is_said_bends_with_its_values_in_each_language', () => {
   // Whatever a function is given, it says words: values as the views give them.
   const values = { n: 1, of: 2, row: 1, column: 2, parts: ['1', '2'], squares: 3, passes: 1, turns: 1, minutes: 2, turn: 1, lay_s: 1.5, cut_s: 1, turn_s: 1, handle_s: 1, piles: 1 };

@@ -1,6 +1,6 @@
 // The pieces that every view is sewn from.
 import { html, useEffect, useLayoutEffect, useRef, useState } from './html.js';
-import { t } from '../text/text.js';
+import { faultWords, t } from '../text/text.js';
 import { undyed, weave } from './weave.js';
 
 /** A rule between sections: a line of running stitch. */
@@ -26,13 +26,23 @@ export function Sewing({ done, label, doing, quiet = false }) {
   </div>`;
 }
 
-/** What went wrong: what, what to do, and small underneath the code. */
-export const Trouble = ({ fault, again }) => html`<div class="trouble" role="alert">
-  <p><strong>${fault.message}</strong></p>
-  ${fault.hint && html`<p>${fault.hint}</p>`}
-  <p class="code">${fault.code}</p>
-  ${again && html`<button class="plain" onClick=${again}>${t('again')}</button>`}
-</div>`;
+/** What went wrong: what, what to do, and small underneath the code. Where the page does not
+ *  speak the program's language, the program's own words, which name the thing, stand there too. */
+export function Trouble({ fault, again }) {
+  const [words, setWords] = useState(null);
+  useEffect(() => {
+    let here = true;
+    faultWords(fault.code).then((found) => here && setWords(found));
+    return () => { here = false; };
+  }, [fault.code]);
+  const [what, how] = words ?? [fault.message, fault.hint];
+  return html`<div class="trouble" role="alert">
+    <p><strong>${what}</strong></p>
+    ${how && html`<p>${how}</p>`}
+    <p class="code">${words && html`<span lang="en">${fault.message}</span> `}${fault.code}</p>
+    ${again && html`<button class="plain" onClick=${again}>${t('again')}</button>`}
+  </div>`;
+}
 
 /** While the first document is on its way: nothing for a moment, then words. */
 export function Waiting() {

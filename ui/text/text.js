@@ -46,6 +46,14 @@ export async function speak(wanted) {
   return true;
 }
 
+/** What went wrong by its code, [what it is, how to mend it], in a language that is not the
+ *  program's own (ui/text/faults-LANGUAGE.js); null where the program's words have to do. */
+export const faultWords = async (code) => {
+  if (current === 'en') return null;
+  const words = await fetched(`faults-${current}`).catch(() => ({}));
+  return Object.hasOwn(words, code) ? words[code] : null;
+};
+
 export function t(key, values = {}) {
   const entry = words[key];
   if (entry === undefined) return key;
