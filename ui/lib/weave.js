@@ -19,8 +19,10 @@ export function weave(colour) {
   return made.get(key);
 }
 
-// A kind of block as a stencil: where it is filled, the element's own colour shows, so
-// that light and dark need no second picture. Roles differ by pattern, not by colour.
+// A kind of block as a stencil. Roles differ by pattern, not by colour. Its two quiet inks,
+// for light and dark, are those of page.css; turn and strength are drawn in, because a mask,
+// a rotation or an opacity of its own for each of 600 places makes panning stutter.
+const ink = '<style>g{fill:#5d574e}@media(prefers-color-scheme:dark){g{fill:#b9b1a4}}</style>';
 const roleInk = { scrap: 0.5, light: 0.22, dark: 0.78, accent: 1, background: 0.06 };
 
 /** [[role, path]...] of one patch: a square, or two triangles, the upper one first. */
@@ -31,16 +33,16 @@ function patchShapes({ split, roles }, x, y) {
   return [[roles[0], `${at}h9v9h-9z`]];
 }
 
-/** CSS mask of one kind; patches in reading order, rows of patches. */
-export function stencil(patches) {
+/** CSS picture of one kind; patches in reading order, rows of patches; quarter turns to the right. */
+export function stencil(patches, turn = 0, strength = 0.75) {
   const side = Math.max(1, patches?.length ?? 1) * 10;
   let body = '';
   (patches ?? []).forEach((row, r) => row.forEach((patch, c) => {
     for (const [role, d] of patchShapes(patch, c * 10, r * 10)) {
-      body += `<path d="${d}" fill-opacity="${roleInk[role] ?? 0.5}"/>`;
-      if (role === 'scrap') body += `<circle cx="${c * 10 + 5}" cy="${r * 10 + 5}" r="1.1"/>`;
+      body += `<path d="${d}" fill-opacity="${(roleInk[role] ?? 0.5) * strength}"/>`;
+      if (role === 'scrap') body += `<circle cx="${c * 10 + 5}" cy="${r * 10 + 5}" r="1.1" fill-opacity="${strength}"/>`;
     }
   }));
-  const svg = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${side} ${side}">${body}</svg>`;
+  const svg = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${side} ${side}">${ink}<g transform="rotate(${turn * 90} ${side / 2} ${side / 2})">${body}</g></svg>`;
   return `url("data:image/svg+xml,${encodeURIComponent(svg)}")`;
 }

@@ -20,15 +20,12 @@ function Row({ row, named, places, made, at, onPress, kinds, words }) {
   const drawn = useMemo(() => places.map((place, c) => {
     const is = made[c];
     const here = at === c;
-    const style = kinds.get(place.kind);
+    const style = kinds(place.kind, place.turn, is);
     return html`<div key=${c} role="gridcell" class=${`place ${is ? 'made' : ''} ${(c + 1) % 10 === 0 ? 'tenth' : ''}`}
       tabindex=${here ? 0 : -1} data-at=${key(row, c)} aria-selected=${is ? 'true' : 'false'}
       aria-label=${t('chart.place', { row: row + 1, column: c + 1, kind: words(place.kind), made: is })}>
       <span class="kind" ref=${(it) => {
-        if (!it) return;
-        it.style.maskImage = style;
-        it.style.webkitMaskImage = style;
-        it.style.setProperty('--turn', `${place.turn * 90}deg`);
+        if (it) it.style.backgroundImage = style;
       }}></span>
     </div>`;
   }), [places, made.join(), at, kinds]);
@@ -56,7 +53,15 @@ export function Chart({ name, quilt }) {
   const fit = Math.max(6, Math.min(88, byWidth, Math.max(comfortable, byHeight)));
   const side = Math.floor(fit * view.zoom * 10) / 10;
 
-  const kinds = useMemo(() => new Map(quilt.kinds.map((kind) => [kind.kind, stencil(kind.patches)])), [JSON.stringify(quilt.kinds.map((kind) => kind.patches))]);
+  const kinds = useMemo(() => { // each way that a kind lies is drawn once
+    const patches = new Map(quilt.kinds.map((kind) => [kind.kind, kind.patches]));
+    const drawn = new Map();
+    return (kind, turn = 0, made = false) => {
+      const way = `${kind} ${turn} ${made}`;
+      if (!drawn.has(way)) drawn.set(way, stencil(patches.get(kind), turn, made ? 0.35 : 0.75));
+      return drawn.get(way);
+    };
+  }, [JSON.stringify(quilt.kinds.map((kind) => kind.patches))]);
   const words = (kind) => quilt.kinds.find((one) => one.kind === kind)?.name ?? kind;
   const kept = useKeptCrosses(name);
   const isMade = (r, c) => pending[key(r, c)] ?? kept.get(key(r + 1, c + 1)) ?? Boolean(quilt.places[r][c].block);
@@ -134,9 +139,7 @@ export function Chart({ name, quilt }) {
       <${ZoomButtons} view=${view} />
       <ul class="legend plain-list">${quilt.kinds.map((kind) => html`<li key=${kind.kind}>
         <span class="kind" ref=${(it) => {
-          if (!it) return;
-          it.style.maskImage = kinds.get(kind.kind);
-          it.style.webkitMaskImage = kinds.get(kind.kind);
+          if (it) it.style.backgroundImage = kinds(kind.kind);
         }} aria-hidden="true"></span>
         ${t('chart.kind', { kind: kind.name ?? kind.kind, made: count(kind.made ?? 0), of: count(kind.blocks ?? 0) })}
       </li>`)}</ul>
