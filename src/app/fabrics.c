@@ -178,13 +178,20 @@ static bool holds_folded(const char *text, const char *folded)
     return strstr(here, folded) != NULL;
 }
 
-/* A fabric that she has not named is called by its colour and number. */
+/* A fabric that she has not named is called by its colour and number; the number is
+ * looked at only where she typed one. */
 static bool is_called(const store_look *look, const char *folded)
 {
     if (look->name != NULL)
         return holds_folded(look->name, folded);
-    g_autofree char *name = name_by_colour(&look->colours, look->fabric);
-    return strstr(name, folded) != NULL; /* plain small letters already */
+    if (strpbrk(folded, "0123456789") != NULL) {
+        g_autofree char *name = name_by_colour(&look->colours, look->fabric);
+        return strstr(name, folded) != NULL; /* plain small letters already */
+    }
+    char text[COLOUR_NAME_SIZE];
+    const char *name =
+        look->colours.count > 0 ? colour_name(&look->colours.lab[0], text) : "fabric";
+    return strstr(name, folded) != NULL;
 }
 
 /* How much of a fabric is what she looks for: all of it by its name, else the share of
@@ -195,7 +202,8 @@ static double found_share(const store_look *look, const char *folded)
     char text[COLOUR_NAME_SIZE];
     if (is_called(look, folded))
         return 1;
-    for (int i = 0; i < look->colours.count; i++)
+    /* The first colour of one without a name was looked at just now. */
+    for (int i = look->name == NULL ? 1 : 0; i < look->colours.count; i++)
         if (look->colours.share[i] >= least_named_share &&
             strstr(colour_name(&look->colours.lab[i], text), folded) != NULL)
             share += look->colours.share[i];
