@@ -180,7 +180,95 @@ static void doubt(photo_piece *piece, photo_doubt why, double sure)
     piece->sure = fmin(piece->sure, sure);
 }
 
-/* Hands reach in from the edge and are plain and skin-coloured; scissors and rotary
+/* The circle through three points; false when they lie nearly on a line. */
+static bool circle_through(photo_point a, photo_point b, photo_point c,
+                           photo_point *ret_centre, double *ret_radius)
+{
+    double bx = b.x - a.x, by = b.y - a.y, cx = c.x - a.x, cy = c.y - a.y;
+    double d = 2 * (bx * cy - by * cx), bb = bx * bx + by * by, cc = cx * cx + cy * cy;
+    if (fabs(d) < 1e-3 * (bb + cc))
+        return false;
+    double x = (cy * bb - by * cc) / d, y = (bx * cc - cx * bb) / d;
+    *ret_centre = (photo_point){ a.x + x, a.y + y };
+    *ret_radius = hypot(x, y);
+    return true;
+}
+
+/* How much of a ring's length, 0 to 1, lies on one circle of a blade's radius, 28 to 60
+ * mm across: what a rotary cutter's handle does not cover. */
+static double share_on_blade(const photo_ring *ring, double px)
+{
+    enum { TRIES = 24 };
+    const double within = 0.025 * px;
+    double best = 0, all = 0;
+    int n = ring->count;
+    for (int i = 0; i < n; i++)
+        all += hypot(ring->point[(i + 1) % n].x - ring->point[i].x,
+                     ring->point[(i + 1) % n].y - ring->point[i].y);
+    for (int t = 0; t < TRIES; t++) {
+        photo_point centre;
+        double radius, on = 0;
+        int i = t * n / TRIES;
+        if (!circle_through(ring->point[i], ring->point[(i + n / 6) % n],
+                            ring->point[(i + n / 3) % n], &centre, &radius) ||
+            radius < 0.5 * px || radius > 1.25 * px)
+            continue;
+        for (int k = 0; k < n; k++) {
+            photo_point p = ring->point[k], q = ring->point[(k + 1) % n];
+            if (fabs(hypot(p.x - centre.x, p.y - centre.y) - radius) < within &&
+                fabs(hypot(q.x - centre.x, q.y - centre.y) - radius) < within)
+                on += hypot(q.x - p.x, q.y - p.y);
+        }
+        best = fmax(best, on / all);
+    }
+    return best;
+}
+
+/* The least distance between the points of two rings, pixels. */
+static double gap_between(const photo_ring *one, const photo_ring *other)
+{
+    double least = INFINITY;
+    for (int i = 0; i < one->count; i++)
+        for (int k = 0; k < other->count; k++)
+            least = fmin(least, hypot(one->point[i].x - other->point[k].x,
+                                      one->point[i].y - other->point[k].y));
+    return least;
+}
+
+/* Plain and colourless and round where nothing covers it. */
+static bool like_blade(const photo_surface *s, const photo_piece *piece)
+{
+    const double blade_share = 0.4; /* where the handle hides half of it, 0.46 */
+    colour_signature signature = colours_of(s, piece);
+    if (piece->ring_count == 0 || piece->ring[0].count < 12 || signature.count == 0)
+        return false;
+    colour_lab mean = colour_signature_mean(&signature);
+    return colour_chroma(&mean) < 8 &&
+           share_on_blade(&piece->ring[0], s->per_in) > blade_share;
+}
+
+/* Rotary cutters come apart into a blade and a plain handle of another colour. */
+static void doubt_cutters(const photo_surface *s, GPtrArray *pieces)
+{
+    const double touching = 0.15 * s->per_in;
+    for (guint i = 0; i < pieces->len; i++) {
+        photo_piece *blade = pieces->pdata[i];
+        if (!like_blade(s, blade))
+            continue;
+        doubt(blade, PHOTO_DOUBT_TOOL, 0.4);
+        for (guint k = 0; k < pieces->len; k++) {
+            photo_piece *handle = pieces->pdata[k];
+            if (k == i || handle->ring_count == 0 ||
+                gap_between(&blade->ring[0], &handle->ring[0]) > touching)
+                continue;
+            colour_signature signature = colours_of(s, handle);
+            if (is_plain(&signature))
+                doubt(handle, PHOTO_DOUBT_TOOL, 0.4);
+        }
+    }
+}
+
+/* Hands reach in from the edge and are plain and skin-coloured; scissors and some rotary
  * cutters are plain with a finger hole; rulers are long, narrow and grey or colourless.
  * Plain cloth can look so too: it is asked, not dropped. */
 static void doubt_things(const photo_surface *s, photo_piece *piece)
@@ -228,4 +316,5 @@ void photo_pieces_verify(const photo_surface *surface, GPtrArray *pieces,
             doubt(piece, PHOTO_DOUBT_PILE, 0.6);
         doubt_things(surface, piece);
     }
+    doubt_cutters(surface, pieces);
 }
