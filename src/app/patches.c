@@ -10,17 +10,22 @@
 
 #include <string.h>
 
-enum {
-    SWATCH_PX = 96,
-    PICTURE_QUALITY = 85,
-    PATCHES_MAX = 2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX
-};
+enum { PICTURE_QUALITY = 85, PATCHES_MAX = 2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX };
+
+int app_patch_parts(const quilt_patch *patch)
+{
+    return patch->split == QUILT_WHOLE ? 1 : 2;
+}
+
+bool app_patch_of_scraps(const quilt_patch *patch, int part)
+{
+    int role = patch->role[part];
+    return role == QUILT_SCRAP || role == QUILT_LIGHT || role == QUILT_DARK;
+}
 
 bool app_patch_from_basket(const quilt_patch *patch)
 {
-    return patch->split == QUILT_WHOLE &&
-           (patch->role[0] == QUILT_SCRAP || patch->role[0] == QUILT_LIGHT ||
-            patch->role[0] == QUILT_DARK);
+    return patch->split == QUILT_WHOLE && app_patch_of_scraps(patch, 0);
 }
 
 gboolean app_patches_take(store_change *change, length unit, const quilt_block *kind,
@@ -101,80 +106,80 @@ static gboolean patched_requested(app *self, const app_call *call, patched *ret,
     return FALSE;
 }
 
-/* The middle of one cell of a block's picture, which shows it unturned or turned: the
- * swatch of a new fabric needs to be of the right cell, so it is looked for by colour. */
-static GBytes *swatch_of(app *self, const patched *it, const colour_signature *colours)
+void app_patch_swatch(const uint8_t *rgb, int span, int side, int place,
+                      const quilt_patch *patch, int part, uint8_t *swatch)
 {
-    g_autoptr(GBytes) jpeg = store_picture(self->book, it->block.picture, NULL);
+    /* The middle of a square; of a triangle, what lies towards its right angle. */
+    double left = 1.0 / 6, top = 1.0 / 6, size = 2.0 / 3, cell = (double)span / side;
+    if (patch->split != QUILT_WHOLE) {
+        bool upper = part == 0, right = (patch->split == QUILT_FALLING) == upper;
+        size = 0.36;
+        left = right ? 0.9 - size : 0.1;
+        top = upper ? 0.1 : 0.9 - size;
+    }
+    for (int i = 0; i < APP_PATCH_SWATCH_PX * APP_PATCH_SWATCH_PX; i++) {
+        double u = (i % APP_PATCH_SWATCH_PX + 0.5) / APP_PATCH_SWATCH_PX * size + left;
+        double v = (i / APP_PATCH_SWATCH_PX + 0.5) / APP_PATCH_SWATCH_PX * size + top;
+        int x = (int)((place % side + u) * cell), y = (int)((place / side + v) * cell);
+        memcpy(swatch + 3 * i, rgb + 3 * ((size_t)y * (size_t)span + (size_t)x), 3);
+    }
+}
+
+/* What the block's own picture, kept as designed, shows of a part of a patch. */
+static gboolean read_part(app *self, const patched *it, int place, int part,
+                          app_reading *ret, GError **error)
+{
+    uint8_t one[3 * APP_PATCH_SWATCH_PX * APP_PATCH_SWATCH_PX];
+    float lab[3 * APP_PATCH_SWATCH_PX * APP_PATCH_SWATCH_PX];
+    uint8_t group[APP_PATCH_SWATCH_PX * APP_PATCH_SWATCH_PX];
+    g_autoptr(GArray) references = app_scrap_references(self, error);
+    if (references == NULL)
+        return FALSE;
+    g_autoptr(GBytes) jpeg = it->block.picture == 0
+                                 ? NULL
+                                 : store_picture(self->book, it->block.picture, NULL);
     g_autoptr(photo_picture) picture =
         jpeg == NULL ? NULL : photo_load_bytes(jpeg, PHOTO_SIDE_PX, NULL, NULL);
-    if (picture == NULL)
-        return NULL;
-    int side = it->laid.frame.side, span = picture->columns / side, size = span * 2 / 3;
-    double nearest = COLOUR_DISTANCE_MAX;
-    uint8_t best[3 * SWATCH_PX * SWATCH_PX], one[sizeof best];
-    float lab[3 * SWATCH_PX * SWATCH_PX];
-    uint8_t group[SWATCH_PX * SWATCH_PX];
-    memset(best, 255, sizeof best);
-    for (int cell = 0; cell < side * side; cell++) {
-        int left = cell % side * span + span / 6, top = cell / side * span + span / 6;
-        for (int i = 0; i < SWATCH_PX * SWATCH_PX; i++) {
-            int x = left + i % SWATCH_PX * size / SWATCH_PX;
-            int y = top + i / SWATCH_PX * size / SWATCH_PX;
-            const uint8_t *at =
-                picture->rgb + 3 * ((size_t)y * (size_t)picture->columns + (size_t)x);
-            memcpy(one + 3 * i, at, 3);
-            colour_lab here =
-                colour_lab_from_srgb8((colour_srgb8){ at[0], at[1], at[2] });
-            lab[3 * i] = (float)here.l;
-            lab[3 * i + 1] = (float)here.a;
-            lab[3 * i + 2] = (float)here.b;
-        }
-        colour_signature found;
-        colour_signature_from_pixels(SWATCH_PX * SWATCH_PX, lab, group, &found);
-        double d = colour_signature_distance(&found, colours);
-        if (d < nearest) {
-            nearest = d;
-            memcpy(best, one, sizeof best);
-        }
+    if (picture == NULL || picture->columns != picture->rows) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_FABRIC,
+                            "This block has no photo to take a new fabric from.");
+        return FALSE;
     }
-    return photo_jpeg(SWATCH_PX, SWATCH_PX, best, PICTURE_QUALITY, NULL);
+    app_patch_swatch(picture->rgb, picture->columns, it->laid.frame.side, place,
+                     &it->kind->patches[place], part, one);
+    for (int i = 0; i < APP_PATCH_SWATCH_PX * APP_PATCH_SWATCH_PX; i++) {
+        colour_lab here = colour_lab_from_srgb8(
+            (colour_srgb8){ one[3 * i], one[3 * i + 1], one[3 * i + 2] });
+        lab[3 * i] = (float)here.l;
+        lab[3 * i + 1] = (float)here.a;
+        lab[3 * i + 2] = (float)here.b;
+    }
+    colour_signature_from_pixels(APP_PATCH_SWATCH_PX * APP_PATCH_SWATCH_PX, lab, group,
+                                 &ret->colours);
+    colour_value_limits limits = app_value_limits(references);
+    ret->value = colour_value_of(colour_signature_mean(&ret->colours).l, &limits);
+    ret->swatch =
+        photo_jpeg(APP_PATCH_SWATCH_PX, APP_PATCH_SWATCH_PX, one, PICTURE_QUALITY, error);
+    return ret->swatch != NULL;
 }
 
 static gboolean learn_patch(app *self, store_change *change, const patched *it, int place,
-                            int64_t *ret_fabric, GError **error)
+                            int part, int64_t *ret_fabric, GError **error)
 {
-    g_autoptr(GArray) cells = NULL;
-    g_autoptr(GArray) references = app_scrap_references(self, error);
-    if (references == NULL ||
-        !store_block_colours(self->book, it->quilt.id, &cells, error))
-        return FALSE;
-    for (guint i = 0; i < cells->len; i++) {
-        const store_cell *cell = &g_array_index(cells, store_cell, i);
-        if (cell->block != it->block.id || cell->place != place)
-            continue;
-        colour_value_limits limits = app_value_limits(references);
-        g_auto(app_reading) reading = {
-            .colours = cell->colours,
-            .value = colour_value_of(colour_signature_mean(&cell->colours).l, &limits),
-            .swatch = swatch_of(self, it, &cell->colours),
-        };
-        return app_fabric_learn(change, &reading, ret_fabric, error);
-    }
-    g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_FABRIC,
-                        "This block has no photo to take a new fabric from.");
-    return FALSE;
+    g_auto(app_reading) reading = { 0 };
+    return read_part(self, it, place, part, &reading, error) &&
+           app_fabric_learn(change, &reading, ret_fabric, error);
 }
 
 /* Which fabric she says: one of the book, a new one, or none ("never mind"). */
 static gboolean fabric_said(app *self, const app_call *call, store_change *change,
-                            const patched *it, int place, int64_t *ret_fabric,
+                            const patched *it, int place, int part, int64_t *ret_fabric,
                             GError **error)
 {
     const char *word = app_request_text(call, "fabric");
     *ret_fabric = 0;
     if (word != NULL && strcmp(word, "new") == 0)
-        return learn_patch(self, change, it, place, ret_fabric, error);
+        return learn_patch(self, change, it, place, part, ret_fabric, error);
     return app_fabric_requested(self, call, "fabric", ret_fabric, error);
 }
 
@@ -198,12 +203,18 @@ gboolean app_do_patch_say(app *self, const app_call *call, json_t **ret_document
 {
     g_auto(patched) it = { 0 };
     g_autoptr(GArray) before = NULL;
-    int64_t place = -1, fabric;
+    int64_t place = -1, part = 0, fabric;
     int short_by = 0;
     if (!patched_requested(self, call, &it, error) ||
         !app_request_int(call, "place", 0, it.kind->side * it.kind->side - 1, &place,
-                         error))
+                         error) ||
+        !app_request_int(call, "part", 0, 1, &part, error))
         return FALSE;
+    if (place >= 0 && part >= app_patch_parts(&it.kind->patches[place])) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
+                            "part: this patch is one square; part 1 is for triangles.");
+        return FALSE;
+    }
     if (place < 0) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
                             "place: which patch is missing.");
@@ -212,11 +223,12 @@ gboolean app_do_patch_say(app *self, const app_call *call, json_t **ret_document
     g_autoptr(store_change) change =
         store_change_begin(self->book, "Said the fabric of a patch", error);
     if (change == NULL ||
-        !fabric_said(self, call, change, &it, (int)place, &fabric, error) ||
+        !fabric_said(self, call, change, &it, (int)place, (int)part, &fabric, error) ||
         !store_patch_of_block(self->book, it.block.id, &before, error))
         return FALSE;
     const store_patch now = { .block = it.block.id,
                               .place = (int)place,
+                              .part = (int)part,
                               .fabric = fabric,
                               .sure = 1,
                               .known = true };

@@ -11,7 +11,11 @@
 #include <math.h>
 #include <string.h>
 
-enum { BLOCK_PICTURE_PX = 240, PICTURE_QUALITY = 85, SWATCH_PX = 96 };
+enum {
+    BLOCK_PICTURE_PX = 240,
+    PICTURE_QUALITY = 85,
+    APP_PATCHES_MAX = 2 * APP_CELLS_MAX
+};
 
 static const double trim_from_in = 1.0 / 16; /* off its size that is worth a word */
 static const double wrong_size = 0.035;      /* of it: another quilt's block */
@@ -33,13 +37,18 @@ typedef struct keeping {
 } keeping;
 
 /* As its design draws it: a corner that lies so many quarters on comes first again. */
-static GBytes *picture_of(const keeping *k, const app_seen_block *block, GError **error)
+static void unturned_picture(const keeping *k, const app_seen_block *block, uint8_t *rgb)
 {
-    g_autofree uint8_t *rgb = g_malloc((gsize)3 * BLOCK_PICTURE_PX * BLOCK_PICTURE_PX);
     photo_block unturned = *block->found;
     for (int i = 0; i < 4; i++)
         unturned.corner_in[i] = block->found->corner_in[(i + block->reading.turn) % 4];
     photo_block_to_srgb(k->seen->survey.plan, &unturned, BLOCK_PICTURE_PX, rgb);
+}
+
+static GBytes *picture_of(const keeping *k, const app_seen_block *block, GError **error)
+{
+    g_autofree uint8_t *rgb = g_malloc((gsize)3 * BLOCK_PICTURE_PX * BLOCK_PICTURE_PX);
+    unturned_picture(k, block, rgb);
     return photo_jpeg(BLOCK_PICTURE_PX, BLOCK_PICTURE_PX, rgb, PICTURE_QUALITY, error);
 }
 
@@ -63,23 +72,27 @@ static int64_t likeliest_in_stock(const keeping *k, const colour_match *match)
 
 /* The patches of a block as its design draws it. */
 static size_t patches_of(keeping *k, const app_seen_block *block, int64_t id, int turn,
-                         store_patch patches[static APP_CELLS_MAX])
+                         store_patch patches[static APP_PATCHES_MAX])
 {
     size_t count = 0;
     int side = k->seen->side;
-    for (int cell = 0; cell < side * side; cell++) {
+    for (int i = 0; i < 2 * side * side; i++) {
+        int cell = i / 2, part = i % 2;
         const quilt_patch *patch = app_seen_patch(k->laid, block, side, cell);
         store_patch one = { .block = id,
-                            .place = photo_cell_unturned(side, cell / side, cell % side,
-                                                         turn) };
-        if (app_patch_from_basket(patch)) {
-            const colour_match *match = &block->match[cell];
+                            .place =
+                                photo_cell_unturned(side, cell / side, cell % side, turn),
+                            .part = part };
+        if (part >= app_patch_parts(patch))
+            continue;
+        if (app_patch_of_scraps(patch, part)) {
+            const colour_match *match = &block->match[cell][part];
             one.fabric = likeliest_in_stock(k, match);
             one.known = match->verdict == COLOUR_SAME;
-            for (int i = 0; i < match->count; i++)
-                if (match->likely[i].fabric == one.fabric)
-                    one.sure = match->likely[i].alike;
-        } else if (patch->split == QUILT_WHOLE && patch->role[0] == QUILT_BACKGROUND) {
+            for (int l = 0; l < match->count; l++)
+                if (match->likely[l].fabric == one.fabric)
+                    one.sure = match->likely[l].alike;
+        } else if (patch->role[part] == QUILT_BACKGROUND) {
             one.fabric = k->background;
             one.known = true;
             one.sure = 1;
@@ -105,28 +118,24 @@ static gboolean keep_looks(keeping *k, const app_seen_block *block, int64_t id, 
            store_block_set_colours(k->change, id, side * side, colours, error);
 }
 
-/* A new fabric from one cell: its middle is the swatch. */
-static gboolean learn_cell(keeping *k, const app_seen_block *block, int cell,
+/* A new fabric from one patch: its middle is the swatch. */
+static gboolean learn_part(keeping *k, const app_seen_block *block, int cell, int part,
                            int64_t *ret_fabric, GError **error)
 {
-    int side = k->seen->side;
-    const photo_block *found = block->found;
-    uint8_t all[3 * BLOCK_PICTURE_PX * BLOCK_PICTURE_PX], one[3 * SWATCH_PX * SWATCH_PX];
-    photo_block_to_srgb(k->seen->survey.plan, found, BLOCK_PICTURE_PX, all);
-    int span = BLOCK_PICTURE_PX / side;
-    int left = cell % side * span + span / 6, top = cell / side * span + span / 6;
-    int size = span * 2 / 3;
-    for (int y = 0; y < SWATCH_PX; y++)
-        for (int x = 0; x < SWATCH_PX; x++)
-            memcpy(one + 3 * (y * SWATCH_PX + x),
-                   all + 3 * ((top + y * size / SWATCH_PX) * BLOCK_PICTURE_PX + left +
-                              x * size / SWATCH_PX),
-                   3);
+    int side = k->seen->side, turn = block->reading.turn;
+    const photo_cell *seen = app_seen_part(k->laid, block, side, cell, part);
+    uint8_t all[3 * BLOCK_PICTURE_PX * BLOCK_PICTURE_PX];
+    uint8_t one[3 * APP_PATCH_SWATCH_PX * APP_PATCH_SWATCH_PX];
+    unturned_picture(k, block, all);
+    app_patch_swatch(all, BLOCK_PICTURE_PX, side,
+                     photo_cell_unturned(side, cell / side, cell % side, turn),
+                     app_seen_patch(k->laid, block, side, cell), part, one);
     colour_value_limits limits = app_value_limits(k->references);
     g_auto(app_reading) reading = {
-        .colours = found->cell[cell].signature,
-        .value = colour_value_of(found->cell[cell].mean.l, &limits),
-        .swatch = photo_jpeg(SWATCH_PX, SWATCH_PX, one, PICTURE_QUALITY, error),
+        .colours = seen->signature,
+        .value = colour_value_of(seen->mean.l, &limits),
+        .swatch = photo_jpeg(APP_PATCH_SWATCH_PX, APP_PATCH_SWATCH_PX, one,
+                             PICTURE_QUALITY, error),
     };
     return reading.swatch != NULL &&
            app_fabric_learn(k->change, &reading, ret_fabric, error);
@@ -136,18 +145,21 @@ static gboolean learn_cell(keeping *k, const app_seen_block *block, int cell,
  * new fabric. */
 static gboolean learn_new(keeping *k, app_seen *seen, GError **error)
 {
-    int cells = seen->side * seen->side, n = 0, most = seen->blocks->count * cells;
+    int cells = 2 * seen->side * seen->side, n = 0, most = seen->blocks->count * cells;
     g_autofree colour_signature *signatures = g_new(colour_signature, most + 1);
     g_autofree int *where = g_new(int, most + 1);
     for (int i = 0; i < most; i++) {
         const app_seen_block *block = &seen->block[i / cells];
+        int cell = i % cells / 2, part = i % 2;
+        const quilt_patch *patch = app_seen_patch(k->laid, block, seen->side, cell);
         json_t *trouble = app_seen_trouble(block);
         bool counts = trouble == NULL && block->again == 0;
         json_decref(trouble);
-        if (!counts || block->match[i % cells].verdict != COLOUR_NEW ||
-            !app_patch_from_basket(app_seen_patch(k->laid, block, seen->side, i % cells)))
+        if (!counts || part >= app_patch_parts(patch) ||
+            !app_patch_of_scraps(patch, part) ||
+            block->match[cell][part].verdict != COLOUR_NEW)
             continue;
-        signatures[n] = block->found->cell[i % cells].signature;
+        signatures[n] = app_seen_part(k->laid, block, seen->side, cell, part)->signature;
         where[n++] = i;
     }
     g_autofree double *distance = g_new(double, (gsize)n *(gsize)n + 1);
@@ -159,11 +171,12 @@ static gboolean learn_new(keeping *k, app_seen *seen, GError **error)
             if (group[i] != g)
                 continue;
             app_seen_block *block = &seen->block[where[i] / cells];
-            if (fabric == 0 && !learn_cell(k, block, where[i] % cells, &fabric, error))
+            int cell = where[i] % cells / 2, part = where[i] % 2;
+            if (fabric == 0 && !learn_part(k, block, cell, part, &fabric, error))
                 return FALSE;
-            block->match[where[i] % cells] = (colour_match){ .count = 1,
-                                                             .likely = { { fabric, 1 } },
-                                                             .verdict = COLOUR_SAME };
+            block->match[cell][part] = (colour_match){ .count = 1,
+                                                       .likely = { { fabric, 1 } },
+                                                       .verdict = COLOUR_SAME };
         }
     }
     return TRUE;
@@ -207,7 +220,7 @@ static chosen_place choose_place(const keeping *k, const app_seen_block *block,
 static gboolean keep_block(keeping *k, const app_seen_block *block, chosen_place *at,
                            GError **error)
 {
-    store_patch patches[APP_CELLS_MAX];
+    store_patch patches[APP_PATCHES_MAX];
     if (at->block == 0) {
         store_block row = {
             .quilt = k->quilt->id,
@@ -232,20 +245,20 @@ static gboolean keep_block(keeping *k, const app_seen_block *block, chosen_place
 /* --- documents -----------------------------------------------------------------------
  */
 
-static json_t *patch_document(app *self, const keeping *k, const app_seen_block *block,
-                              int cell, GError **error)
+static json_t *part_document(app *self, const keeping *k, const app_seen_block *block,
+                             int cell, int part, GError **error)
 {
     int side = k->seen->side;
     const quilt_patch *patch = app_seen_patch(k->laid, block, side, cell);
-    const colour_match *match = &block->match[cell];
-    bool basket = app_patch_from_basket(patch),
-         background = patch->split == QUILT_WHOLE && patch->role[0] == QUILT_BACKGROUND;
-    int64_t fabric = basket       ? likeliest_in_stock(k, match)
+    const colour_match *match = &block->match[cell][part];
+    bool scraps = app_patch_of_scraps(patch, part),
+         background = patch->role[part] == QUILT_BACKGROUND;
+    int64_t fabric = scraps       ? likeliest_in_stock(k, match)
                      : background ? k->background
                                   : 0;
     double sure = background ? 1 : 0;
     json_t *likely = json_array();
-    for (int i = 0; basket && i < match->count; i++) {
+    for (int i = 0; scraps && i < match->count; i++) {
         g_auto(app_look) look = { 0 };
         if (match->likely[i].fabric == fabric)
             sure = match->likely[i].alike;
@@ -258,11 +271,30 @@ static json_t *patch_document(app *self, const keeping *k, const app_seen_block 
         json_array_append_new(likely, row);
     }
     return json_pack(
-        "{s:s, s:o, s:f, s:b, s:i, s:o, s:o}", "role",
-        quilt_role_name((quilt_role)patch->role[0]), "fabric", app_document_id(fabric),
-        "sure", sure, "ask", basket && match->verdict != COLOUR_SAME, "place",
-        photo_cell_unturned(side, cell / side, cell % side, block->reading.turn), "srgb",
-        app_document_srgb(&block->found->cell[cell].mean), "likely", likely);
+        "{s:s, s:o, s:f, s:b, s:i, s:i, s:o, s:o}", "role",
+        quilt_role_name((quilt_role)patch->role[part]), "fabric", app_document_id(fabric),
+        "sure", sure, "ask", scraps && match->verdict != COLOUR_SAME, "place",
+        photo_cell_unturned(side, cell / side, cell % side, block->reading.turn), "part",
+        part, "srgb",
+        app_document_srgb(&app_seen_part(k->laid, block, side, cell, part)->mean),
+        "likely", likely);
+}
+
+/* The second of two triangles comes with the first, as its "other". */
+static json_t *patch_document(app *self, const keeping *k, const app_seen_block *block,
+                              int cell, GError **error)
+{
+    const quilt_patch *patch = app_seen_patch(k->laid, block, k->seen->side, cell);
+    json_t *first = part_document(self, k, block, cell, 0, error);
+    if (first == NULL || app_patch_parts(patch) == 1)
+        return first;
+    json_t *other = part_document(self, k, block, cell, 1, error);
+    if (other == NULL) {
+        json_decref(first);
+        return NULL;
+    }
+    json_object_set_new(first, "other", other);
+    return first;
 }
 
 static json_t *patches_document(app *self, const keeping *k, const app_seen_block *block,
@@ -347,8 +379,9 @@ static gboolean which_quilt_fits(app *self, const store_quilt *quilt,
         if (!store_quilt_get(self->book, line->id, &other, error) ||
             !app_laid_from_quilt(&other, &laid, error))
             return FALSE;
-        photo_block_size size = { laid.frame.side, length_to_inches(laid.frame.unit),
-                                  length_to_inches(laid.frame.seam) };
+        photo_block_size size = { .side = laid.frame.side,
+                                  .unit_in = length_to_inches(laid.frame.unit),
+                                  .seam_in = length_to_inches(laid.frame.seam) };
         if (size.side < 2 || size.side > PHOTO_BLOCK_SIDE_MAX ||
             fabs(photo_block_unfinished_in(&size) / unfinished - 1) < wrong_size)
             continue;

@@ -15,8 +15,8 @@ enum { APP_CELLS_MAX = PHOTO_BLOCK_SIDE_MAX * PHOTO_BLOCK_SIDE_MAX };
 typedef struct app_seen_block {
     const photo_block *found; /* borrowed from the app_seen */
     photo_reading reading;
-    colour_match match[APP_CELLS_MAX];
-    int64_t again;  /* the block of the quilt that this is, or 0 */
+    colour_match match[APP_CELLS_MAX][2]; /* the second for triangles, as designed */
+    int64_t again;                        /* the block of the quilt that this is, or 0 */
     int again_turn; /* quarter turns clockwise from how that is designed to how it lies */
     double again_sure;
 } app_seen_block;
@@ -43,6 +43,10 @@ gboolean app_seen_read(app *self, const app_call *call, const char *path,
 /** The patch of the design that a cell shows. */
 const quilt_patch *app_seen_patch(const app_laid *laid, const app_seen_block *block,
                                   int side, int cell);
+
+/** What the photo shows of a part of that patch. Borrowed. */
+const photo_cell *app_seen_part(const app_laid *laid, const app_seen_block *block,
+                                int side, int cell, int part);
 
 /** {centre_in, corners_in, corners_px, sides_in, kind, turn, sure}: where a block lies,
  * on the table and in the upright photo, and what it is. */

@@ -27,6 +27,40 @@ const quilt_patch *app_seen_patch(const app_laid *laid, const app_seen_block *bl
                                               block->reading.turn)];
 }
 
+/* quilt_split of a triangle as photo_cut. */
+static photo_cut cut_of(const quilt_patch *patch)
+{
+    return patch->split == QUILT_RISING ? PHOTO_CUT_RISING : PHOTO_CUT_FALLING;
+}
+
+const photo_cell *app_seen_part(const app_laid *laid, const app_seen_block *block,
+                                int side, int cell, int part)
+{
+    const quilt_patch *patch = app_seen_patch(laid, block, side, cell);
+    if (patch->split == QUILT_WHOLE)
+        return &block->found->cell[cell];
+    photo_cut cut = cut_of(patch);
+    int half = part;
+    photo_half_turned(block->reading.turn, &cut, &half);
+    return &block->found->half[cell][cut][half];
+}
+
+static photo_cell_role role_of(uint8_t role)
+{
+    return role == QUILT_ACCENT       ? PHOTO_CELL_EITHER
+           : role == QUILT_BACKGROUND ? PHOTO_CELL_BACKGROUND
+                                      : PHOTO_CELL_SCRAP;
+}
+
+static bool has_triangles(const app_laid *laid, int side)
+{
+    for (int kind = 0; kind < laid->layout.kinds.count; kind++)
+        for (int i = 0; i < side * side; i++)
+            if (app_laid_block(laid, kind)->patches[i].split != QUILT_WHOLE)
+                return true;
+    return false;
+}
+
 static photo_kind *kinds_of(const app_laid *laid, int side)
 {
     int count = laid->layout.kinds.count;
@@ -35,11 +69,12 @@ static photo_kind *kinds_of(const app_laid *laid, int side)
         const quilt_block *block = app_laid_block(laid, kind);
         for (int i = 0; i < side * side; i++) {
             const quilt_patch *patch = &block->patches[i];
-            kinds[kind].role[i] =
-                patch->split != QUILT_WHOLE || patch->role[0] == QUILT_ACCENT
-                    ? PHOTO_CELL_EITHER
-                : patch->role[0] == QUILT_BACKGROUND ? PHOTO_CELL_BACKGROUND
-                                                     : PHOTO_CELL_SCRAP;
+            kinds[kind].cell[i] = (photo_kind_cell){
+                .halved = patch->split != QUILT_WHOLE,
+                .cut = (uint8_t)cut_of(patch),
+                .role = { (uint8_t)role_of(patch->role[0]),
+                          (uint8_t)role_of(patch->role[1]) },
+            };
         }
     }
     return kinds;
@@ -81,6 +116,19 @@ static gboolean read_kinds(app *self, const store_quilt *quilt, const app_laid *
     return TRUE;
 }
 
+static void match_patch(const app_laid *laid, int side, int cell,
+                        const GArray *references, app_seen_block *block)
+{
+    const quilt_patch *patch = app_seen_patch(laid, block, side, cell);
+    for (int part = 0; part < app_patch_parts(patch); part++)
+        if (app_patch_of_scraps(patch, part))
+            colour_match_find_part(
+                &app_seen_part(laid, block, side, cell, part)->signature,
+                (int)references->len,
+                (const colour_reference *)(const void *)references->data,
+                &block->match[cell][part]);
+}
+
 static gboolean match_fabrics(app *self, const app_laid *laid, app_seen *seen,
                               GError **error)
 {
@@ -88,14 +136,8 @@ static gboolean match_fabrics(app *self, const app_laid *laid, app_seen *seen,
     if (references == NULL)
         return FALSE;
     for (int i = 0; i < seen->blocks->count; i++)
-        for (int cell = 0; cell < seen->side * seen->side; cell++) {
-            app_seen_block *block = &seen->block[i];
-            if (app_patch_from_basket(app_seen_patch(laid, block, seen->side, cell)))
-                colour_match_find_part(
-                    &block->found->cell[cell].signature, (int)references->len,
-                    (const colour_reference *)(const void *)references->data,
-                    &block->match[cell]);
-        }
+        for (int cell = 0; cell < seen->side * seen->side; cell++)
+            match_patch(laid, seen->side, cell, references, &seen->block[i]);
     return TRUE;
 }
 
@@ -175,14 +217,16 @@ gboolean app_seen_read(app *self, const app_call *call, const char *path,
     const app_corners no_corners = { .given = false };
     g_autoptr(GArray) cells = NULL;
     g_auto(app_seen) seen = { .side = laid->frame.side };
-    seen.size = (photo_block_size){ seen.side, length_to_inches(laid->frame.unit),
-                                    length_to_inches(laid->frame.seam) };
+    seen.size = (photo_block_size){ .side = seen.side,
+                                    .unit_in = length_to_inches(laid->frame.unit),
+                                    .seam_in = length_to_inches(laid->frame.seam) };
     if (seen.side < 2 || seen.side > PHOTO_BLOCK_SIDE_MAX) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_BLOCK_SIZE,
                     "Blocks of %d x %d patches are not read from photos.", seen.side,
                     seen.side);
         return FALSE;
     }
+    seen.size.halves = has_triangles(laid, seen.side);
     if (!app_survey_file(self, path, &no_corners, &watch, &seen.survey, error) ||
         !photo_find_blocks(seen.survey.plan, &seen.size, &watch, &seen.blocks, error))
         return FALSE;

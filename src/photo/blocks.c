@@ -379,6 +379,7 @@ enum { CELL_SAMPLES = 24 };
 
 /* Of a cell, left out on each side: seams and their shadows. */
 static const double cell_margin = 0.06;
+static const double half_margin = 0.14; /* of the cut square, from the seam of a cut */
 
 /* A place of a block, u and v from 0 to 1 along its sides. */
 static photo_point within(const photo_point corner[static 4], double u, double v)
@@ -409,9 +410,35 @@ static int by_float(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
+/* A part of a cell: all of it, or the half of a cut. */
+typedef struct cell_part {
+    bool whole;
+    photo_cut cut;
+    int half;
+} cell_part;
+
+/* Whether a place lies in a part, clear of the seam. The seam runs through the corners of
+ * the square as it was cut, of which neighbours and the raw edge hide different shares.
+ * @u, @v  of the cut square, inches */
+static bool is_in_part(const photo_block_size *size, cell_part part, double u, double v)
+{
+    if (part.whole)
+        return true;
+    double over = part.cut == PHOTO_CUT_RISING ? size->unit_in - u - v : u - v;
+    return (part.half == 0 ? over : -over) > half_margin * size->unit_in;
+}
+
+/* Where in its cut square a share of the visible cell lies, inches. */
+static double in_cut_square(const photo_block_size *size, int i, double share)
+{
+    double hidden = i == 0 ? 0 : size->seam_in;
+    double seen = size->unit_in - size->seam_in * (i == 0 || i == size->side - 1 ? 1 : 2);
+    return hidden + share * seen;
+}
+
 static void read_cell(const photo_surface *s, const photo_block_size *size,
                       const photo_point corner_px[static 4], int row, int col,
-                      photo_cell *cell)
+                      cell_part part, photo_cell *cell)
 {
     float lab[3 * CELL_SAMPLES * CELL_SAMPLES], off[CELL_SAMPLES * CELL_SAMPLES];
     uint8_t group[CELL_SAMPLES * CELL_SAMPLES];
@@ -426,7 +453,9 @@ static void read_cell(const photo_surface *s, const photo_block_size *size,
             cell_margin + (1 - 2 * cell_margin) * (i / CELL_SAMPLES + 0.5) / CELL_SAMPLES;
         photo_point at = within(corner_px, u0 + a * (u1 - u0), v0 + b * (v1 - v0));
         int x = (int)floor(at.x), y = (int)floor(at.y);
-        if (x < 0 || y < 0 || x >= s->width || y >= s->height ||
+        if (!is_in_part(size, part, in_cut_square(size, col, a),
+                        in_cut_square(size, row, b)) ||
+            x < 0 || y < 0 || x >= s->width || y >= s->height ||
             !photo_bits_get(s->covered, x, y))
             continue;
         memcpy(lab + 3 * n, s->lab + ((size_t)y * (size_t)s->width + (size_t)x) * 3,
@@ -490,6 +519,20 @@ static void judge_block(const looking *job, const square *proposed,
     block->sure = good < 3 ? 0 : sharp * fmin(1, proposed->fill / 0.95);
 }
 
+static void read_cells(const looking *job, const photo_point corner_px[static 4],
+                       photo_block *block)
+{
+    int side = job->size->side;
+    for (int i = 0; i < side * side; i++) {
+        read_cell(job->surface, job->size, corner_px, i / side, i % side,
+                  (cell_part){ .whole = true }, &block->cell[i]);
+        for (int k = 0; k < 2 * PHOTO_CUTS && job->size->halves; k++)
+            read_cell(job->surface, job->size, corner_px, i / side, i % side,
+                      (cell_part){ .cut = (photo_cut)(k / 2), .half = k % 2 },
+                      &block->half[i][k / 2][k % 2]);
+    }
+}
+
 static void look_at_square(int i, void *data)
 {
     const looking *job = data;
@@ -523,10 +566,7 @@ static void look_at_square(int i, void *data)
             hypot(block->corner_in[(k + 1) % 4].x - block->corner_in[k].x,
                   block->corner_in[(k + 1) % 4].y - block->corner_in[k].y);
     block->error_in = fmax(0.005, error / sqrt(8) / plan->pixels_per_in);
-    for (int row = 0; row < job->size->side; row++)
-        for (int col = 0; col < job->size->side; col++)
-            read_cell(job->surface, job->size, corner, row, col,
-                      &block->cell[row * job->size->side + col]);
+    read_cells(job, corner, block);
     judge_block(job, &job->squares[i], lines, block);
 }
 

@@ -17,6 +17,7 @@ typedef struct photo_block_size {
     int side;       /* cells, 2 to PHOTO_BLOCK_SIDE_MAX */
     double unit_in; /* cut size of the unit squares */
     double seam_in; /* seam allowance */
+    bool halves;    /* some cells are two triangles: read the halves of all */
 } photo_block_size;
 
 /** The side of such a block before it is sewn to others: side x unit - 2 (side - 1) seam.
@@ -30,6 +31,14 @@ typedef struct photo_cell {
     double spread; /* CIELAB: how far its pixels lie from the mean, median; a plain cloth
                       has little */
 } photo_cell;
+
+/** How a cell may be cut into two triangles. */
+typedef enum photo_cut {
+    PHOTO_CUT_RISING, /* from lower left to upper right: halves upper left, lower right */
+    PHOTO_CUT_FALLING, /* from upper left to lower right: halves upper right, lower left
+                        */
+    PHOTO_CUTS
+} photo_cut;
 
 /** Why a block is not quite sure; may be combined. */
 typedef enum photo_block_doubt {
@@ -49,6 +58,9 @@ typedef struct photo_block {
     double sure;       /* 0 to 1: that it is one whole block */
     unsigned doubts;   /* of photo_block_doubt */
     photo_cell cell[PHOTO_BLOCK_SIDE_MAX * PHOTO_BLOCK_SIDE_MAX]; /* reading order */
+    /* Each cell as if it were cut so, its halves sampled away from the seam between them;
+     * empty unless asked for. */
+    photo_cell half[PHOTO_BLOCK_SIDE_MAX * PHOTO_BLOCK_SIDE_MAX][PHOTO_CUTS][2];
 } photo_block;
 
 typedef struct photo_blocks {

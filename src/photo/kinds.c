@@ -26,6 +26,17 @@ int photo_cell_unturned(int side, int row, int col, int turn)
     return row * side + col;
 }
 
+void photo_half_turned(int turn, photo_cut *cut, int *half)
+{
+    for (int t = 0; t < turn; t++) /* upper left, upper right, lower right, lower left */
+        if (*cut == PHOTO_CUT_RISING) {
+            *cut = PHOTO_CUT_FALLING;
+        } else {
+            *cut = PHOTO_CUT_RISING;
+            *half = 1 - *half;
+        }
+}
+
 static double apart(const colour_lab *a, const colour_lab *b)
 {
     return hypot(hypot(lightness * (a->l - b->l), a->a - b->a), a->b - b->b);
@@ -51,14 +62,56 @@ static double cost_of_role(double share, uint8_t role)
                                          : -log(0.5);
 }
 
+/* How likely each cell, and each half of it, is background. */
+typedef struct shares {
+    double cell[PHOTO_BLOCK_SIDE_MAX * PHOTO_BLOCK_SIDE_MAX];
+    double half[PHOTO_BLOCK_SIDE_MAX * PHOTO_BLOCK_SIDE_MAX][PHOTO_CUTS][2];
+} shares;
+
+static void share_out(const photo_block *block, int cells, bool halves,
+                      const colour_lab *background, shares *ret)
+{
+    for (int i = 0; i < cells; i++) {
+        ret->cell[i] = likely(&block->cell[i], background);
+        for (int k = 0; k < 2 * PHOTO_CUTS && halves; k++)
+            ret->half[i][k / 2][k % 2] =
+                likely(&block->half[i][k / 2][k % 2], background);
+    }
+}
+
+/* Of one cell of a kind, for the cell that lies at a place; a half counts half. */
+static double cost_of_cell(const shares *of, int at, const photo_kind_cell *cell,
+                           int turn)
+{
+    if (!cell->halved)
+        return cost_of_role(of->cell[at], cell->role[0]);
+    double cost = 0;
+    for (int k = 0; k < 2; k++) {
+        photo_cut cut = cell->cut;
+        int half = k;
+        photo_half_turned(turn, &cut, &half);
+        cost += cost_of_role(of->half[at][cut][half], cell->role[k]) / 2;
+    }
+    return cost;
+}
+
+static bool any_halved(int side, int kind_count, const photo_kind kinds[])
+{
+    for (int i = 0; i < kind_count * side * side; i++)
+        if (kinds[i / (side * side)].cell[i % (side * side)].halved)
+            return true;
+    return false;
+}
+
 /* The cost of the likeliest kind and turn; the next likely kind's too. */
 static double read_block(const photo_block *block, int side, int kind_count,
                          const photo_kind kinds[], const colour_lab *background,
                          photo_reading *ret, double *ret_next)
 {
-    double share[PHOTO_BLOCK_SIDE_MAX * PHOTO_BLOCK_SIDE_MAX], best = INFINITY;
-    for (int i = 0; i < side * side; i++)
-        share[i] = likely(&block->cell[i], background);
+    shares found;
+    double best = INFINITY;
+    share_out(block, side * side, any_halved(side, kind_count, kinds), background,
+              &found);
     *ret_next = INFINITY;
     for (int kind = 0; kind < kind_count; kind++) {
         double least = INFINITY;
@@ -66,8 +119,11 @@ static double read_block(const photo_block *block, int side, int kind_count,
         for (int turn = 0; turn < 4; turn++) {
             double cost = 0;
             for (int i = 0; i < side * side; i++)
-                cost += cost_of_role(share[i], kinds[kind].role[photo_cell_unturned(
-                                                   side, i / side, i % side, turn)]);
+                cost += cost_of_cell(
+                    &found, i,
+                    &kinds[kind]
+                         .cell[photo_cell_unturned(side, i / side, i % side, turn)],
+                    turn);
             if (cost < least - same_kind) {
                 least = cost;
                 at_turn = turn;
@@ -99,31 +155,72 @@ static double cost_of_all(const photo_blocks *blocks, int side, int kind_count,
     return cost;
 }
 
-/* The mean of all cells that are read as background; FALSE when none is. */
+/* What lies at a place of a block as its kind says, the halves of a halved cell one by
+ * one. */
+typedef struct part {
+    const photo_cell *cell;
+    int role;
+} part;
+
+static int parts_at(const photo_block *block, int side, int at, const photo_kind *kind,
+                    int turn, part parts[static 2])
+{
+    const photo_kind_cell *drawn =
+        &kind->cell[photo_cell_unturned(side, at / side, at % side, turn)];
+    if (!drawn->halved) {
+        parts[0] = (part){ &block->cell[at], drawn->role[0] };
+        return 1;
+    }
+    for (int k = 0; k < 2; k++) {
+        photo_cut cut = drawn->cut;
+        int half = k;
+        photo_half_turned(turn, &cut, &half);
+        parts[k] = (part){ &block->half[at][cut][half], drawn->role[k] };
+    }
+    return 2;
+}
+
+/* The mean of all that is read as background; how much of it there is. */
 static int gather(const photo_blocks *blocks, int side, int kind_count,
                   const photo_kind kinds[], const colour_lab *background, colour_lab *ret)
 {
     colour_lab sum = { 0, 0, 0 };
-    int cells = 0;
+    int found = 0;
     for (int b = 0; b < blocks->count; b++) {
-        const photo_block *block = &blocks->block[b];
         photo_reading reading;
         double next;
-        read_block(block, side, kind_count, kinds, background, &reading, &next);
+        read_block(&blocks->block[b], side, kind_count, kinds, background, &reading,
+                   &next);
         for (int i = 0; i < side * side; i++) {
-            int drawn = photo_cell_unturned(side, i / side, i % side, reading.turn);
-            if (kinds[reading.kind].role[drawn] != PHOTO_CELL_BACKGROUND ||
-                likely(&block->cell[i], background) < 0.5)
-                continue;
-            sum.l += block->cell[i].mean.l;
-            sum.a += block->cell[i].mean.a;
-            sum.b += block->cell[i].mean.b;
-            cells++;
+            part parts[2];
+            int n = parts_at(&blocks->block[b], side, i, &kinds[reading.kind],
+                             reading.turn, parts);
+            for (int k = 0; k < n; k++) {
+                if (parts[k].role != PHOTO_CELL_BACKGROUND ||
+                    likely(parts[k].cell, background) < 0.5)
+                    continue;
+                sum.l += parts[k].cell->mean.l;
+                sum.a += parts[k].cell->mean.a;
+                sum.b += parts[k].cell->mean.b;
+                found++;
+            }
         }
     }
-    if (cells > 0)
-        *ret = (colour_lab){ sum.l / cells, sum.a / cells, sum.b / cells };
-    return cells;
+    if (found > 0)
+        *ret = (colour_lab){ sum.l / found, sum.a / found, sum.b / found };
+    return found;
+}
+
+/* Everything that may be a patch of the background, one after the other; NULL at the end.
+ */
+static const photo_cell *candidate(const photo_blocks *blocks, int cells, bool halves,
+                                   int at)
+{
+    int each = halves ? 1 + 2 * PHOTO_CUTS : 1;
+    int block = at / (cells * each), cell = at / each % cells, which = at % each - 1;
+    return block >= blocks->count ? NULL
+           : which < 0            ? &blocks->block[block].cell[cell]
+                       : &blocks->block[block].half[cell][which / 2][which % 2];
 }
 
 static photo_background find_background(const photo_blocks *blocks, int side,
@@ -136,18 +233,17 @@ static photo_background find_background(const photo_blocks *blocks, int side,
         best.lab = *known;
         least = cost_of_all(blocks, side, kind_count, kinds, known, known);
     }
-    for (int b = 0; b < blocks->count; b++)
-        for (int i = 0; i < side * side; i++) {
-            const photo_cell *cell = &blocks->block[b].cell[i];
-            if (cell->spread > plain_spread + 2 * spread_soft)
-                continue;
-            double cost =
-                cost_of_all(blocks, side, kind_count, kinds, &cell->mean, known);
-            if (cost < least) {
-                least = cost;
-                best.lab = cell->mean;
-            }
+    bool halves = any_halved(side, kind_count, kinds);
+    const photo_cell *cell;
+    for (int i = 0; (cell = candidate(blocks, side * side, halves, i)) != NULL; i++) {
+        if (cell->spread > plain_spread + 2 * spread_soft)
+            continue;
+        double cost = cost_of_all(blocks, side, kind_count, kinds, &cell->mean, known);
+        if (cost < least) {
+            least = cost;
+            best.lab = cell->mean;
         }
+    }
     if (isinf(least)) { /* no plain cell anywhere: any colour that none has will do */
         best.lab = (colour_lab){ 50, 200, 200 };
         return best;
@@ -161,12 +257,16 @@ static photo_background find_background(const photo_blocks *blocks, int side,
 static bool mostly_fits(const photo_block *block, int side, const photo_kind *kind,
                         const photo_reading *reading, const colour_lab *background)
 {
-    int wrong = 0;
+    double wrong = 0;
     for (int i = 0; i < side * side; i++) {
-        int role =
-            kind->role[photo_cell_unturned(side, i / side, i % side, reading->turn)];
-        bool looks = likely(&block->cell[i], background) >= 0.5;
-        wrong += role != PHOTO_CELL_EITHER && looks != (role == PHOTO_CELL_BACKGROUND);
+        part parts[2];
+        int n = parts_at(block, side, i, kind, reading->turn, parts);
+        for (int k = 0; k < n; k++) {
+            bool looks = likely(parts[k].cell, background) >= 0.5;
+            if (parts[k].role != PHOTO_CELL_EITHER &&
+                looks != (parts[k].role == PHOTO_CELL_BACKGROUND))
+                wrong += 1.0 / n;
+        }
     }
     return wrong * 4 <= side * side;
 }

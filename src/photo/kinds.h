@@ -7,12 +7,20 @@
 typedef enum photo_cell_role {
     PHOTO_CELL_SCRAP,      /* any fabric */
     PHOTO_CELL_BACKGROUND, /* the one plain fabric that all blocks share */
-    PHOTO_CELL_EITHER,     /* two triangles, or another fixed fabric: says nothing */
+    PHOTO_CELL_EITHER,     /* another fixed fabric: says nothing */
 } photo_cell_role;
 
-/** One kind as its design draws it: side x side roles in reading order. */
+/** A cell of a kind. */
+typedef struct photo_kind_cell {
+    bool halved;     /* two triangles */
+    uint8_t cut;     /* photo_cut, when halved */
+    uint8_t role[2]; /* of photo_cell_role; when halved, of each half */
+} photo_kind_cell;
+
+/** One kind as its design draws it, side x side cells in reading order. Halved cells need
+ * blocks whose halves were read. */
 typedef struct photo_kind {
-    uint8_t role[PHOTO_BLOCK_SIDE_MAX * PHOTO_BLOCK_SIDE_MAX]; /* of photo_cell_role */
+    photo_kind_cell cell[PHOTO_BLOCK_SIDE_MAX * PHOTO_BLOCK_SIDE_MAX];
 } photo_kind;
 
 /** How a block is read. */
@@ -47,3 +55,7 @@ void photo_read_kinds(const photo_blocks *blocks, int side, int kind_count,
 /** Cell (row, col) of a block that lies turned by so many quarters clockwise is this
  * cell, in reading order, of the block as its design draws it. */
 int photo_cell_unturned(int side, int row, int col, int turn);
+
+/** The half of a drawn cell, as it lies when the block is turned by so many quarters
+ * clockwise: the cut and half, of how it is drawn, become those of how it lies. */
+void photo_half_turned(int turn, photo_cut *cut, int *half);

@@ -17,15 +17,25 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const photo_block_size nine_patch = { 3, 2, 0.25 };
+static const photo_block_size nine_patch = { 3, 2, 0.25, false };
 
 /* As the photos' README names them. */
 static const char *const kind_names[] = { "all scrap", "cross", "diagonal" };
+#define S                                                                                \
+    {                                                                                    \
+        .role = { PHOTO_CELL_SCRAP }                                                     \
+    }
+#define B                                                                                \
+    {                                                                                    \
+        .role = { PHOTO_CELL_BACKGROUND }                                                \
+    }
 static const photo_kind kinds[] = {
-    { { 0, 0, 0, 0, 0, 0, 0, 0, 0 } },
-    { { 1, 0, 1, 0, 1, 0, 1, 0, 1 } },
-    { { 1, 0, 0, 0, 1, 0, 0, 0, 1 } },
+    { { S, S, S, S, S, S, S, S, S } },
+    { { B, S, B, S, B, S, B, S, B } },
+    { { B, S, S, S, B, S, S, S, B } },
 };
+#undef S
+#undef B
 
 typedef struct totals {
     int there, found, invented, kinds_right, cells, cells_right;
@@ -75,7 +85,7 @@ static void score_cells(const json_t *block, const photo_reading *reading, total
             (size_t)i % 3);
         bool is = json_is_string(background) && json_equal(fabric, background);
         int drawn = photo_cell_unturned(3, i / 3, i % 3, reading->turn);
-        bool read = kinds[reading->kind].role[drawn] == PHOTO_CELL_BACKGROUND;
+        bool read = kinds[reading->kind].cell[drawn].role[0] == PHOTO_CELL_BACKGROUND;
         t->cells++;
         t->cells_right += is == read;
     }

@@ -32,18 +32,28 @@ static const photo_block *block_at(const photo_blocks *blocks, double x, double 
 /* --- the rendered photo --------------------------------------------------------------
  */
 
+#define S                                                                                \
+    {                                                                                    \
+        .role = { PHOTO_CELL_SCRAP }                                                     \
+    }
+#define B                                                                                \
+    {                                                                                    \
+        .role = { PHOTO_CELL_BACKGROUND }                                                \
+    }
 static const photo_kind kinds[] = {
-    { { 0, 0, 0, 0, 0, 0, 0, 0, 0 } },
-    { { 1, 0, 1, 0, 1, 0, 1, 0, 1 } },
-    { { 1, 0, 0, 0, 1, 0, 0, 0, 1 } },
+    { { S, S, S, S, S, S, S, S, S } },
+    { { B, S, B, S, B, S, B, S, B } },
+    { { B, S, S, S, B, S, S, S, B } },
 };
+#undef S
+#undef B
 static const char *const kind_names[] = { "all scrap", "cross", "diagonal" };
 
 static void rendered_blocks_are_found_measured_and_read(void **state)
 {
     (void)state;
     static const char *const sides[] = { "top", "right", "bottom", "left" };
-    const photo_block_size size = { 3, 2, 0.25 };
+    const photo_block_size size = { 3, 2, 0.25, false };
     g_autofree char *path =
         g_build_filename(g_getenv("MOTLEY_TEST_PHOTOS"), "blocks-1.jpg", NULL);
     g_autofree char *json =
@@ -132,6 +142,17 @@ static void draw_block(scene *drawn, const drawn_block *block,
     }
 }
 
+static void find_in(const photo_picture *picture, const photo_block_size *size,
+                    photo_blocks **ret_found)
+{
+    photo_tags tags;
+    photo_pose pose;
+    assert_true(photo_find_cards(picture, NULL, &tags, NULL));
+    assert_true(photo_solve_pose(picture, &tags, NULL, &pose, NULL));
+    g_autoptr(photo_plan) plan = photo_make_plan(picture, &pose, NULL, NULL);
+    assert_true(photo_find_blocks(plan, size, NULL, ret_found, NULL));
+}
+
 static void look_at_drawn(int count, const drawn_block blocks[],
                           const photo_block_size *size, photo_blocks **ret_found)
 {
@@ -144,12 +165,7 @@ static void look_at_drawn(int count, const drawn_block blocks[],
     for (int i = 0; i < count; i++)
         draw_block(&drawn, &blocks[i], size, corners);
     g_autoptr(photo_picture) picture = scene_picture(&drawn);
-    photo_tags tags;
-    photo_pose pose;
-    assert_true(photo_find_cards(picture, NULL, &tags, NULL));
-    assert_true(photo_solve_pose(picture, &tags, NULL, &pose, NULL));
-    g_autoptr(photo_plan) plan = photo_make_plan(picture, &pose, NULL, NULL);
-    assert_true(photo_find_blocks(plan, size, NULL, ret_found, NULL));
+    find_in(picture, size, ret_found);
 }
 
 static void must_be_found(int count, const drawn_block blocks[],
@@ -171,7 +187,7 @@ static void must_be_found(int count, const drawn_block blocks[],
 static void blocks_that_touch_are_told_apart(void **state)
 {
     (void)state;
-    const photo_block_size size = { 3, 2, 0.25 };
+    const photo_block_size size = { 3, 2, 0.25, false };
     const drawn_block blocks[] = { { 6.5, -3, 0, "abcdefabc" },
                                    { 11.5, -3, 0, "BdBeBfBaB" },
                                    { 6.5, -8, 0, "fedcbafed" } };
@@ -181,7 +197,7 @@ static void blocks_that_touch_are_told_apart(void **state)
 static void blocks_lie_at_any_angle(void **state)
 {
     (void)state;
-    const photo_block_size size = { 3, 2, 0.25 };
+    const photo_block_size size = { 3, 2, 0.25, false };
     const drawn_block blocks[] = { { 7, -3, 0.7, "abcdefabc" },
                                    { 14, -4, -0.35, "BdBeBfBaB" },
                                    { 10, -10, 0.2, "fedcbafed" } };
@@ -195,9 +211,9 @@ static void blocks_of_two_to_five_patches_are_found(void **state)
         photo_block_size size;
         const char *cells;
     } cases[] = {
-        { { 2, 3, 0.25 }, "abcd" },
-        { { 4, 1.75, 0.25 }, "abcdbcdacdabdabc" },
-        { { 5, 1.5, 0.25 }, "aBbBcBdBeBfBaBbBcBdBeBfBa" },
+        { { 2, 3, 0.25, false }, "abcd" },
+        { { 4, 1.75, 0.25, false }, "abcdbcdacdabdabc" },
+        { { 5, 1.5, 0.25, false }, "aBbBcBdBeBfBaBbBcBdBeBfBa" },
     };
     for (size_t i = 0; i < G_N_ELEMENTS(cases); i++) {
         const drawn_block blocks[] = { { 7, -4, 0.1, cases[i].cells },
@@ -209,7 +225,7 @@ static void blocks_of_two_to_five_patches_are_found(void **state)
 static void the_background_is_what_all_blocks_agree_on(void **state)
 {
     (void)state;
-    const photo_block_size size = { 3, 2, 0.25 };
+    const photo_block_size size = { 3, 2, 0.25, false };
     const drawn_block blocks[] = { { 7, -3, 0, "BcBdBeBfB" },
                                    { 13, -3, 0.1, "BbcdBfabB" },
                                    { 7, -9, -0.1, "abcdefabc" } };
@@ -232,10 +248,134 @@ static void the_background_is_what_all_blocks_agree_on(void **state)
 static void nothing_is_found_where_no_block_lies(void **state)
 {
     (void)state;
-    const photo_block_size size = { 3, 2, 0.25 };
+    const photo_block_size size = { 3, 2, 0.25, false };
     g_autoptr(photo_blocks) found = NULL;
     look_at_drawn(0, NULL, &size, &found);
     assert_int_equal(found->count, 0);
+}
+
+/* --- half-square triangles -----------------------------------------------------------
+ */
+
+enum { CLIPPED_MAX = 5 };
+
+/* The corners of one half of the cut square that show, in inches of the square: its
+ * visible rectangle on one side of the cut. */
+static int half_of(double unit, double seen[2][2], char cut, int half,
+                   photo_point corners[static CLIPPED_MAX + 1])
+{
+    photo_point box[4];
+    double over[4];
+    int n = 0;
+    for (int k = 0; k < 4; k++) {
+        box[k] = (photo_point){ seen[0][k == 1 || k == 2], seen[1][k >= 2] };
+        over[k] = (cut == '/' ? unit - box[k].x - box[k].y : box[k].x - box[k].y) *
+                  (half == 0 ? 1 : -1);
+    }
+    for (int k = 0; k < 4; k++) {
+        int next = (k + 1) % 4;
+        if (over[k] >= 0)
+            corners[n++] = box[k];
+        if ((over[k] > 0 && over[next] < 0) || (over[k] < 0 && over[next] > 0)) {
+            double share = over[k] / (over[k] - over[next]);
+            corners[n++] = (photo_point){ box[k].x + share * (box[next].x - box[k].x),
+                                          box[k].y + share * (box[next].y - box[k].y) };
+        }
+    }
+    return n;
+}
+
+/* Lays over a block of whole cells the second halves of those that are cut: cuts says
+ * '/', '\\' or '.', for each cell, others the cloth of the second half. */
+static void draw_second_halves(scene *drawn, const drawn_block *block,
+                               const photo_block_size *size, const char *cuts,
+                               const char *others, photo_point corners[][CLIPPED_MAX + 1])
+{
+    double all = photo_block_unfinished_in(size), seam = size->seam_in,
+           step = size->unit_in - 2 * seam;
+    for (int i = 0; i < size->side * size->side; i++) {
+        if (cuts[i] == '.')
+            continue;
+        double seen[2][2];
+        int at[2] = { i % size->side, i / size->side };
+        for (int k = 0; k < 2; k++) {
+            seen[k][0] = at[k] == 0 ? 0 : seam;
+            seen[k][1] = size->unit_in - (at[k] == size->side - 1 ? 0 : seam);
+        }
+        photo_point *p = corners[drawn->piece_count];
+        int n = half_of(size->unit_in, seen, cuts[i], 1, p);
+        for (int k = 0; k < n; k++)
+            p[k] = place_of(block, p[k].x + at[0] * step - all / 2,
+                            all / 2 - p[k].y - at[1] * step);
+        drawn->piece[drawn->piece_count++] = (scene_piece){
+            .count = n,
+            .corners_in = p,
+            .colour = others[i] == 'B' ? background : cloths[others[i] - 'a'],
+        };
+    }
+}
+
+static double off_cloth(const photo_cell *cell, char cloth)
+{
+    colour_lab lab =
+        colour_lab_from_srgb8(cloth == 'B' ? background : cloths[cloth - 'a']);
+    return hypot(cell->mean.a - lab.a, cell->mean.b - lab.b);
+}
+
+/* One design of triangles and squares, laid by all four quarter turns; each half must be
+ * read with the cloth that was drawn there, and the turn be told by the triangles. */
+static void the_halves_of_triangles_are_read(void **state)
+{
+    (void)state;
+    const photo_block_size size = { 3, 2, 0.25, true };
+    static const char first[] = "abBcdefBe", second[] = "B..B....B",
+                      cuts[] = "/..\\..../";
+#define HALF(c, one, two)                                                                \
+    {                                                                                    \
+        .halved = true, .cut = c, .role = { one, two }                                   \
+    }
+    enum { S = PHOTO_CELL_SCRAP, B = PHOTO_CELL_BACKGROUND };
+    static const photo_kind star[] = { { { HALF(PHOTO_CUT_RISING, S, B),
+                                           { .role = { S } },
+                                           { .role = { B } },
+                                           HALF(PHOTO_CUT_FALLING, S, B),
+                                           { .role = { S } },
+                                           { .role = { S } },
+                                           { .role = { S } },
+                                           { .role = { B } },
+                                           HALF(PHOTO_CUT_RISING, S, B) } } };
+#undef HALF
+    static photo_point whole[SCENE_PIECES_MAX][4];
+    static photo_point halves[SCENE_PIECES_MAX][CLIPPED_MAX + 1];
+    for (int turn = 0; turn < 4; turn++) {
+        const drawn_block block = { 9, -5, 0.1 - turn * G_PI / 2, first };
+        scene drawn;
+        scene_default(&drawn);
+        drawn.target_in = (photo_point){ 7, -4 };
+        drawn.distance_in = 20;
+        draw_block(&drawn, &block, &size, whole);
+        draw_second_halves(&drawn, &block, &size, cuts, second, halves);
+        g_autoptr(photo_picture) picture = scene_picture(&drawn);
+        g_autoptr(photo_blocks) found = NULL;
+        find_in(picture, &size, &found);
+        assert_int_equal(found->count, 1);
+        photo_reading reading;
+        photo_read_kinds(found, 3, 1, star, NULL, &reading, NULL);
+        assert_true(reading.fits);
+        assert_int_equal(reading.turn, turn);
+        for (int i = 0; i < 9; i++) {
+            int at = photo_cell_unturned(3, i / 3, i % 3, turn);
+            for (int k = 0; k < 2 && cuts[at] != '.'; k++) {
+                photo_cut cut = cuts[at] == '/' ? PHOTO_CUT_RISING : PHOTO_CUT_FALLING;
+                int half = k;
+                photo_half_turned(turn, &cut, &half);
+                double off = off_cloth(&found->block[0].half[i][cut][half],
+                                       k == 0 ? first[at] : second[at]);
+                if (off > 6)
+                    fail_msg("turn %d, cell %d, half %d: %.1f off", turn, i, k, off);
+            }
+        }
+    }
 }
 
 /* --- turns ---------------------------------------------------------------------------
@@ -264,6 +404,7 @@ int main(void)
         cmocka_unit_test(blocks_of_two_to_five_patches_are_found),
         cmocka_unit_test(the_background_is_what_all_blocks_agree_on),
         cmocka_unit_test(nothing_is_found_where_no_block_lies),
+        cmocka_unit_test(the_halves_of_triangles_are_read),
         cmocka_unit_test(cells_are_turned_back),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
