@@ -4,6 +4,8 @@
 
 #include "fixture.h"
 
+#include "photo/scene_block.h"
+
 #include <string.h>
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
@@ -212,6 +214,84 @@ static void a_patch_is_what_she_says(void **state)
             "{\"block\": %lld, \"place\": 1, \"fabric\": 99999}", block);
 }
 
+/* --- drawn photos --------------------------------------------------------------------
+ */
+
+/* A photo in the fixture's folder; free with g_free(). */
+static char *drawn_photo(fixture *self, const char *name, int count,
+                         const scene_block blocks[], double light)
+{
+    static scene_corners corners;
+    const photo_block_size size = { 3, 2, 0.25, false };
+    scene drawn;
+    scene_default(&drawn);
+    drawn.target_in = (photo_point){ 8, -5 };
+    drawn.distance_in = 24;
+    drawn.gain[0] *= light; /* warmer or colder */
+    drawn.gain[2] /= light;
+    for (int i = 0; i < count; i++)
+        scene_add_block(&drawn, &blocks[i], &size, corners);
+    g_autoptr(GBytes) jpeg = scene_jpeg(&drawn, 92, 1);
+    char *path = g_build_filename(self->folder, name, NULL);
+    assert_true(g_file_set_contents(path, g_bytes_get_data(jpeg, NULL),
+                                    (gssize)g_bytes_get_size(jpeg), NULL));
+    return path;
+}
+
+static json_t *photographed(fixture *self, const char *path)
+{
+    return does(self, "blocks.photo", "{\"quilt\": \"Flies\", \"photos\": [\"%s\"]}",
+                path);
+}
+
+/* Shoo fly (designs/shoo-fly.design) has triangles at its corners: here of a, c, e and b
+ * round a square of d. */
+static void triangles_are_kept_with_their_fabrics(void **state)
+{
+    fixture *self = *state;
+    const scene_block first = { 8, -4, 0.15, "BBBBdBeBb", "/.\\...\\./", "a.c...B.B" };
+    /* The same block, a quarter turn on, in other light. */
+    scene_block turned = first;
+    turned.x = 10;
+    turned.angle = 0.05 - G_PI / 2;
+    json_decref(does(self, "quilt.start",
+                     "{\"quilt\": \"Flies\", \"design\": \"shoo-fly\","
+                     " \"across\": 5, \"down\": 5, \"unit\": \"2in\"}"));
+    json_decref(does(self, "basket.add", "{\"count\": 50, \"unit\": \"2in\"}"));
+    g_autofree char *path = drawn_photo(self, "first.jpg", 1, &first, 1);
+    g_autofree char *again = drawn_photo(self, "again.jpg", 1, &turned, 1.03);
+    g_autoptr(json_t) made = photographed(self, path);
+    assert_int_equal(json_array_size(value_at(made, "made")), 1);
+    assert_string_equal(text_at(made, "made.0.kind"), "fly");
+    /* Of each corner one half is background, the other a cloth of its own. */
+    static const int corner[4][2] = { { 0, 0 }, { 0, 2 }, { 2, 0 }, { 2, 2 } };
+    long long fabric[5] = { number_at(made, "made.0.patches.1.1.fabric") };
+    for (int i = 0; i < 4; i++) {
+        g_autofree char *at =
+            g_strdup_printf("made.0.patches.%d.%d", corner[i][0], corner[i][1]);
+        const json_t *one = value_at(made, at), *other = json_object_get(one, "other");
+        assert_non_null(other);
+        if (strcmp(text_at(one, "role"), "scrap") != 0)
+            one = other;
+        assert_string_equal(text_at(one, "role"), "scrap");
+        fabric[i + 1] = number_at(one, "fabric");
+        for (int k = 0; k <= i; k++)
+            assert_true(fabric[k] != fabric[i + 1]);
+        assert_true(fabric[i + 1] > 0);
+    }
+    g_autoptr(json_t) second = photographed(self, again);
+    assert_int_equal(json_array_size(value_at(second, "made")), 0);
+    assert_int_equal(json_array_size(value_at(second, "again")), 1);
+    long long block = number_at(made, "made.0.block");
+    assert_int_equal(number_at(second, "again.0.block"), block);
+    g_autoptr(json_t) said =
+        does(self, "patch.say",
+             "{\"block\": %lld, \"place\": 8, \"part\": 1, \"fabric\": \"new\"}", block);
+    assert_true(number_at(said, "fabric") > 0);
+    refuses(self, "app.field-missing", "patch.say",
+            "{\"block\": %lld, \"place\": 4, \"part\": 1, \"fabric\": \"new\"}", block);
+}
+
 static void what_cannot_be_is_refused(void **state)
 {
     fixture *self = *state;
@@ -241,6 +321,7 @@ int main(void)
         TEST(each_block_is_told_where_it_goes),
         TEST(blocks_of_another_quilt_are_said_to_be_so),
         TEST(a_patch_is_what_she_says),
+        TEST(triangles_are_kept_with_their_fabrics),
         TEST(what_cannot_be_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -8,7 +8,7 @@
 #include "colour/lab.h"
 #include "photo/photo.h"
 
-enum { SCENE_CARDS_MAX = 3, SCENE_PIECES_MAX = 64 };
+enum { SCENE_CARDS_MAX = 3, SCENE_PIECES_MAX = 400 };
 
 typedef struct scene_card {
     int first_id; /* 0 or 4 */

@@ -5,7 +5,7 @@
 #include "photo/blocks.h"
 #include "photo/kinds.h"
 #include "photo/photo.h"
-#include "scene.h"
+#include "scene_block.h"
 
 #include <jansson.h>
 
@@ -96,52 +96,6 @@ static void rendered_blocks_are_found_measured_and_read(void **state)
 /* --- drawn photos --------------------------------------------------------------------
  */
 
-static const colour_srgb8 cloths[] = { { 176, 58, 46 },  { 40, 116, 166 },
-                                       { 212, 172, 13 }, { 30, 132, 73 },
-                                       { 136, 78, 160 }, { 230, 126, 34 } };
-static const colour_srgb8 background = { 225, 222, 214 };
-
-enum { DRAWN_MAX = 6 };
-
-typedef struct drawn_block {
-    double x, y, angle; /* centre, inches; radians anticlockwise */
-    const char *cells;  /* reading order: B, or a to f for a cloth */
-} drawn_block;
-
-static photo_point place_of(const drawn_block *block, double u, double v)
-{
-    double c = cos(block->angle), s = sin(block->angle);
-    return (photo_point){ block->x + c * u - s * v, block->y + s * u + c * v };
-}
-
-/* Adds the cells of a block: outer ones keep their allowance. */
-static void draw_block(scene *drawn, const drawn_block *block,
-                       const photo_block_size *size, photo_point corners[][4])
-{
-    double all = photo_block_unfinished_in(size),
-           inner = size->unit_in - 2 * size->seam_in;
-    for (int i = 0; i < size->side * size->side; i++) {
-        double edge[2][2];
-        int at[2] = { i % size->side, i / size->side };
-        for (int k = 0; k < 2; k++) {
-            edge[k][0] =
-                at[k] == 0 ? 0 : size->unit_in - size->seam_in + (at[k] - 1) * inner;
-            edge[k][1] = at[k] == size->side - 1
-                             ? all
-                             : size->unit_in - size->seam_in + at[k] * inner;
-        }
-        photo_point *p = corners[drawn->piece_count];
-        for (int k = 0; k < 4; k++)
-            p[k] = place_of(block, edge[0][k == 1 || k == 2] - all / 2,
-                            all / 2 - edge[1][k >= 2]);
-        drawn->piece[drawn->piece_count++] = (scene_piece){
-            .count = 4,
-            .corners_in = p,
-            .colour = block->cells[i] == 'B' ? background : cloths[block->cells[i] - 'a'],
-        };
-    }
-}
-
 static void find_in(const photo_picture *picture, const photo_block_size *size,
                     photo_blocks **ret_found)
 {
@@ -153,22 +107,22 @@ static void find_in(const photo_picture *picture, const photo_block_size *size,
     assert_true(photo_find_blocks(plan, size, NULL, ret_found, NULL));
 }
 
-static void look_at_drawn(int count, const drawn_block blocks[],
+static void look_at_drawn(int count, const scene_block blocks[],
                           const photo_block_size *size, photo_blocks **ret_found)
 {
-    static photo_point corners[SCENE_PIECES_MAX][4];
+    static scene_corners corners;
     scene drawn;
     scene_default(&drawn);
     drawn.target_in = (photo_point){ 8, -5 };
     drawn.distance_in = 24;
     drawn.tilt_deg = 8;
     for (int i = 0; i < count; i++)
-        draw_block(&drawn, &blocks[i], size, corners);
+        scene_add_block(&drawn, &blocks[i], size, corners);
     g_autoptr(photo_picture) picture = scene_picture(&drawn);
     find_in(picture, size, ret_found);
 }
 
-static void must_be_found(int count, const drawn_block blocks[],
+static void must_be_found(int count, const scene_block blocks[],
                           const photo_block_size *size)
 {
     g_autoptr(photo_blocks) found = NULL;
@@ -188,9 +142,9 @@ static void blocks_that_touch_are_told_apart(void **state)
 {
     (void)state;
     const photo_block_size size = { 3, 2, 0.25, false };
-    const drawn_block blocks[] = { { 6.5, -3, 0, "abcdefabc" },
-                                   { 11.5, -3, 0, "BdBeBfBaB" },
-                                   { 6.5, -8, 0, "fedcbafed" } };
+    const scene_block blocks[] = { { 6.5, -3, 0, "abcdefabc", NULL, NULL },
+                                   { 11.5, -3, 0, "BdBeBfBaB", NULL, NULL },
+                                   { 6.5, -8, 0, "fedcbafed", NULL, NULL } };
     must_be_found(3, blocks, &size);
 }
 
@@ -198,9 +152,9 @@ static void blocks_lie_at_any_angle(void **state)
 {
     (void)state;
     const photo_block_size size = { 3, 2, 0.25, false };
-    const drawn_block blocks[] = { { 7, -3, 0.7, "abcdefabc" },
-                                   { 14, -4, -0.35, "BdBeBfBaB" },
-                                   { 10, -10, 0.2, "fedcbafed" } };
+    const scene_block blocks[] = { { 7, -3, 0.7, "abcdefabc", NULL, NULL },
+                                   { 14, -4, -0.35, "BdBeBfBaB", NULL, NULL },
+                                   { 10, -10, 0.2, "fedcbafed", NULL, NULL } };
     must_be_found(3, blocks, &size);
 }
 
@@ -216,8 +170,8 @@ static void blocks_of_two_to_five_patches_are_found(void **state)
         { { 5, 1.5, 0.25, false }, "aBbBcBdBeBfBaBbBcBdBeBfBa" },
     };
     for (size_t i = 0; i < G_N_ELEMENTS(cases); i++) {
-        const drawn_block blocks[] = { { 7, -4, 0.1, cases[i].cells },
-                                       { 13.5, -5, -0.2, cases[i].cells } };
+        const scene_block blocks[] = { { 7, -4, 0.1, cases[i].cells, NULL, NULL },
+                                       { 13.5, -5, -0.2, cases[i].cells, NULL, NULL } };
         must_be_found(2, blocks, &cases[i].size);
     }
 }
@@ -226,9 +180,9 @@ static void the_background_is_what_all_blocks_agree_on(void **state)
 {
     (void)state;
     const photo_block_size size = { 3, 2, 0.25, false };
-    const drawn_block blocks[] = { { 7, -3, 0, "BcBdBeBfB" },
-                                   { 13, -3, 0.1, "BbcdBfabB" },
-                                   { 7, -9, -0.1, "abcdefabc" } };
+    const scene_block blocks[] = { { 7, -3, 0, "BcBdBeBfB", NULL, NULL },
+                                   { 13, -3, 0.1, "BbcdBfabB", NULL, NULL },
+                                   { 7, -9, -0.1, "abcdefabc", NULL, NULL } };
     g_autoptr(photo_blocks) found = NULL;
     look_at_drawn(3, blocks, &size, &found);
     assert_int_equal(found->count, 3);
@@ -241,7 +195,7 @@ static void the_background_is_what_all_blocks_agree_on(void **state)
         assert_int_equal(readings[block - found->block].kind, want[i]);
     }
     assert_int_equal(seen.cells, 5 + 3);
-    colour_lab lab = colour_lab_from_srgb8(background);
+    colour_lab lab = colour_lab_from_srgb8(scene_cloth('B'));
     assert_true(hypot(seen.lab.a - lab.a, seen.lab.b - lab.b) < 3);
 }
 
@@ -257,73 +211,15 @@ static void nothing_is_found_where_no_block_lies(void **state)
 /* --- half-square triangles -----------------------------------------------------------
  */
 
-enum { CLIPPED_MAX = 5 };
-
-/* The corners of one half of the cut square that show, in inches of the square: its
- * visible rectangle on one side of the cut. */
-static int half_of(double unit, double seen[2][2], char cut, int half,
-                   photo_point corners[static CLIPPED_MAX + 1])
-{
-    photo_point box[4];
-    double over[4];
-    int n = 0;
-    for (int k = 0; k < 4; k++) {
-        box[k] = (photo_point){ seen[0][k == 1 || k == 2], seen[1][k >= 2] };
-        over[k] = (cut == '/' ? unit - box[k].x - box[k].y : box[k].x - box[k].y) *
-                  (half == 0 ? 1 : -1);
-    }
-    for (int k = 0; k < 4; k++) {
-        int next = (k + 1) % 4;
-        if (over[k] >= 0)
-            corners[n++] = box[k];
-        if ((over[k] > 0 && over[next] < 0) || (over[k] < 0 && over[next] > 0)) {
-            double share = over[k] / (over[k] - over[next]);
-            corners[n++] = (photo_point){ box[k].x + share * (box[next].x - box[k].x),
-                                          box[k].y + share * (box[next].y - box[k].y) };
-        }
-    }
-    return n;
-}
-
-/* Lays over a block of whole cells the second halves of those that are cut: cuts says
- * '/', '\\' or '.', for each cell, others the cloth of the second half. */
-static void draw_second_halves(scene *drawn, const drawn_block *block,
-                               const photo_block_size *size, const char *cuts,
-                               const char *others, photo_point corners[][CLIPPED_MAX + 1])
-{
-    double all = photo_block_unfinished_in(size), seam = size->seam_in,
-           step = size->unit_in - 2 * seam;
-    for (int i = 0; i < size->side * size->side; i++) {
-        if (cuts[i] == '.')
-            continue;
-        double seen[2][2];
-        int at[2] = { i % size->side, i / size->side };
-        for (int k = 0; k < 2; k++) {
-            seen[k][0] = at[k] == 0 ? 0 : seam;
-            seen[k][1] = size->unit_in - (at[k] == size->side - 1 ? 0 : seam);
-        }
-        photo_point *p = corners[drawn->piece_count];
-        int n = half_of(size->unit_in, seen, cuts[i], 1, p);
-        for (int k = 0; k < n; k++)
-            p[k] = place_of(block, p[k].x + at[0] * step - all / 2,
-                            all / 2 - p[k].y - at[1] * step);
-        drawn->piece[drawn->piece_count++] = (scene_piece){
-            .count = n,
-            .corners_in = p,
-            .colour = others[i] == 'B' ? background : cloths[others[i] - 'a'],
-        };
-    }
-}
-
 static double off_cloth(const photo_cell *cell, char cloth)
 {
-    colour_lab lab =
-        colour_lab_from_srgb8(cloth == 'B' ? background : cloths[cloth - 'a']);
+    colour_lab lab = colour_lab_from_srgb8(scene_cloth(cloth));
     return hypot(cell->mean.a - lab.a, cell->mean.b - lab.b);
 }
 
-/* One design of triangles and squares, laid by all four quarter turns; each half must be
- * read with the cloth that was drawn there, and the turn be told by the triangles. */
+/* One design of triangles and squares, laid turned by one and two quarters; each half
+ * must be read with the cloth that was drawn there, and the turn be told by the
+ * triangles. */
 static void the_halves_of_triangles_are_read(void **state)
 {
     (void)state;
@@ -345,16 +241,14 @@ static void the_halves_of_triangles_are_read(void **state)
                                            { .role = { B } },
                                            HALF(PHOTO_CUT_RISING, S, B) } } };
 #undef HALF
-    static photo_point whole[SCENE_PIECES_MAX][4];
-    static photo_point halves[SCENE_PIECES_MAX][CLIPPED_MAX + 1];
-    for (int turn = 0; turn < 4; turn++) {
-        const drawn_block block = { 9, -5, 0.1 - turn * G_PI / 2, first };
+    static scene_corners corners;
+    for (int turn = 1; turn < 3; turn++) {
+        const scene_block block = { 9, -5, 0.1 - turn * G_PI / 2, first, cuts, second };
         scene drawn;
         scene_default(&drawn);
         drawn.target_in = (photo_point){ 7, -4 };
         drawn.distance_in = 20;
-        draw_block(&drawn, &block, &size, whole);
-        draw_second_halves(&drawn, &block, &size, cuts, second, halves);
+        scene_add_block(&drawn, &block, &size, corners);
         g_autoptr(photo_picture) picture = scene_picture(&drawn);
         g_autoptr(photo_blocks) found = NULL;
         find_in(picture, &size, &found);
