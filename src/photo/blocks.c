@@ -24,10 +24,12 @@ static const double rim_in = 0.35;     /* what lies round a square counts agains
 static const double rim_weight = 0.35;
 static const double most_overlap = 0.3; /* of two squares, of their side */
 static const double most_unexplained = 0.4;
+static const double lies_over = 0.2; /* of a side: something lies across it */
 
 typedef struct square {
     double x, y, angle; /* centre in plan pixels; radians, clockwise as rows run down */
     double score, fill;
+    double over[4]; /* unexplained(), side by side */
 } square;
 
 /* The mask turned about the middle of the plan, as sums over all pixels above and to the
@@ -155,35 +157,40 @@ static double overlap_of(const square *a, const square *b, double side_px)
     return least;
 }
 
-/* How much of what lies just outside a square is no surface and no other square: all of
- * it where the square is a part of something larger. */
-static double unexplained(const photo_bits *mask, const GArray *squares, guint which,
-                          double side_px, double per_in)
+/* How much of what lies just outside each side of a square (top, right, bottom, left) is
+ * no surface and no other square: all of it where the square is a part of something
+ * larger. */
+static void unexplained(const photo_bits *mask, const GArray *squares, guint which,
+                        double side_px, double per_in, double share[static 4])
 {
     enum { LOOKS = 24 };
     const square *s = &g_array_index(squares, square, which);
-    double out = side_px / 2 + 0.22 * per_in, c = cos(s->angle), d = sin(s->angle);
-    int seen = 0;
-    for (int k = 0; k < 4 * LOOKS; k++) {
-        double along = ((k % LOOKS + 0.5) / LOOKS - 0.5) * side_px * 0.8;
-        double u = k / LOOKS == 0 ? out : k / LOOKS == 1 ? -out : along;
-        double v = k / LOOKS < 2 ? along : k / LOOKS == 2 ? out : -out;
-        square place = { .x = s->x + u * c - v * d, .y = s->y + u * d + v * c };
-        int x = (int)floor(place.x), y = (int)floor(place.y);
-        if (x < 0 || y < 0 || x >= mask->width || y >= mask->height ||
-            !photo_bits_get(mask, x, y))
-            continue;
-        bool explained = false;
-        for (guint i = 0; i < squares->len && !explained; i++) {
-            const square *o = &g_array_index(squares, square, i);
-            double dx = place.x - o->x, dy = place.y - o->y;
-            double p = dx * cos(o->angle) + dy * sin(o->angle);
-            double q = dy * cos(o->angle) - dx * sin(o->angle);
-            explained = i != which && fmax(fabs(p), fabs(q)) < side_px / 2 + 0.1 * per_in;
+    double out = side_px / 2 + 0.22 * per_in;
+    for (int k = 0; k < 4; k++) {
+        double c = cos(s->angle + (k - 1) * G_PI / 2),
+               d = sin(s->angle + (k - 1) * G_PI / 2);
+        int seen = 0;
+        for (int look = 0; look < LOOKS; look++) {
+            double along = ((look + 0.5) / LOOKS - 0.5) * side_px * 0.8;
+            square place = { .x = s->x + out * c - along * d,
+                             .y = s->y + out * d + along * c };
+            int x = (int)floor(place.x), y = (int)floor(place.y);
+            if (x < 0 || y < 0 || x >= mask->width || y >= mask->height ||
+                !photo_bits_get(mask, x, y))
+                continue;
+            bool explained = false;
+            for (guint i = 0; i < squares->len && !explained; i++) {
+                const square *o = &g_array_index(squares, square, i);
+                double dx = place.x - o->x, dy = place.y - o->y;
+                double p = dx * cos(o->angle) + dy * sin(o->angle);
+                double q = dy * cos(o->angle) - dx * sin(o->angle);
+                explained =
+                    i != which && fmax(fabs(p), fabs(q)) < side_px / 2 + 0.1 * per_in;
+            }
+            seen += !explained;
         }
-        seen += !explained;
+        share[k] = (double)seen / LOOKS;
     }
-    return seen / (4.0 * LOOKS);
 }
 
 /* Takes out squares that are parts of something larger: a block of another size, a heap.
@@ -192,8 +199,11 @@ static void drop_parts(const photo_bits *mask, double side_px, double per_in,
                        GArray *squares)
 {
     g_autofree bool *part = g_new0(bool, squares->len + 1);
-    for (guint i = 0; i < squares->len; i++)
-        part[i] = unexplained(mask, squares, i, side_px, per_in) > most_unexplained;
+    for (guint i = 0; i < squares->len; i++) {
+        double *share = g_array_index(squares, square, i).over;
+        unexplained(mask, squares, i, side_px, per_in, share);
+        part[i] = (share[0] + share[1] + share[2] + share[3]) / 4 > most_unexplained;
+    }
     guint kept = 0;
     for (guint i = 0; i < squares->len; i++)
         if (!part[i])
@@ -235,6 +245,9 @@ enum { SIDE_SAMPLES = 96, ROUNDS = 4 };
 static const double wide_reach_in = 0.22; /* first look, then as far as a step is seen */
 static const double near_in = 0.03;       /* of a line: what raggedness does */
 static const double least_sharp = 0.4;
+/* A side that something lies across is seen less than this; how sure the block is then.
+ */
+static const double crossed_sharp = 0.75, covered_sure = 0.4;
 static const double trim = 0.06; /* of a side left out at each end: corners are round */
 
 /* A line: x cos + y sin = d, the normal pointing out of the block. */
@@ -501,6 +514,18 @@ static double plain_distance(const colour_lab *a, const colour_lab *b)
     return hypot(hypot(a->l - b->l, a->a - b->a), a->b - b->b);
 }
 
+/* Mostly white and colourless: a chart, a list, a newspaper. */
+static bool is_printed_paper(const photo_cell *cell)
+{
+    double white = 0;
+    for (int i = 0; i < cell->signature.count; i++) {
+        const colour_lab *lab = &cell->signature.lab[i];
+        if (lab->l > 84 && hypot(lab->a, lab->b) < 5)
+            white += cell->signature.share[i];
+    }
+    return white > 0.4 && hypot(cell->mean.a, cell->mean.b) < 5;
+}
+
 static void judge_block(const looking *job, const square *proposed,
                         const edge_line lines[static 4], photo_block *block)
 {
@@ -510,13 +535,20 @@ static void judge_block(const looking *job, const square *proposed,
         good += lines[k].sharp >= least_sharp;
         sharp += fmin(1, lines[k].sharp / 0.8) / 4;
     }
-    bool plain = true;
-    for (int i = 0; i < cells; i++)
+    bool plain = true, printed = true;
+    for (int i = 0; i < cells; i++) {
+        printed = printed && is_printed_paper(&block->cell[i]);
         plain = plain && block->cell[i].spread < 2 &&
                 plain_distance(&block->cell[i].mean, &block->cell[0].mean) < 6;
-    block->doubts |= plain ? PHOTO_BLOCK_PLAIN : 0;
+    }
+    block->doubts |= plain || printed ? PHOTO_BLOCK_PLAIN : 0;
     block->doubts |= proposed->fill < 0.93 ? PHOTO_BLOCK_COVERED : 0;
     block->sure = good < 3 ? 0 : sharp * fmin(1, proposed->fill / 0.95);
+    for (int k = 0; k < 4; k++)
+        if (proposed->over[k] > lies_over && lines[k].sharp < crossed_sharp) {
+            block->doubts |= PHOTO_BLOCK_COVERED;
+            block->sure = fmin(block->sure, covered_sure);
+        }
 }
 
 static void read_cells(const looking *job, const photo_point corner_px[static 4],

@@ -199,6 +199,113 @@ static void the_background_is_what_all_blocks_agree_on(void **state)
     assert_true(hypot(seen.lab.a - lab.a, seen.lab.b - lab.b) < 3);
 }
 
+static void look_at_scene(const scene *drawn, const photo_block_size *size,
+                          photo_blocks **ret_found)
+{
+    g_autoptr(photo_picture) picture = scene_picture(drawn);
+    find_in(picture, size, ret_found);
+}
+
+static void forty_blocks_fit_in_one_photo(void **state)
+{
+    (void)state;
+    const photo_block_size size = { 3, 1.5, 0.25, false };
+    static scene_corners corners;
+    scene drawn;
+    scene_default(&drawn);
+    drawn.target_in = (photo_point){ 16, -9 };
+    drawn.distance_in = 30;
+    for (int i = 0; i < 40; i++) {
+        const scene_block block = { 6 + i % 8 * 4.0,
+                                    -2 - i / 8 * 4.0,
+                                    0.02 * (i % 5 - 2),
+                                    i % 2 == 0 ? "abcdefabc" : "BdBeBfBaB",
+                                    NULL,
+                                    NULL };
+        scene_add_block(&drawn, &block, &size, corners);
+    }
+    g_autoptr(photo_blocks) found = NULL;
+    look_at_scene(&drawn, &size, &found);
+    assert_int_equal(found->count, 40);
+    for (int i = 0; i < 40; i++)
+        if (block_at(found, 6 + i % 8 * 4.0, -2 - i / 8 * 4.0) == NULL)
+            fail_msg("block %d missed", i);
+}
+
+/* What is wrong with one block does no harm to the others: a hand (an oval in the colour
+ * of skin) on the first, the second under the third, the fourth with its wrong side up,
+ * the fifth free. */
+static void a_troubled_block_is_doubted_and_the_rest_counted(void **state)
+{
+    (void)state;
+    enum { HAND = 24 };
+    const photo_block_size size = { 3, 2, 0.25, false };
+    static const scene_block blocks[] = {
+        { 8, -1, 0.1, "abcdefabc", NULL, NULL },
+        { 14.5, -2, 0, "BdBeBfBaB", NULL, NULL },
+        { 17, -4, 0.1, "fedcbafed", NULL, NULL },
+        { 9, -8.5, 0, "BBBBBBBBB", NULL, NULL },
+        { 16, -11, 0, "BdBeBfBaB", NULL, NULL },
+    };
+    static scene_corners corners;
+    photo_point hand[HAND];
+    scene drawn;
+    scene_default(&drawn);
+    drawn.target_in = (photo_point){ 9, -5 };
+    drawn.distance_in = 26;
+    for (size_t i = 0; i < G_N_ELEMENTS(blocks); i++)
+        scene_add_block(&drawn, &blocks[i], &size, corners);
+    for (int i = 0; i < HAND; i++)
+        hand[i] = (photo_point){ 8 + 1.6 * cos(2 * G_PI * i / HAND),
+                                 1.2 + 2.6 * sin(2 * G_PI * i / HAND) };
+    drawn.piece[drawn.piece_count++] =
+        (scene_piece){ .count = HAND, .corners_in = hand, .colour = { 205, 160, 135 } };
+    g_autoptr(photo_blocks) found = NULL;
+    look_at_scene(&drawn, &size, &found);
+    const photo_block *free_one = block_at(found, 16, -11),
+                      *upper = block_at(found, 17, -4);
+    const photo_block *plain = block_at(found, 9, -8.5);
+    const photo_block *held = block_at(found, 8, -1), *under = block_at(found, 14.5, -2);
+    assert_true(free_one != NULL && free_one->doubts == 0 && free_one->sure > 0.8);
+    assert_true(upper != NULL);
+    assert_true(plain != NULL && (plain->doubts & PHOTO_BLOCK_PLAIN));
+    assert_true(held == NULL || held->sure < 0.8 || held->doubts != 0);
+    assert_true(under == NULL || under->sure < 0.8 || under->doubts != 0);
+    assert_true(found->count <= 5);
+}
+
+/* A printed chart: white paper with a grid of small boxes, some crossed off. */
+static void a_chart_is_no_block(void **state)
+{
+    (void)state;
+    const photo_block_size size = { 3, 2, 0.25, false };
+    static photo_point corners[100][4];
+    scene drawn;
+    scene_default(&drawn);
+    drawn.target_in = (photo_point){ 7, -4 };
+    drawn.distance_in = 22;
+    for (int i = 0; i <= 64; i++) {
+        double x = i == 0 ? 5 : 5.75 + (i - 1) % 8, y = i == 0 ? 1 : 0.25 - (i - 1) / 8;
+        double wide = i == 0 ? 8.5 : 0.9, high = i == 0 ? 11 : 0.9;
+        for (int k = 0; k < 4; k++)
+            corners[i][k] = (photo_point){ x + (k == 1 || k == 2 ? wide : 0),
+                                           y - (k >= 2 ? high : 0) };
+        drawn.piece[drawn.piece_count++] = (scene_piece){
+            .count = 4,
+            .corners_in = corners[i],
+            .colour = i == 0       ? (colour_srgb8){ 245, 245, 243 }
+                      : i % 3 == 0 ? (colour_srgb8){ 150, 150, 150 }
+                                   : (colour_srgb8){ 232, 232, 228 },
+        };
+    }
+    g_autoptr(photo_blocks) found = NULL;
+    look_at_scene(&drawn, &size, &found);
+    for (int i = 0; i < found->count; i++)
+        if (found->block[i].sure > 0.45 && found->block[i].doubts == 0)
+            fail_msg("a block at %.1f, %.1f", middle_of(&found->block[i]).x,
+                     middle_of(&found->block[i]).y);
+}
+
 static void nothing_is_found_where_no_block_lies(void **state)
 {
     (void)state;
@@ -297,6 +404,9 @@ int main(void)
         cmocka_unit_test(blocks_lie_at_any_angle),
         cmocka_unit_test(blocks_of_two_to_five_patches_are_found),
         cmocka_unit_test(the_background_is_what_all_blocks_agree_on),
+        cmocka_unit_test(forty_blocks_fit_in_one_photo),
+        cmocka_unit_test(a_troubled_block_is_doubted_and_the_rest_counted),
+        cmocka_unit_test(a_chart_is_no_block),
         cmocka_unit_test(nothing_is_found_where_no_block_lies),
         cmocka_unit_test(the_halves_of_triangles_are_read),
         cmocka_unit_test(cells_are_turned_back),
