@@ -38,7 +38,7 @@ function Ask({ block, patch, row, column }) {
   const [busy, setBusy] = useState(false);
   const answer = (fabric) => {
     setBusy(true);
-    change('POST', `/api/blocks/${block}/patch`, { place: patch.place, fabric }, { done: t('blocks.settled') })
+    change('POST', `/api/blocks/${block}/patch`, { place: patch.place, part: patch.part, fabric }, { done: t('blocks.settled') })
       .then(() => setSaid(true), () => {}).finally(() => setBusy(false));
   };
   if (said) return null;
@@ -52,7 +52,7 @@ function Ask({ block, patch, row, column }) {
 }
 
 function Made({ block }) {
-  const asked = block.patches.flatMap((line, row) => line.map((patch, column) => ({ patch, row, column }))).filter(({ patch }) => patch.ask);
+  const asked = block.patches.flatMap((line, row) => line.flatMap((patch, column) => [patch, patch.other].map((one) => ({ patch: one, row, column })))).filter(({ patch }) => patch?.ask);
   const [row, column] = block.place ?? [];
   const place = t('blocks.one', { kind: block.kind, row, column });
   return html`<li class="seen-block">
@@ -61,7 +61,7 @@ function Made({ block }) {
       ${block.tapped_before && html`<p class="quiet">${t('blocks.tapped')}</p>`}
       <p class=${block.size === 'fits' ? 'quiet' : ''}>${t(`blocks.size.${block.size}`, { n: Math.abs(block.off_sixteenths) })}</p>
       ${asked.length > 0 && html`<details><summary>${t('blocks.ask', { n: asked.length })}</summary>
-        <ul class="plain-list">${asked.map(({ patch, row: r, column: c }) => html`<${Ask} key=${patch.place} block=${block.block} patch=${patch} row=${r} column=${c} />`)}</ul></details>`}
+        <ul class="plain-list">${asked.map(({ patch, row: r, column: c }) => html`<${Ask} key=${2 * patch.place + patch.part} block=${block.block} patch=${patch} row=${r} column=${c} />`)}</ul></details>`}
     </div></li>`;
 }
 
