@@ -536,6 +536,33 @@ static void draw_whole_map(draw_flow *flow, const app_story *self)
                5 * LENGTH_MM;
 }
 
+/* Her own picture of the quilt below the map, where she kept one. */
+static gboolean draw_kept_picture(app *self, draw_flow *flow, int64_t picture,
+                                  GError **error)
+{
+    if (picture == 0)
+        return TRUE;
+    g_autoptr(GBytes) jpeg = store_picture(self->book, picture, error);
+    draw_picture *drawn = jpeg == NULL ? NULL : draw_picture_new(jpeg, NULL, error);
+    if (drawn == NULL)
+        return FALSE;
+    double ratio =
+        (double)draw_picture_height_px(drawn) / (double)draw_picture_width_px(drawn);
+    length room = flow->frame.right - flow->frame.left;
+    length width = MIN(room, (length)(80 * LENGTH_MM / ratio));
+    length height = (length)(width * ratio);
+    draw_flow_room(flow, height);
+    length left = flow->frame.left + (room - width) / 2;
+    draw_scene_picture(flow->scene, drawn,
+                       (draw_point[]){ { left, flow->y },
+                                       { left + width, flow->y },
+                                       { left, flow->y + height } },
+                       0, NULL);
+    draw_picture_unref(drawn);
+    flow->y += height + 5 * LENGTH_MM;
+    return TRUE;
+}
+
 draw_scene *app_story_sheet(app *self, const app_call *call, GError **error)
 {
     g_auto(app_sheet_head) head = { 0 };
@@ -548,6 +575,10 @@ draw_scene *app_story_sheet(app *self, const app_call *call, GError **error)
     head.heading.quilt = story.wall.quilt.name;
     draw_flow flow = draw_flow_begin(&head.heading);
     draw_whole_map(&flow, &story);
+    if (!draw_kept_picture(self, &flow, story.wall.quilt.picture, error)) {
+        draw_scene_free(flow.scene);
+        return NULL;
+    }
     if (story.wall.quilt.note != NULL)
         draw_flow_paragraph(&flow, story.wall.quilt.note);
     tell_facts(&flow, &story, &work, head.system);
