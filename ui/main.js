@@ -2,6 +2,7 @@
 import { html, render, useEffect, useErrorBoundary, useRef, useState } from './lib/html.js';
 import { places, route, to } from './lib/route.js';
 import { listen, offline, redo, said, sayFault, undo, useDocument } from './lib/book.js';
+import { unpaired } from './lib/call.js';
 import { drop, taps } from './lib/taps.js';
 import { useSettings } from './lib/maker.js';
 import { Sheet, Trouble } from './lib/parts.js';
@@ -63,12 +64,14 @@ function Said() {
 /** The program is away, and what of hers waits on this device until it is back. */
 function Away() {
   const away = offline.use();
+  const out = unpaired.use();
   const kept = taps.use().filter((one) => one.kept);
   const [open, setOpen] = useState(false);
   const refused = kept.some((one) => one.fault);
-  return html`${(away || kept.length > 0) && html`<div class="notice ask away" role="status">
-      <p>${away && t('fault.offline')} ${kept.length > 0 && t(refused ? 'taps.refused' : 'taps.wait', { n: kept.length })}</p>
+  return html`${(away || out || kept.length > 0) && html`<div class="notice ask away" role="status">
+      <p>${away && t('fault.offline')}${out && t('unpaired')} ${kept.length > 0 && t(refused ? 'taps.refused' : 'taps.wait', { n: kept.length })}</p>
       ${kept.length > 0 && html`<button class="plain" onClick=${() => setOpen(true)}>${t('taps.show')}</button>`}
+      ${out && html`<button class="plain" onClick=${() => location.reload()}>${t('unpaired.again')}</button>`}
     </div>`}
     ${open && html`<${Sheet} title=${t('taps.title')} onClose=${() => setOpen(false)}>
       <p class="quiet">${t('taps.says')}</p>

@@ -12,8 +12,12 @@ export const laptop = { name: 'laptop', width: 1440, height: 900, hasTouch: fals
 export const launch = () => chromium.launch({
   executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
   args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
-    '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+    '--disable-background-networking', '--host-resolver-rules=MAP motley.test 127.0.0.1', '--disable-component-update', '--disable-sync'],
 });
+
+/** The same server as a phone in the network sees it: plain HTTP under a name of its own, which
+ *  to a browser is no secure context. */
+export const inNetwork = (url) => url.replace('127.0.0.1', 'motley.test');
 
 // ---- results in TAP -----------------------------------------------------------------------
 

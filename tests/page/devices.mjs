@@ -135,7 +135,9 @@ await test('a_device_that_is_let_in_no_more_is_told_so', async () => {
   const row = page.locator('.devices li').first();
   await row.getByRole('button').click();
   await page.getByText('is let in no more').waitFor();
-  await handheld.reload();
+  await handheld.getByText('This device is not paired any more. What it shows may be old.').waitFor();
+  await picture(handheld, 'unpaired-phone');
+  await handheld.getByRole('button', { name: 'Pair it again' }).click();
   await handheld.getByText('This device is not paired').waitFor();
   await page.close2();
   await handheld.close2();

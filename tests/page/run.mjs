@@ -6,7 +6,7 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { posix } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
-import { accessible, expect, fits, finish, launch, laptop, openPage, phone, picture, reachable, same, tablet, test } from './browser.mjs';
+import { accessible, expect, finish, fits, inNetwork, laptop, launch, openPage, phone, picture, reachable, same, tablet, test } from './browser.mjs';
 import { startMock } from './mock.mjs';
 import { files, manifest, sha256, vendored } from './vendor.mjs';
 
@@ -67,9 +67,11 @@ const mocks = {};
 for (const scene of ['demo', 'empty', 'crowded', 'trouble']) mocks[scene] = await startMock(scene);
 
 for (const size of [phone, tablet, laptop]) {
-  for (const dark of size === tablet ? [false] : [false, true]) {
+  for (const dark of [false, true]) {
     const how = `${size.name}${dark ? '_dark' : ''}`;
-    const page = await openPage(browser, mocks.demo.url, size, { dark });
+    // The tablet, in dark, is one in the network.
+    const page = await openPage(browser, size === tablet && dark ? inNetwork(mocks.demo.url) : mocks.demo.url, size, { dark });
+    page.expected = /Cross-Origin-Opener-Policy/; // plain HTTP gets no such policy
     for (const [name, parts] of views) {
       await test(`${name}_is_accessible_and_in_reach_on_${how}`, async () => {
         await page.place(...parts);
@@ -123,11 +125,11 @@ await test('at_four_hundred_per_cent_nothing_sticks_out', async () => {
 // ---- what she does there ----------------------------------------------------------------------
 
 /** Runs one journey on its own book, at each size; whatever the browser complains of fails it. */
-async function journey(name, run, { scene = 'demo', sizes = [phone, laptop], expected } = {}) {
+async function journey(name, run, { scene = 'demo', sizes = [phone, laptop], network = false, expected } = {}) {
   for (const size of sizes) {
     await test(`${name}_on_${size.name}`, async () => {
       const mock = await startMock(scene);
-      const page = await openPage(browser, mock.url, size);
+      const page = await openPage(browser, network ? inNetwork(mock.url) : mock.url, size);
       if (expected) page.expected = expected;
       try {
         await run(page, mock);
@@ -165,6 +167,17 @@ await journey('a_photo_on_its_way_can_be_stopped', async (page, mock) => {
   await page.waitForTimeout(1500);
   same(mock.book.photos.length, 2, 'photos in the book');
 });
+
+await journey('a_photo_waits_for_the_network_and_is_sent_again_by_a_tap', async (page, mock) => {
+  await page.place('scraps');
+  await page.context().setOffline(true);
+  await page.locator('input[type=file]').first().setInputFiles(photoFile('far.jpg'));
+  await page.locator('.uploads').getByText('page.offline').waitFor();
+  await page.context().setOffline(false);
+  await page.locator('.uploads').getByRole('button', { name: 'Try again' }).click();
+  await page.waitForFunction(() => location.hash === '#/scraps/p3');
+  same(mock.book.photos.length, 3, 'photos in the book');
+}, { expected: /ERR_INTERNET_DISCONNECTED/, sizes: [phone] });
 
 await journey('a_bad_photo_is_told_about_beside_its_name', async (page) => {
   await page.place('scraps');
@@ -454,8 +467,13 @@ await journey('what_another_device_changed_shows_within_a_second', async (page, 
 
 await journey('taps_wait_on_the_device_while_the_wifi_is_away_and_are_sent_once_each', async (page, mock) => {
   await page.place('quilts', 'Tideline');
+  same(await page.evaluate(() => isSecureContext), false, 'a secure context');
   // The first one arrives, and only its answer is lost.
-  await page.route('**/made', async (route) => { await route.fetch(); await route.abort(); }, { times: 1 });
+  await page.route('**/made', async (route) => {
+    const request = route.request();
+    await fetch(`${mock.url}api/quilts/Tideline/made`, { method: 'POST', headers: request.headers(), body: request.postData() });
+    await route.abort();
+  }, { times: 1 });
   await page.getByRole('gridcell', { name: /^Row 8, 3rd/ }).click();
   await page.context().setOffline(true);
   await shows(page, 'The program does not answer. 1 tap waits on this device.');
@@ -482,7 +500,7 @@ await journey('taps_wait_on_the_device_while_the_wifi_is_away_and_are_sent_once_
   await page.waitForFunction(() => !document.querySelector('.away'));
   await shows(page, '75 of 192 blocks made');
   same([new Set(sent).size, sent.length, mock.book.undo.length - length], [4, 4, 3], 'sent, of them anew, and done');
-}, { expected: /ERR_INTERNET_DISCONNECTED|ERR_FAILED|status of 409/ });
+}, { network: true, expected: /ERR_INTERNET_DISCONNECTED|ERR_FAILED|status of 409/ });
 
 await journey('a_tap_that_was_refused_later_is_shown_until_it_is_let_go', async (page, mock) => {
   await page.place('basket');

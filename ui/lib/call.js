@@ -13,6 +13,9 @@ export class Fault extends Error {
 
 export const offline = cell(false);
 
+/** This device was let in no more while the page was open. */
+export const unpaired = cell(false);
+
 const faultFrom = async (response) => {
   try {
     const body = await response.json();
@@ -37,6 +40,7 @@ export async function call(method, path, body, { headers, ...more } = {}) {
     throw new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
   }
   offline.set(false);
+  unpaired.set(response.status === 401);
   if (!response.ok) throw await faultFrom(response);
   return response.status === 204 ? {} : response.json();
 }

@@ -164,6 +164,12 @@ export function bringByCorners({ id, file }, corners_px, size) {
   line(file, { corners_px, size });
 }
 
+/** Brings a photo that could not be sent once more. */
+export function again({ id, file }) {
+  forget(id);
+  line(file);
+}
+
 /** Brings the photos in one after the other; all stand in the list at once. */
 export function bringAll(files) {
   for (const file of files) line(file);

@@ -23,6 +23,7 @@ export default {
   'mend.add': 'Eine Ecke mehr',
   'mend.out': 'Herausnehmen',
   'mend.back': 'Wie es war',
+  'mend.mine': 'Meinen behalten',
   'mend.now': 'Zeigen, wie es jetzt ist',
   'mend.keep': 'Diesen Umriss behalten',
   'mend.finished': 'Fertig',

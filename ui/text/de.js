@@ -36,6 +36,8 @@ export default {
   'fault.odd.hint': 'Die Seite neu laden. Bleibt es so, sind Seite und Programm vielleicht von verschiedenen Versionen.',
   'fault.view': 'Diese Ansicht ist gescheitert',
   'fault.view.says': 'Die Seite hat selbst einen Fehler gemacht. Das Buch ist unberührt.',
+  unpaired: 'Dieses Gerät ist nicht mehr verbunden. Was es zeigt, kann veraltet sein.',
+  'unpaired.again': 'Neu verbinden',
   'taps.wait': ({ n }) => `${n1(n, 'Tipp wartet', 'Tipps warten')} auf diesem Gerät.`,
   'taps.refused': ({ n }) => `${n1(n, 'Tipp wartet', 'Tipps warten')} auf diesem Gerät; bitte ansehen.`,
   'taps.show': 'Ansehen',

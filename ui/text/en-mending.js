@@ -23,6 +23,7 @@ export default {
   'mend.add': 'One more corner',
   'mend.out': 'Take it out',
   'mend.back': 'As it was',
+  'mend.mine': 'Keep mine instead',
   'mend.now': 'Show it as it is now',
   'mend.keep': 'Keep this outline',
   'mend.finished': 'Done',

@@ -37,6 +37,8 @@ export default {
   'fault.odd.hint': 'Load the page again. If it stays so, the page and the program may be of different versions.',
   'fault.view': 'This view broke',
   'fault.view.says': 'The page ran into a mistake of its own. Your book is not touched.',
+  unpaired: 'This device is not paired any more. What it shows may be old.',
+  'unpaired.again': 'Pair it again',
   'taps.wait': ({ n }) => `${n1(n, 'tap waits', 'taps wait')} on this device.`,
   'taps.refused': ({ n }) => `${n1(n, 'tap waits', 'taps wait')} on this device; look at them.`,
   'taps.show': 'Show them',

@@ -157,9 +157,10 @@ function Bench({ photo, which }) {
       setTaps([]);
     }
   };
-  const keep = () => (changed ? send(async () => {
+  // `over`: also over what another device has kept meanwhile; Undo brings that back.
+  const keep = (over = false) => (changed ? send(async () => {
     await change('PUT', `/api/scraps/${encodeURIComponent(began.id)}/outline`, {
-      outline_in: ringOf(nodes), holes_in: began.holes_in ?? [], was_in: began.outline_in,
+      outline_in: ringOf(nodes), holes_in: began.holes_in ?? [], ...(over ? {} : { was_in: began.outline_in }),
     }, { done: t('mend.done', { n: began.number }), quiet: true });
     begin(null);
     choose(null);
@@ -289,9 +290,10 @@ function Bench({ photo, which }) {
       ${changed && html`<button class="plain" onClick=${putBack}>${t('mend.back')}</button>`}
     </div>
     ${fault && html`<${Trouble} fault=${fault} />`}
-    ${fault?.code === 'app.changed-meanwhile' && html`<button class="button" onClick=${() => { refresh(); putBack(); }}>${t('mend.now')}</button>`}
+    ${fault?.code === 'app.changed-meanwhile' && html`<button class="button" onClick=${() => { refresh(); putBack(); }}>${t('mend.now')}</button>
+      <button class="plain" onClick=${() => keep(true)}>${t('mend.mine')}</button>`}
     <div class="thumb">${changed
-      ? html`<button class="button main" disabled=${busy} onClick=${keep}>${t('mend.keep')}</button>`
+      ? html`<button class="button main" disabled=${busy} onClick=${() => keep()}>${t('mend.keep')}</button>`
       : html`<a class="button main" href=${to('scraps', id)}>${t('mend.finished')}</a>`}</div>
   </div>`;
 }

@@ -3,7 +3,7 @@ import { html, useEffect, useLayoutEffect, useRef, useState } from '../lib/html.
 import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
 import { PlanPicture, ScrapPicture, planFor } from '../lib/plan.js';
 import { ZoomButtons, useZoom } from '../lib/zoom.js';
-import { bringAll, forget, source, uploads } from '../lib/photos.js';
+import { again, bringAll, forget, source, uploads } from '../lib/photos.js';
 import { ask, change, refresh, useDocument } from '../lib/book.js';
 import { area, count, day, share } from '../lib/amount.js';
 import { go, to } from '../lib/route.js';
@@ -68,7 +68,7 @@ function Uploads() {
   return html`${byCorners && html`<${Corners} upload=${byCorners} onClose=${() => setByCorners(null)} />`}<ul class="uploads plain-list">${all.map((one) => html`<li key=${one.id}>
     <p class="name">${one.name}</p>
     ${one.fault
-      ? html`<${Trouble} fault=${one.fault} />
+      ? html`<${Trouble} fault=${one.fault} again=${one.fault.code === 'page.offline' ? () => again(one) : undefined} />
         ${one.file && /no-card|half-card/.test(one.fault.code) && html`<button class="button" onClick=${() => setByCorners(one)}>${t('corners.offer')}</button>`}
         <button class="plain" onClick=${() => forget(one.id)}>${t('all.right')}</button>`
       : html`<${Sewing} done=${one.done} label=${t('photo.progress', { name: one.name })} doing=${one.doing} />
