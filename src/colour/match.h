@@ -46,7 +46,7 @@ double colour_match_distance(const colour_signature *a, const colour_signature *
  * colour. References without colours are passed over.
  *
  * At worst 5 us a reference; one that cannot come among the three is passed over as soon
- * as that is sure, mostly within 0.5 us (bench/colour). Allocates nothing.
+ * as that is sure, mostly within 1 us (bench/colour). Allocates nothing.
  */
 void colour_match_find(const colour_signature *query, int n,
                        const colour_reference *references, colour_match *ret_match);
