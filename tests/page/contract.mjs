@@ -68,7 +68,7 @@ async function check(operation, answer, wanted) {
 }
 
 /** Asks for an operation with the fields of its path filled in. */
-async function ask(operation, { fields = {}, query = {}, body, status = 200 } = {}) {
+async function ask(operation, { fields = {}, query = {}, body, key, status = 200 } = {}) {
   left.delete(operation);
   const [method, path] = operation.split(' ');
   const filled = path.replace(/{(\w+)}/g, (_, name) => encodeURIComponent(fields[name]));
@@ -76,7 +76,7 @@ async function ask(operation, { fields = {}, query = {}, body, status = 200 } = 
   const raw = body instanceof Uint8Array;
   const answer = await fetch(`${address}${filled}${search && `?${search}`}`, {
     method,
-    headers: body === undefined ? {} : { 'Content-Type': raw ? 'image/jpeg' : 'application/json' },
+    headers: { ...(body === undefined ? {} : { 'Content-Type': raw ? 'image/jpeg' : 'application/json' }), ...(key ? { 'Idempotency-Key': key } : {}) },
     body: body === undefined || raw ? body : JSON.stringify(body),
   });
   return check(operation, answer, status);
@@ -264,7 +264,8 @@ async function quilts() {
   await ask('DELETE /api/designs/{design}', { fields: { design: 'nine-patch' }, status: 409 });
   await ask('GET /api/plan', { query: { design: 'none', across: 3, down: 3 }, status: 404 });
   await ask('GET /api/plan', { query: { design: designs[0].design, across: 0, down: 0 }, status: 400 });
-  await ask('POST /api/basket/add', { body: { count: 900 } });
+  await ask('POST /api/basket/add', { body: { count: 900 }, key: 'tap-900' });
+  await ask('POST /api/basket/add', { body: { count: 900 }, key: 'tap-900', status: 409 }); // sent again, done once
   const quilt = { quilt: 'Küste / 1' };
   await ask('POST /api/quilts', { body: { ...quilt, design: 'lattice-chain', across: 4, down: 4 } });
   await ask('POST /api/quilts', { body: { ...quilt, design: 'lattice-chain', across: 4, down: 4 }, status: 409 });
