@@ -209,17 +209,19 @@ static void look_at_scene(const scene *drawn, const photo_block_size *size,
 static void forty_blocks_fit_in_one_photo(void **state)
 {
     (void)state;
-    const photo_block_size size = { 3, 1.5, 0.25, false };
+    const photo_block_size size = { 2, 2, 0.25, false };
     static scene_corners corners;
     scene drawn;
     scene_default(&drawn);
     drawn.target_in = (photo_point){ 16, -9 };
     drawn.distance_in = 30;
+    drawn.width = 1280;
+    drawn.height = 960;
     for (int i = 0; i < 40; i++) {
         const scene_block block = { 6 + i % 8 * 4.0,
                                     -2 - i / 8 * 4.0,
                                     0.02 * (i % 5 - 2),
-                                    i % 2 == 0 ? "abcdefabc" : "BdBeBfBaB",
+                                    i % 2 == 0 ? "abcd" : "BeBf",
                                     NULL,
                                     NULL };
         scene_add_block(&drawn, &block, &size, corners);
