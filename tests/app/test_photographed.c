@@ -4,8 +4,10 @@
 
 #include "fixture.h"
 
+#include "base/random.h"
 #include "photo/scene_block.h"
 
+#include <math.h>
 #include <string.h>
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(json_t, json_decref)
@@ -225,8 +227,8 @@ static char *drawn_photo(fixture *self, const char *name, int count,
     const photo_block_size size = { 3, 2, 0.25, false };
     scene drawn;
     scene_default(&drawn);
-    drawn.target_in = (photo_point){ 8, -5 };
-    drawn.distance_in = 24;
+    drawn.target_in = count > 1 ? (photo_point){ 12, -7 } : (photo_point){ 8, -5 };
+    drawn.distance_in = count > 1 ? 27 : 24;
     drawn.gain[0] *= light; /* warmer or colder */
     drawn.gain[2] /= light;
     for (int i = 0; i < count; i++)
@@ -292,6 +294,62 @@ static void triangles_are_kept_with_their_fabrics(void **state)
             "{\"block\": %lld, \"place\": 4, \"part\": 1, \"fabric\": \"new\"}", block);
 }
 
+/* The number of the block that lies where one was drawn; 0: none does. */
+static long long block_at(const json_t *list, const scene_block *drawn)
+{
+    size_t i;
+    json_t *one;
+    json_array_foreach (list, i, one)
+        if (fabs(json_number_value(value_at(one, "centre_in.0")) - drawn->x) < 1 &&
+            fabs(json_number_value(value_at(one, "centre_in.1")) - drawn->y) < 1)
+            return number_at(one, "block");
+    return 0;
+}
+
+/* Twelve blocks of six cloths and the background, by chance; then the same ones in other
+ * places, each turned by its own quarters, in warmer light. */
+static void blocks_are_known_again_shuffled_and_turned(void **state)
+{
+    enum { BLOCKS = 12, SHUFFLE = 5 }; /* 5 has no divisor in common with 12 */
+    fixture *self = *state;
+    motley_random random;
+    motley_random_seed(&random, 7);
+    char cells[BLOCKS][10] = { { 0 } };
+    scene_block first[BLOCKS], later[BLOCKS];
+    for (int i = 0; i < BLOCKS; i++) {
+        for (int k = 0; k < 9; k++) /* lattice chain's cross and plain by turns */
+            cells[i][k] = i % 2 == 0 && k % 2 == 0
+                              ? 'B'
+                              : (char)('a' + motley_random_below(&random, 6));
+        int at = i * SHUFFLE % BLOCKS;
+        first[i] = (scene_block){
+            7 + i % 4 * 5.4, -1.5 - i / 4 * 5.4, 0.03 * (i % 3 - 1), cells[i], NULL, NULL
+        };
+        later[i] = (scene_block){ 7 + at % 4 * 5.4,
+                                  -1.5 - at / 4 * 5.4,
+                                  0.03 * (i % 4 - 2) - i % 4 * G_PI / 2,
+                                  cells[i],
+                                  NULL,
+                                  NULL };
+    }
+    start(self);
+    g_autofree char *before = drawn_photo(self, "before.jpg", BLOCKS, first, 1);
+    g_autofree char *after = drawn_photo(self, "after.jpg", BLOCKS, later, 1.04);
+    g_autoptr(json_t) made = does(
+        self, "blocks.photo", "{\"quilt\": \"Tideline\", \"photos\": [\"%s\"]}", before);
+    assert_int_equal(json_array_size(value_at(made, "made")), BLOCKS);
+    g_autoptr(json_t) again = does(
+        self, "blocks.photo", "{\"quilt\": \"Tideline\", \"photos\": [\"%s\"]}", after);
+    assert_int_equal(json_array_size(value_at(again, "made")), 0);
+    assert_int_equal(json_array_size(value_at(again, "again")), BLOCKS);
+    /* Each is the one that was drawn at its place. */
+    for (int i = 0; i < BLOCKS; i++) {
+        long long was = block_at(value_at(made, "made"), &first[i]);
+        assert_int_equal(block_at(value_at(again, "again"), &later[i]), was);
+        assert_true(was > 0);
+    }
+}
+
 static void what_cannot_be_is_refused(void **state)
 {
     fixture *self = *state;
@@ -322,6 +380,7 @@ int main(void)
         TEST(blocks_of_another_quilt_are_said_to_be_so),
         TEST(a_patch_is_what_she_says),
         TEST(triangles_are_kept_with_their_fabrics),
+        TEST(blocks_are_known_again_shuffled_and_turned),
         TEST(what_cannot_be_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
