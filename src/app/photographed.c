@@ -18,7 +18,8 @@ enum {
 };
 
 static const double trim_from_in = 1.0 / 16; /* off its size that is worth a word */
-static const double wrong_size = 0.035;      /* of it: another quilt's block */
+static const double nearly_alike = 0.1;
+static const double wrong_size = 0.035; /* of it: another quilt's block */
 
 /* --- keeping -------------------------------------------------------------------------
  */
@@ -57,17 +58,56 @@ static int stock_of(const keeping *k, int64_t fabric)
     return GPOINTER_TO_INT(g_hash_table_lookup(k->stock, &fabric));
 }
 
-/* Of fabrics that are nearly as likely, one of which squares are left. */
-static int64_t likeliest_in_stock(const keeping *k, const colour_match *match)
+static void take_from_stock(keeping *k, int64_t fabric)
 {
-    if (match->count == 0)
-        return 0;
-    if (match->verdict == COLOUR_SAME)
-        return match->likely[0].fabric;
+    g_hash_table_insert(k->stock, g_memdup2(&fabric, sizeof fabric),
+                        GINT_TO_POINTER(stock_of(k, fabric) - 1));
+}
+
+/* Brings to the front, of fabrics that are nearly as likely, one of which squares are
+ * left. */
+static void prefer_in_stock(const keeping *k, colour_match *match)
+{
     for (int i = 0; i < match->count; i++)
-        if (stock_of(k, match->likely[i].fabric) > 0)
-            return match->likely[i].fabric;
-    return match->likely[0].fabric;
+        if (match->likely[i].alike > match->likely[0].alike - nearly_alike &&
+            stock_of(k, match->likely[i].fabric) > 0) {
+            colour_likely one = match->likely[i];
+            memmove(match->likely + 1, match->likely, (size_t)i * sizeof one);
+            match->likely[0] = one;
+            return;
+        }
+}
+
+static bool will_count(const app_seen_block *block)
+{
+    json_t *trouble = app_seen_trouble(block);
+    json_decref(trouble);
+    return trouble == NULL && block->again == 0;
+}
+
+/* The whole photo together: what is sure takes its squares first, what is unsure is
+ * bounded by those that are left. */
+static void decide_by_stock(keeping *k, app_seen *seen)
+{
+    int cells = seen->side * seen->side;
+    for (int sure = 1; sure >= 0; sure--)
+        for (int i = 0; i < seen->blocks->count * cells; i++) {
+            app_seen_block *block = &seen->block[i / cells];
+            colour_match *match = &block->match[i % cells][0];
+            if (match->count == 0 || (match->verdict == COLOUR_SAME) != sure ||
+                !will_count(block) ||
+                !app_patch_from_basket(
+                    app_seen_patch(k->laid, block, seen->side, i % cells)))
+                continue;
+            if (!sure)
+                prefer_in_stock(k, match);
+            take_from_stock(k, match->likely[0].fabric);
+        }
+}
+
+static int64_t likeliest(const colour_match *match)
+{
+    return match->count == 0 ? 0 : match->likely[0].fabric;
 }
 
 /* The patches of a block as its design draws it. */
@@ -87,7 +127,7 @@ static size_t patches_of(keeping *k, const app_seen_block *block, int64_t id, in
             continue;
         if (app_patch_of_scraps(patch, part)) {
             const colour_match *match = &block->match[cell][part];
-            one.fabric = likeliest_in_stock(k, match);
+            one.fabric = likeliest(match);
             one.known = match->verdict == COLOUR_SAME;
             for (int l = 0; l < match->count; l++)
                 if (match->likely[l].fabric == one.fabric)
@@ -152,10 +192,7 @@ static gboolean learn_new(keeping *k, app_seen *seen, GError **error)
         const app_seen_block *block = &seen->block[i / cells];
         int cell = i % cells / 2, part = i % 2;
         const quilt_patch *patch = app_seen_patch(k->laid, block, seen->side, cell);
-        json_t *trouble = app_seen_trouble(block);
-        bool counts = trouble == NULL && block->again == 0;
-        json_decref(trouble);
-        if (!counts || part >= app_patch_parts(patch) ||
+        if (!will_count(block) || part >= app_patch_parts(patch) ||
             !app_patch_of_scraps(patch, part) ||
             block->match[cell][part].verdict != COLOUR_NEW)
             continue;
@@ -253,9 +290,7 @@ static json_t *part_document(app *self, const keeping *k, const app_seen_block *
     const colour_match *match = &block->match[cell][part];
     bool scraps = app_patch_of_scraps(patch, part),
          background = patch->role[part] == QUILT_BACKGROUND;
-    int64_t fabric = scraps       ? likeliest_in_stock(k, match)
-                     : background ? k->background
-                                  : 0;
+    int64_t fabric = scraps ? likeliest(match) : background ? k->background : 0;
     double sure = background ? 1 : 0;
     json_t *likely = json_array();
     for (int i = 0; scraps && i < match->count; i++) {
@@ -527,6 +562,7 @@ static gboolean keep_photo(app *self, const store_quilt *quilt, const app_laid *
     k.change = change;
     if (change == NULL || !learn_new(&k, seen, error))
         return FALSE;
+    decide_by_stock(&k, seen);
     for (int i = 0; i < seen->blocks->count; i++)
         if (!settle_block(&k, &seen->block[i], blocks, made, claimed, out, error))
             return FALSE;
