@@ -11,6 +11,7 @@
 #include <sys/prctl.h>
 #include <sys/socket.h>
 #include <sys/syscall.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 enum {
@@ -161,7 +162,6 @@ G_GNUC_NORETURN static void start_decoders(int socket)
 {
     prctl(PR_SET_PDEATHSIG, SIGKILL);
     signal(SIGINT, SIG_IGN); /* the terminal's Ctrl-C is for the one who asks */
-    signal(SIGCHLD, SIG_IGN);
     bool prepared = false;
     task asked;
     int files[TASK_FILES];
@@ -169,6 +169,10 @@ G_GNUC_NORETURN static void start_decoders(int socket)
         if (!prepared)
             photo_decode_prepare();
         prepared = true;
+        /* Those that ended before. Not at once: a process that is quick to refuse must
+         * still be there when its handle is asked for. */
+        while (waitpid(-1, NULL, WNOHANG) > 0)
+            ;
         pid_t child = fork();
         if (child == 0) {
             close(socket);
