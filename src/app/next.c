@@ -298,7 +298,8 @@ static int *counts_for(const within_reach *reach, const plan_block *block,
                        const site_wish *settled, bool give_way)
 {
     g_autofree int *stay = g_new0(int, (gsize)reach->count + 1);
-    int *count = g_memdup2(reach->squares, sizeof(int) * ((gsize)reach->count + 1));
+    int *count = g_new0(int, (gsize)reach->count + 1);
+    memcpy(count, reach->squares, sizeof(int) * (size_t)reach->count);
     for (int s = 0; s < block->sites; s++)
         if (settled->locked[s] >= 0)
             stay[settled->locked[s]]++;
