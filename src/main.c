@@ -11,6 +11,9 @@
 #include <signal.h>
 #include <stdlib.h>
 
+/* A first copy soon, when the page is up; from then on a look each hour. */
+enum { FIRST_COPY_S = 60, NEXT_LOOK_S = 3600 };
+
 static gboolean quit(gpointer loop)
 {
     g_main_loop_quit(loop);
@@ -30,6 +33,21 @@ static gboolean read_port(const json_t *request, uint16_t *ret_port, GError **er
     }
     *ret_port = (uint16_t)port;
     return TRUE;
+}
+
+/* What goes wrong with a daily copy is told and tried again; the work goes on. */
+static gboolean copy_daily(gpointer book)
+{
+    g_autoptr(GError) error = NULL;
+    if (!app_daily_copy(book, &error))
+        fprintf(stderr, "motley: no daily copy of the book: %s\n", error->message);
+    return G_SOURCE_CONTINUE;
+}
+
+static gboolean copy_first(gpointer book)
+{
+    copy_daily(book);
+    return G_SOURCE_REMOVE;
 }
 
 /* Serves until a signal comes, printing one line with the address first. */
@@ -55,6 +73,8 @@ static gboolean serve(app *book, const json_t *request, GError **error)
     g_autoptr(GMainLoop) loop = g_main_loop_new(NULL, FALSE);
     g_unix_signal_add(SIGINT, quit, loop);
     g_unix_signal_add(SIGTERM, quit, loop);
+    g_timeout_add_seconds(FIRST_COPY_S, copy_first, book);
+    g_timeout_add_seconds(NEXT_LOOK_S, copy_daily, book);
     g_main_loop_run(loop);
     return TRUE;
 }

@@ -22,6 +22,13 @@ app *app_open(const char *path, app_open_mode mode, GError **error);
 void app_close(app *self);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(app, app_close)
 
+/**
+ * Makes the copy of the book for today, where there is none yet (store/daily.h).
+ *
+ * Errors: those of store_book_daily().
+ */
+gboolean app_daily_copy(app *self, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** The addresses of this machine in the network, those of version 6 in brackets and last,
  * without those that only hold on one link. Free with g_strfreev(). */
 char **app_network_addresses(void);

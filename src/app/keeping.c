@@ -2,6 +2,7 @@
 #include "document-internal.h"
 #include "shares-internal.h"
 #include "store/change.h"
+#include "store/daily.h"
 #include "store/export.h"
 
 gboolean app_do_undo(app *self, const app_call *call, json_t **ret_document,
@@ -57,6 +58,19 @@ gboolean app_do_backup(app *self, const app_call *call, json_t **ret_document,
     g_autofree char *text = g_strdup_printf("Copied the book to %s.", file);
     *ret_document = app_document_done(text);
     return TRUE;
+}
+
+gboolean app_daily_copy(app *self, GError **error)
+{
+    g_autofree char *made = NULL;
+    g_autoptr(GDateTime) now = g_date_time_new_now_local();
+    int year, month, day;
+    GDate today;
+    g_date_time_get_ymd(now, &year, &month, &day);
+    g_date_clear(&today, 1);
+    g_date_set_dmy(&today, (GDateDay)day, (GDateMonth)month, (GDateYear)year);
+    return app_book(self, error) != NULL &&
+           store_book_daily(self->book, &today, &made, error);
 }
 
 gboolean app_do_restore(app *self, const app_call *call, json_t **ret_document,
