@@ -283,7 +283,9 @@ json_t *app_seen_trouble(const app_seen_block *block)
         { PHOTO_BLOCK_CUT_OFF, "block.cut-off",
           "This block runs out of the picture. Take it again with all of it in view." },
         { PHOTO_BLOCK_PLAIN, "block.plain",
-          "This is one colour all over: a block with its wrong side up, or no block." },
+          "This is one colour all over, or printed paper: a block with its wrong side "
+          "up, "
+          "or no block." },
     };
     for (size_t i = 0; i < G_N_ELEMENTS(doubts); i++)
         if (block->found->doubts & doubts[i].doubt)

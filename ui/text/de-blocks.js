@@ -35,5 +35,10 @@ export default {
   'blocks.loose': 'Noch ohne Platz: erst anordnen.',
   'blocks.unknown': ({ n }) => `${n1(n, 'Block wurde', 'Blöcke wurden')} nicht wiedererkannt. Zum Abhaken zuerst fotografieren.`,
   'blocks.picture': ({ place }) => `Der Block, wie er fotografiert wurde, ${place}`,
+  'blocks.why.cut-off': 'Ein Block reicht über das Bild hinaus. Noch einmal fotografieren, mit dem ganzen Block im Bild.',
+  'blocks.why.plain': 'Einer hat nur eine Farbe oder ist bedrucktes Papier: ein Block mit der linken Seite oben, oder kein Block.',
+  'blocks.why.other-kind': 'Einer passt zu keiner Art dieses Quilts.',
+  'blocks.why.unclear': 'Auf einem Block liegt etwas, oder sein Rand sieht aus wie der Tisch. Frei hinlegen und noch einmal fotografieren.',
+  'blocks.why.no-place': 'Alle Plätze für die Art eines Blocks sind schon abgehakt.',
   'blocks.close': 'Zurück zum Plan',
 };

@@ -35,5 +35,10 @@ export default {
   'blocks.loose': 'Not placed yet: arrange first.',
   'blocks.unknown': ({ n }) => `${n1(n, 'block was', 'blocks were')} not known again. Photograph them to cross them off first.`,
   'blocks.picture': ({ place }) => `The block as photographed, ${place}`,
+  'blocks.why.cut-off': 'A block runs out of the picture. Take it again with all of it in view.',
+  'blocks.why.plain': 'One is a single colour all over, or printed paper: a block with its wrong side up, or no block.',
+  'blocks.why.other-kind': 'One fits no kind of this quilt.',
+  'blocks.why.unclear': 'Something lies on a block, or its edge looks like the table. Lay it free and take it again.',
+  'blocks.why.no-place': 'All places for the kind of one block are crossed off already.',
   'blocks.close': 'Back to the chart',
 };

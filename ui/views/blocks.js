@@ -85,7 +85,7 @@ function CrossedOff({ result, url }) {
     ${warnings.map((one) => html`<p key=${one.code} class="notice ask">${one.message}</p>`)}
     ${all.length > 0 && html`<${Shown} url=${url} photo=${photo} blocks=${all} words=${(block) => `${block.kind} ${block.label}`} />`}
     ${sizes && html`<h3>${t('blocks.sizes')}</h3><p>${sizesSay(sizes, system)}</p>`}
-    ${unsure.length > 0 && html`<h3>${t('blocks.not')}</h3><ul>${unsure.map((block, i) => html`<li key=${i}>${block.why.message}</li>`)}</ul>`}
+    ${unsure.length > 0 && html`<h3>${t('blocks.not')}</h3><ul>${unsure.map((block, i) => html`<li key=${i}>${t(`blocks.why.${block.why.code.replace('block.', '')}`)}</li>`)}</ul>`}
     <ul class="plain-list">${made.map((block) => html`<${Made} key=${block.block} block=${block} />`)}</ul>`;
 }
 
