@@ -113,6 +113,8 @@ static void look_at_drawn(int count, const scene_block blocks[],
     static scene_corners corners;
     scene drawn;
     scene_default(&drawn);
+    drawn.width = 1280; /* less to draw, and enough to see */
+    drawn.height = 960;
     drawn.target_in = (photo_point){ 8, -5 };
     drawn.distance_in = 24;
     drawn.tilt_deg = 8;
@@ -213,10 +215,10 @@ static void forty_blocks_fit_in_one_photo(void **state)
     static scene_corners corners;
     scene drawn;
     scene_default(&drawn);
-    drawn.target_in = (photo_point){ 16, -9 };
-    drawn.distance_in = 30;
     drawn.width = 1280;
     drawn.height = 960;
+    drawn.target_in = (photo_point){ 16, -9 };
+    drawn.distance_in = 30;
     for (int i = 0; i < 40; i++) {
         const scene_block block = { 6 + i % 8 * 4.0,
                                     -2 - i / 8 * 4.0,
@@ -253,6 +255,8 @@ static void a_troubled_block_is_doubted_and_the_rest_counted(void **state)
     photo_point hand[HAND];
     scene drawn;
     scene_default(&drawn);
+    drawn.width = 1280;
+    drawn.height = 960;
     drawn.target_in = (photo_point){ 9, -5 };
     drawn.distance_in = 26;
     for (size_t i = 0; i < G_N_ELEMENTS(blocks); i++)
@@ -284,6 +288,8 @@ static void a_chart_is_no_block(void **state)
     static photo_point corners[100][4];
     scene drawn;
     scene_default(&drawn);
+    drawn.width = 1280;
+    drawn.height = 960;
     drawn.target_in = (photo_point){ 7, -4 };
     drawn.distance_in = 22;
     for (int i = 0; i <= 64; i++) {
@@ -355,6 +361,8 @@ static void the_halves_of_triangles_are_read(void **state)
         const scene_block block = { 9, -5, 0.1 - turn * G_PI / 2, first, cuts, second };
         scene drawn;
         scene_default(&drawn);
+        drawn.width = 1280;
+        drawn.height = 960;
         drawn.target_in = (photo_point){ 7, -4 };
         drawn.distance_in = 20;
         scene_add_block(&drawn, &block, &size, corners);

@@ -200,7 +200,7 @@ static void nugents_thirty_are_laid_at_6124(void **state)
 {
     (void)state;
     for (uint64_t seed = 1; seed <= 3; seed++) {
-        plan_assign_search search = { .seed = seed, .threads = 2, .moves = 40000000 };
+        plan_assign_search search = { .seed = seed, .threads = 2, .moves = 10000000 };
         assert_int_equal(solved(30, nug30_a, nug30_b, search), 6124);
         search.method = PLAN_ASSIGN_TABU;
         assert_int_equal(solved(30, nug30_b, nug30_a, search), 6124);
