@@ -77,18 +77,6 @@ static void name_step(const quilt_step *step, int lines, bool quarters,
 /* --- joints ---------------------------------------------------------------------------
  */
 
-/* The turn in which a block really lies, or the plan's where none is made. */
-static quilt_layout turned_layout(const app_wall *wall)
-{
-    quilt_layout turned = wall->laid.layout;
-    turned.places =
-        g_memdup2(turned.places, sizeof turned.places[0] * (gsize)turned.count);
-    for (int place = 0; place < turned.count; place++)
-        if (wall->at[place] >= 0)
-            turned.places[place].turn = wall->block[wall->at[place]].turn;
-    return turned;
-}
-
 static int8_t nests(const quilt_pressing *one, quilt_edge edge,
                     const quilt_pressing *other)
 {
@@ -100,7 +88,7 @@ static int8_t nests(const quilt_pressing *one, quilt_edge edge,
 static void find_joints(assembly *self)
 {
     const app_laid *laid = &self->wall.laid;
-    quilt_layout turned = turned_layout(&self->wall);
+    quilt_layout turned = app_wall_turned_layout(&self->wall);
     g_autofree quilt_place *places = turned.places;
     gsize count = (gsize)turned.count;
     g_autofree quilt_pressing *pressing = g_new(quilt_pressing, count);

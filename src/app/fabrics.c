@@ -61,8 +61,7 @@ app_look app_look_of(const store_look *stored)
                        .colours = stored->colours };
 }
 
-gboolean app_look_among(app *self, const GArray *looks, int64_t fabric,
-                        app_look *ret_look, GError **error)
+const store_look *app_look_find(const GArray *looks, int64_t fabric)
 {
     guint low = 0, high = looks->len;
     while (low < high) {
@@ -72,9 +71,19 @@ gboolean app_look_among(app *self, const GArray *looks, int64_t fabric,
         else
             high = mid;
     }
-    if (low == looks->len || g_array_index(looks, store_look, low).fabric != fabric)
+    if (low == looks->len)
+        return NULL;
+    const store_look *look = &g_array_index(looks, store_look, low);
+    return look->fabric == fabric ? look : NULL;
+}
+
+gboolean app_look_among(app *self, const GArray *looks, int64_t fabric,
+                        app_look *ret_look, GError **error)
+{
+    const store_look *look = app_look_find(looks, fabric);
+    if (look == NULL)
         return app_look_get(self, fabric, ret_look, error);
-    *ret_look = app_look_of(&g_array_index(looks, store_look, low));
+    *ret_look = app_look_of(look);
     return TRUE;
 }
 

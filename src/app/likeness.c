@@ -69,17 +69,11 @@ static json_t *rank(const GArray *looks, const colour_signature *seen)
 gboolean app_do_fabrics_photo(app *self, const app_call *call, json_t **ret_document,
                               GError **error)
 {
-    g_autoptr(json_t) photos = app_request_list(call, "photos");
-    const char *path = json_string_value(json_array_get(photos, 0));
     photo_watch watch = { .stop = call->stop };
     g_autoptr(GArray) looks = NULL;
-    if (app_book(self, error) == NULL)
+    const char *path;
+    if (app_book(self, error) == NULL || (path = app_request_photo(call, error)) == NULL)
         return FALSE;
-    if (path == NULL) {
-        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
-                            "\"photos\" is missing.");
-        return FALSE;
-    }
     g_autoptr(photo_picture) picture = photo_load(path, &watch, error);
     if (picture == NULL || !store_look_list(self->book, false, &looks, error))
         return FALSE;

@@ -78,13 +78,6 @@ static void prefer_in_stock(const keeping *k, colour_match *match)
         }
 }
 
-static bool will_count(const app_seen_block *block)
-{
-    json_t *trouble = app_seen_trouble(block);
-    json_decref(trouble);
-    return trouble == NULL && block->again == 0;
-}
-
 /* The whole photo together: what is sure takes its squares first, what is unsure is
  * bounded by those that are left. */
 static void decide_by_stock(keeping *k, app_seen *seen)
@@ -95,7 +88,7 @@ static void decide_by_stock(keeping *k, app_seen *seen)
             app_seen_block *block = &seen->block[i / cells];
             colour_match *match = &block->match[i % cells][0];
             if (match->count == 0 || (match->verdict == COLOUR_SAME) != sure ||
-                !will_count(block) ||
+                !app_seen_counts(block) ||
                 !app_patch_from_basket(
                     app_seen_patch(k->laid, block, seen->side, i % cells)))
                 continue;
@@ -192,7 +185,7 @@ static gboolean learn_new(keeping *k, app_seen *seen, GError **error)
         const app_seen_block *block = &seen->block[i / cells];
         int cell = i % cells / 2, part = i % 2;
         const quilt_patch *patch = app_seen_patch(k->laid, block, seen->side, cell);
-        if (!will_count(block) || part >= app_patch_parts(patch) ||
+        if (!app_seen_counts(block) || part >= app_patch_parts(patch) ||
             !app_patch_of_scraps(patch, part) ||
             block->match[cell][part].verdict != COLOUR_NEW)
             continue;

@@ -69,25 +69,9 @@ static json_t *sources_of_quilt(app *self, const GArray *sources,
                                 const store_quilt_line *quilt, GError **error)
 {
     g_autoptr(GArray) shares = NULL;
-    int64_t all = 0;
-    if (!app_shares_of(self, quilt, &shares, error))
-        return NULL;
-    for (guint i = 0; i < shares->len; i++) {
-        const store_share *share = &g_array_index(shares, store_share, i);
-        all += share->known + share->inferred;
-    }
-    json_t *list = json_array();
-    for (guint i = 0; i < shares->len; i++) {
-        const store_share *share = &g_array_index(shares, store_share, i);
-        int64_t squares = share->known + share->inferred;
-        g_autofree char *name = app_source_name(sources, share->id);
-        json_array_append_new(list,
-                              json_pack("{s:s?, s:I, s:f, s:b}", "source", name,
-                                        "squares", (json_int_t)squares, "share",
-                                        all == 0 ? 0 : (double)squares / (double)all,
-                                        "exact", share->inferred == 0));
-    }
-    return list;
+    return app_shares_of(self, quilt, &shares, error)
+               ? app_shares_document(shares, sources)
+               : NULL;
 }
 
 gboolean app_do_record(app *self, const app_call *call, json_t **ret_document,

@@ -42,6 +42,10 @@ gboolean app_request_word(const app_call *call, const char *field,
  *  json_decref(); empty when the field isn't there. */
 json_t *app_request_list(const app_call *call, const char *field);
 
+/** The path of the first of "photos", borrowed from the request; NULL with
+ * app.field-missing when there is none. */
+const char *app_request_photo(const app_call *call, GError **error);
+
 /** "W x H" (also with × or by): two lengths above zero. */
 gboolean app_request_size(const app_call *call, const char *field, length bare,
                           length *ret_width, length *ret_height,

@@ -133,6 +133,17 @@ json_t *app_request_list(const app_call *call, const char *field)
     return list;
 }
 
+const char *app_request_photo(const app_call *call, GError **error)
+{
+    const json_t *photos = field_of(call, "photos");
+    const char *path =
+        json_string_value(json_is_array(photos) ? json_array_get(photos, 0) : photos);
+    if (path == NULL)
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
+                            "\"photos\" is missing.");
+    return path;
+}
+
 /* The unit at the end of a length, or the empty end: "cm" of "140 cm". */
 static const char *unit_at_end(const char *text)
 {

@@ -58,3 +58,6 @@ json_t *app_seen_photo_document(const app_seen *seen);
 
 /** Why a block cannot be counted, as {code, message}; NULL when it can. */
 json_t *app_seen_trouble(const app_seen_block *block);
+
+/** Whether a block is one more: it has no trouble and was not known again. */
+bool app_seen_counts(const app_seen_block *block);

@@ -274,7 +274,12 @@ json_t *app_seen_document(const app_laid *laid, const app_seen *seen,
                      MIN(found->sure, MAX(0.5, block->reading.sure)));
 }
 
-json_t *app_seen_trouble(const app_seen_block *block)
+/* Why a block cannot be counted; no code: it can. */
+typedef struct trouble {
+    const char *code, *message;
+} trouble;
+
+static trouble trouble_of(const app_seen_block *block)
 {
     static const struct {
         unsigned doubt;
@@ -289,16 +294,28 @@ json_t *app_seen_trouble(const app_seen_block *block)
     };
     for (size_t i = 0; i < G_N_ELEMENTS(doubts); i++)
         if (block->found->doubts & doubts[i].doubt)
-            return json_pack("{s:s, s:s}", "code", doubts[i].code, "message",
-                             doubts[i].message);
+            return (trouble){ doubts[i].code, doubts[i].message };
     if (!block->reading.fits)
-        return json_pack("{s:s, s:s}", "code", "block.other-kind", "message",
-                         "This block fits no kind of this quilt.");
-    if (block->found->sure < least_sure)
-        return json_pack("{s:s, s:s}", "code", "block.unclear", "message",
-                         block->found->doubts & PHOTO_BLOCK_COVERED
-                             ? "Something lies on this block, or its edge looks like the "
-                               "table. Lay it free and take it again."
-                             : "The edges of this block cannot be followed.");
-    return NULL;
+        return (trouble){ "block.other-kind", "This block fits no kind of this quilt." };
+    if (block->found->sure >= least_sure)
+        return (trouble){ NULL, NULL };
+    const char *message =
+        block->found->doubts & PHOTO_BLOCK_COVERED
+            ? "Something lies on this block, or its edge looks like the table. Lay it "
+              "free and take it again."
+            : "The edges of this block cannot be followed.";
+    return (trouble){ "block.unclear", message };
+}
+
+json_t *app_seen_trouble(const app_seen_block *block)
+{
+    trouble why = trouble_of(block);
+    return why.code == NULL
+               ? NULL
+               : json_pack("{s:s, s:s}", "code", why.code, "message", why.message);
+}
+
+bool app_seen_counts(const app_seen_block *block)
+{
+    return block->again == 0 && trouble_of(block).code == NULL;
 }

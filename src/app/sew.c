@@ -127,18 +127,6 @@ static int count_next(const app_wall *wall, int64_t want, int *next_of_kind)
 /* --- the whole quilt -----------------------------------------------------------------
  */
 
-/* The layout with each block turned as it really lies. */
-static quilt_layout turned_layout(const app_wall *wall)
-{
-    quilt_layout turned = wall->laid.layout;
-    turned.places =
-        g_memdup2(turned.places, sizeof turned.places[0] * (gsize)turned.count);
-    for (int place = 0; place < turned.count; place++)
-        if (wall->at[place] >= 0)
-            turned.places[place].turn = wall->block[wall->at[place]].turn;
-    return turned;
-}
-
 static double share_of(int64_t part, int64_t all)
 {
     return all == 0 ? 1 : (double)part / (double)all;
@@ -177,7 +165,7 @@ static json_t *exceptions_document(const app_laid *laid, const quilt_layout *tur
 static json_t *nesting_document(const app_wall *wall)
 {
     g_autoptr(json_t) rows = json_array();
-    quilt_layout turned = turned_layout(wall);
+    quilt_layout turned = app_wall_turned_layout(wall);
     g_autofree quilt_place *places = turned.places;
     g_autofree uint8_t *way = g_new0(uint8_t, (gsize)turned.count + 1);
     quilt_nesting usual = quilt_layout_nesting(&wall->laid.design, &turned, NULL);

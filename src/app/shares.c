@@ -1,5 +1,7 @@
 #include "shares-internal.h"
 
+#include "fabric-internal.h"
+
 #include "store/basket.h"
 
 struct app_shares {
@@ -103,4 +105,28 @@ gboolean app_shares_of(app *self, const store_quilt_line *quilt, GArray **ret_sh
         remember(self->shares, quilt, shares);
     *ret_shares = shares;
     return TRUE;
+}
+
+/* --- the document ---------------------------------------------------------------------
+ */
+
+json_t *app_shares_document(const GArray *shares, const GArray *sources)
+{
+    int64_t all = 0;
+    json_t *list = json_array();
+    for (guint i = 0; i < shares->len; i++) {
+        const store_share *share = &g_array_index(shares, store_share, i);
+        all += share->known + share->inferred;
+    }
+    for (guint i = 0; i < shares->len; i++) {
+        const store_share *share = &g_array_index(shares, store_share, i);
+        int64_t squares = share->known + share->inferred;
+        g_autofree char *name = app_source_name(sources, share->id);
+        json_array_append_new(list,
+                              json_pack("{s:s?, s:I, s:f, s:b}", "source", name,
+                                        "squares", (json_int_t)squares, "share",
+                                        all == 0 ? 0 : (double)squares / (double)all,
+                                        "exact", share->inferred == 0));
+    }
+    return list;
 }

@@ -1,8 +1,10 @@
+#include "shares-internal.h"
 #include "story-internal.h"
 
 #include "draw/block.h"
 #include "draw/flow.h"
 #include "photo/load.h"
+#include "shares-internal.h"
 #include "store/basket.h"
 #include "work-internal.h"
 
@@ -273,27 +275,6 @@ GBytes *app_story_svg(app *self, const app_call *call, GError **error)
 /* --- the document ---------------------------------------------------------------------
  */
 
-static json_t *shares_document(const app_story *self)
-{
-    int64_t all = 0;
-    json_t *list = json_array();
-    for (guint i = 0; i < self->shares->len; i++) {
-        const store_share *share = &g_array_index(self->shares, store_share, i);
-        all += share->known + share->inferred;
-    }
-    for (guint i = 0; i < self->shares->len; i++) {
-        const store_share *share = &g_array_index(self->shares, store_share, i);
-        int64_t squares = share->known + share->inferred;
-        g_autofree char *name = app_source_name(self->sources, share->id);
-        json_array_append_new(list,
-                              json_pack("{s:s?, s:I, s:f, s:b}", "source", name,
-                                        "squares", (json_int_t)squares, "share",
-                                        all == 0 ? 0 : (double)squares / (double)all,
-                                        "exact", share->inferred == 0));
-    }
-    return list;
-}
-
 /* The looks of the wall, those with most patches first; free with g_free(). */
 static int *by_patches(const app_story *self)
 {
@@ -380,7 +361,8 @@ gboolean app_do_story(app *self, const app_call *call, json_t **ret_document,
         "made", places_filled(&story.wall), "blocks", story.wall.laid.layout.count,
         "picture", quilt->picture != 0, "note", quilt->note, "measured_in",
         app_work_size_document(app_work_size(&work, "top")), "roles",
-        app_chosen_document(&story.chosen), "sources", shares_document(&story), "fabrics",
+        app_chosen_document(&story.chosen), "sources",
+        app_shares_document(story.shares, story.sources), "fabrics",
         fabrics_document(&story));
     describe_plan(&story.wall.laid, document);
     if (!days_of(self, quilt->id, document, error))
@@ -396,16 +378,11 @@ gboolean app_do_quilt_picture(app *self, const app_call *call, json_t **ret_docu
                               GError **error)
 {
     g_auto(store_quilt) quilt = { 0 };
-    g_autoptr(json_t) photos = app_request_list(call, "photos");
-    const char *path = json_string_value(json_array_get(photos, 0));
+    const char *path;
     photo_watch watch = { .stop = call->stop };
-    if (!app_quilt_requested(self, call, &quilt, error))
+    if (!app_quilt_requested(self, call, &quilt, error) ||
+        (path = app_request_photo(call, error)) == NULL)
         return FALSE;
-    if (path == NULL) {
-        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_MISSING,
-                            "\"photos\" is missing.");
-        return FALSE;
-    }
     g_autoptr(photo_picture) picture = photo_load(path, &watch, error);
     g_autoptr(GBytes) jpeg = picture == NULL
                                  ? NULL

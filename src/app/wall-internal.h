@@ -44,6 +44,10 @@ const int16_t *app_wall_fabrics(const app_wall *self, int block);
 /** Index of a block by its number in the book, -1 when it is none of this quilt. */
 int app_wall_find(const app_wall *self, int64_t id);
 
+/** The layout with each block turned as it really lies, as planned where none is made;
+ * its places are its own, free them with g_free(). */
+quilt_layout app_wall_turned_layout(const app_wall *self);
+
 /** How many turns lie between two that the design allows at a place of a kind: 4 when it
  * allows one alone, 2 or 1. */
 int app_wall_turn_step(const app_wall *self, int kind);

@@ -34,6 +34,17 @@ int app_wall_find(const app_wall *self, int64_t id)
     return -1;
 }
 
+quilt_layout app_wall_turned_layout(const app_wall *wall)
+{
+    quilt_layout turned = wall->laid.layout;
+    turned.places =
+        g_memdup2(turned.places, sizeof turned.places[0] * (gsize)turned.count);
+    for (int place = 0; place < turned.count; place++)
+        if (wall->at[place] >= 0)
+            turned.places[place].turn = wall->block[wall->at[place]].turn;
+    return turned;
+}
+
 int app_wall_turn_step(const app_wall *self, int kind)
 {
     return 4 / quilt_block_symmetry(app_laid_block(&self->laid, kind));

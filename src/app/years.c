@@ -83,22 +83,6 @@ static hue *hue_named(quarter *self, const char *name)
     return fresh;
 }
 
-static const store_look *look_among(const GArray *looks, int64_t fabric)
-{
-    guint low = 0, high = looks->len;
-    while (low < high) {
-        guint mid = low + (high - low) / 2;
-        if (g_array_index(looks, store_look, mid).fabric < fabric)
-            low = mid + 1;
-        else
-            high = mid;
-    }
-    if (low == looks->len)
-        return NULL;
-    const store_look *look = &g_array_index(looks, store_look, low);
-    return look->fabric == fabric ? look : NULL;
-}
-
 static void take_in(quarter *self, const store_look *look, int64_t squares)
 {
     self->in += squares;
@@ -128,7 +112,7 @@ static gboolean take_in_squares(app *self, GTree *years, GError **error)
         return FALSE;
     for (guint i = 0; i < came->len; i++) {
         const store_came *one = &g_array_index(came, store_came, i);
-        take_in(quarter_at(years, one->month), look_among(looks, one->fabric),
+        take_in(quarter_at(years, one->month), app_look_find(looks, one->fabric),
                 one->squares);
     }
     for (guint i = 0; i < stays->len; i++) {

@@ -46,18 +46,17 @@ static void add_first(scene *drawn, const scene_block *block,
     }
 }
 
-/* The corners of one half of the cut square that show, in inches of the square: its
- * visible rectangle on one side of the cut. */
-static int half_of(double unit, double seen[2][2], char cut, int half,
-                   photo_point corners[static SCENE_CORNERS_MAX])
+/* The corners of the second half of the cut square that show, in inches of the square:
+ * its visible rectangle on that side of the cut. */
+static int second_half(double unit, double seen[2][2], char cut,
+                       photo_point corners[static SCENE_CORNERS_MAX])
 {
     photo_point box[4];
     double over[4];
     int n = 0;
     for (int k = 0; k < 4; k++) {
         box[k] = (photo_point){ seen[0][k == 1 || k == 2], seen[1][k >= 2] };
-        over[k] = (cut == '/' ? unit - box[k].x - box[k].y : box[k].x - box[k].y) *
-                  (half == 0 ? 1 : -1);
+        over[k] = cut == '/' ? box[k].x + box[k].y - unit : box[k].y - box[k].x;
     }
     for (int k = 0; k < 4; k++) {
         int next = (k + 1) % 4;
@@ -88,7 +87,7 @@ static void add_second(scene *drawn, const scene_block *block,
             seen[k][1] = size->unit_in - (at[k] == size->side - 1 ? 0 : seam);
         }
         photo_point *p = corners[drawn->piece_count];
-        int n = half_of(size->unit_in, seen, block->cuts[i], 1, p);
+        int n = second_half(size->unit_in, seen, block->cuts[i], p);
         for (int k = 0; k < n; k++)
             p[k] = place_of(block, p[k].x + at[0] * step - all / 2,
                             all / 2 - p[k].y - at[1] * step);

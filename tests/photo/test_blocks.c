@@ -107,16 +107,23 @@ static void find_in(const photo_picture *picture, const photo_block_size *size,
     assert_true(photo_find_blocks(plan, size, NULL, ret_found, NULL));
 }
 
-static void look_at_drawn(int count, const scene_block blocks[],
-                          const photo_block_size *size, photo_blocks **ret_found)
+/* A bare table, seen from so high above a place. */
+static scene scene_of_blocks(double x, double y, double distance_in)
 {
-    static scene_corners corners;
     scene drawn;
     scene_default(&drawn);
     drawn.width = 1280; /* less to draw, and enough to see */
     drawn.height = 960;
-    drawn.target_in = (photo_point){ 8, -5 };
-    drawn.distance_in = 24;
+    drawn.target_in = (photo_point){ x, y };
+    drawn.distance_in = distance_in;
+    return drawn;
+}
+
+static void look_at_drawn(int count, const scene_block blocks[],
+                          const photo_block_size *size, photo_blocks **ret_found)
+{
+    static scene_corners corners;
+    scene drawn = scene_of_blocks(8, -5, 24);
     drawn.tilt_deg = 8;
     for (int i = 0; i < count; i++)
         scene_add_block(&drawn, &blocks[i], size, corners);
@@ -213,12 +220,7 @@ static void forty_blocks_fit_in_one_photo(void **state)
     (void)state;
     const photo_block_size size = { 2, 2, 0.25, false };
     static scene_corners corners;
-    scene drawn;
-    scene_default(&drawn);
-    drawn.width = 1280;
-    drawn.height = 960;
-    drawn.target_in = (photo_point){ 16, -9 };
-    drawn.distance_in = 30;
+    scene drawn = scene_of_blocks(16, -9, 30);
     for (int i = 0; i < 40; i++) {
         const scene_block block = { 6 + i % 8 * 4.0,
                                     -2 - i / 8 * 4.0,
@@ -253,12 +255,7 @@ static void a_troubled_block_is_doubted_and_the_rest_counted(void **state)
     };
     static scene_corners corners;
     photo_point hand[HAND];
-    scene drawn;
-    scene_default(&drawn);
-    drawn.width = 1280;
-    drawn.height = 960;
-    drawn.target_in = (photo_point){ 9, -5 };
-    drawn.distance_in = 26;
+    scene drawn = scene_of_blocks(9, -5, 26);
     for (size_t i = 0; i < G_N_ELEMENTS(blocks); i++)
         scene_add_block(&drawn, &blocks[i], &size, corners);
     for (int i = 0; i < HAND; i++)
@@ -286,12 +283,7 @@ static void a_chart_is_no_block(void **state)
     (void)state;
     const photo_block_size size = { 3, 2, 0.25, false };
     static photo_point corners[100][4];
-    scene drawn;
-    scene_default(&drawn);
-    drawn.width = 1280;
-    drawn.height = 960;
-    drawn.target_in = (photo_point){ 7, -4 };
-    drawn.distance_in = 22;
+    scene drawn = scene_of_blocks(7, -4, 22);
     for (int i = 0; i <= 64; i++) {
         double x = i == 0 ? 5 : 5.75 + (i - 1) % 8, y = i == 0 ? 1 : 0.25 - (i - 1) / 8;
         double wide = i == 0 ? 8.5 : 0.9, high = i == 0 ? 11 : 0.9;
@@ -359,12 +351,7 @@ static void the_halves_of_triangles_are_read(void **state)
     static scene_corners corners;
     for (int turn = 1; turn < 3; turn++) {
         const scene_block block = { 9, -5, 0.1 - turn * G_PI / 2, first, cuts, second };
-        scene drawn;
-        scene_default(&drawn);
-        drawn.width = 1280;
-        drawn.height = 960;
-        drawn.target_in = (photo_point){ 7, -4 };
-        drawn.distance_in = 20;
+        scene drawn = scene_of_blocks(7, -4, 20);
         scene_add_block(&drawn, &block, &size, corners);
         g_autoptr(photo_picture) picture = scene_picture(&drawn);
         g_autoptr(photo_blocks) found = NULL;
