@@ -484,29 +484,46 @@ INLINE void smear_right_body(bits *raster, int width)
     }
 }
 
+/* Numbers of 256 columns, held in planes as those of 64 are. */
+INLINE void add_four_to_planes(four planes[PLANES], four words)
+{
+    for (int p = 0; (words[0] | words[1] | words[2] | words[3]) != 0; p++) {
+        four carry = planes[p] & words;
+        planes[p] ^= words;
+        words = carry;
+    }
+}
+
+INLINE void read_four_planes(const four planes[PLANES], int columns, int counts[])
+{
+    memset(counts, 0, sizeof counts[0] * (size_t)columns);
+    for (int p = 0; p < PLANES; p++) {
+        const uint64_t *plane = (const uint64_t *)(const void *)&planes[p];
+        if ((plane[0] | plane[1] | plane[2] | plane[3]) == 0)
+            continue;
+        for (int col = 0; col < columns; col++)
+            counts[col] += (int)(plane[col / 64] >> (col % 64) & 1) << p;
+    }
+}
+
 /* Before: `busy` holds the columns with a pixel kept in the gap - 1 rows below; the rows
- * of `kept`, used in turn, hold which. */
+ * of `kept`, used in turn, hold which. 256 columns at a time, all rows of them. */
 INLINE void count_apart_body(const bits *raster, int gap, uint64_t *work, int counts[])
 {
-    int stride = whole_stride(raster);
-    uint64_t *busy = work, *kept = work + stride;
-    memset(work, 0, sizeof work[0] * (size_t)stride * ((size_t)gap + 1));
-    memset(counts, 0, sizeof counts[0] * (size_t)raster->cols);
-    for (int row = 0; row < raster->rows; row++) {
-        uint64_t *keep = kept + (size_t)(row % gap) * (size_t)stride;
-        for (int group = 0; group < stride; group += 4) {
-            four *held = (four *)(void *)(keep + group);
-            four *taken = (four *)(void *)(busy + group);
-            four still = *taken & ~*held; /* kept gap rows ago: over */
+    four *kept = (four *)(void *)work;
+    for (int group = 0; 64 * group < raster->cols; group += 4) {
+        four planes[PLANES] = { { 0 } }, busy = { 0 };
+        memset(kept, 0, sizeof kept[0] * (size_t)gap);
+        for (int row = 0, turn = 0; row < raster->rows; row++) {
+            four still = busy & ~kept[turn]; /* kept gap rows ago: over */
             four kept_here = *four_of(raster, row, group) & ~still;
-            *held = kept_here;
-            *taken = still | kept_here;
-            if ((kept_here[0] | kept_here[1] | kept_here[2] | kept_here[3]) == 0)
-                continue;
-            for (int i = group; i < group + 4; i++)
-                for (uint64_t left = keep[i]; left != 0; left &= left - 1)
-                    counts[64 * i + __builtin_ctzll(left)]++;
+            kept[turn] = kept_here;
+            busy = still | kept_here;
+            turn = turn + 1 == gap ? 0 : turn + 1;
+            add_four_to_planes(planes, kept_here);
         }
+        int left = raster->cols - 64 * group;
+        read_four_planes(planes, left < 256 ? left : 256, counts + 64 * group);
     }
 }
 

@@ -123,7 +123,7 @@ void bits_smear_right(bits *raster, int width);
  * How many pixels of each column can be kept when those kept lie `gap` rows or more
  * apart: from row 0 up, each as soon as it may.
  *
- * @work    room for (gap + 1) * stride words
+ * @work    room for 4 * gap words
  * @counts  room for raster->cols
  */
 void bits_count_apart_cols(const bits *raster, int gap, uint64_t *work, int counts[]);

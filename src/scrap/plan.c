@@ -100,16 +100,16 @@ static void try_angle(search *s, double angle_deg)
 {
     yield_view view;
     yield_look(s->outline, &s->unit, angle_deg, &s->room, &view);
-    int most = 0;
-    for (int upright = 0; upright < 2; upright++) {
-        int squares = yield_strips(&view, upright, &s->room);
-        most = MAX(most, squares);
-        if (squares > s->strips.squares)
-            s->strips = (found){ squares, angle_deg, upright };
-    }
+    /* Along x last: what its rows hold tells which grids are worth a count. */
+    int upright = yield_strips(&view, true, &s->room);
+    int level = yield_strips(&view, false, &s->room);
+    int most = MAX(level, upright);
+    if (most > s->strips.squares)
+        s->strips = (found){ most, angle_deg, upright > level };
     if (s->wants_grid && most > s->grid.squares) {
-        int row, col, grid = yield_grid(&view, &row, &col);
-        if (grid > s->grid.squares)
+        int row, col;
+        int grid = yield_grid(&view, s->room.strip, s->grid.squares, &row, &col);
+        if (grid > 0)
             s->grid = (found){ grid, angle_deg, false };
     }
     if (s->bound < s->by_area) {
@@ -278,7 +278,7 @@ static scrap_plan *plan_of(search *s, const scrap_plan_request *request,
         layout.sine = view.sine;
         if (method == SCRAP_CUT_GRID) {
             int row = 0, col = 0;
-            yield_grid(&view, &row, &col);
+            yield_grid(&view, NULL, 0, &row, &col);
             place_grid(&view, row, col, &layout);
         } else {
             yield_strips(&view, best->upright, &s->room);

@@ -64,8 +64,15 @@ void yield_look(const scrap_outline *outline, const yield_unit *unit, double ang
  */
 int yield_strips(const yield_view *view, bool upright, yield_room *room);
 
-/** The most squares in one grid, and its first fullest offset (row, col below k). */
-int yield_grid(const yield_view *view, int *ret_row, int *ret_col);
+/**
+ * The most squares in one grid, and its first fullest offset (row, col below k); 0 when
+ * no grid has more than `beyond` of them.
+ *
+ * @in_row  room->strip after yield_strips() along x: no grid has more squares in a row,
+ *          which passes most rows over. NULL when it is not at hand.
+ */
+int yield_grid(const yield_view *view, const int in_row[], int beyond, int *ret_row,
+               int *ret_col);
 
 /**
  * No placing of squares upright in this view gives more. Each square crosses just one of

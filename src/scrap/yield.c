@@ -278,14 +278,26 @@ static int largest_in_planes(const uint64_t planes[PLANES], int *ret_bit)
     return largest;
 }
 
+/* No grid whose squares start in rows `first`, first + k, ... has more squares. */
+static int most_from_row(const bits *corners, int k, int first, const int in_row[])
+{
+    int sum = 0;
+    for (int row = first; row < corners->rows; row += k)
+        sum += in_row[row];
+    return sum;
+}
+
 /* Squares whose corners agree modulo k in both directions never overlap, and every grid
  * is such a class: the fullest class is the best grid. Classes are counted 64 at a time.
  */
-int yield_grid(const yield_view *view, int *ret_row, int *ret_col)
+int yield_grid(const yield_view *view, const int in_row[], int beyond, int *ret_row,
+               int *ret_col)
 {
     const bits *corners = &view->feasible;
-    int k = view->unit.k, most = 0;
+    int k = view->unit.k, most = beyond;
     for (int row = 0; row < k && row < corners->rows; row++) {
+        if (in_row != NULL && most_from_row(corners, k, row, in_row) <= most)
+            continue;
         for (int col = 0; col < k && col < corners->cols; col += 64) {
             uint64_t planes[PLANES] = { 0 };
             int wide = k - col < 64 ? k - col : 64, bit;
@@ -300,7 +312,7 @@ int yield_grid(const yield_view *view, int *ret_row, int *ret_col)
             }
         }
     }
-    return most;
+    return most > beyond ? most : 0;
 }
 
 /* Squares that cross the level lines at rows first, first + k, ...: on each line as many

@@ -114,11 +114,18 @@ static void counts_are_those_of_trying_all(void **state)
         yield_room_alloc(&outline, &unit, &room);
         yield_view view;
         yield_look(&outline, &unit, 180 * motley_random_unit(&random), &room, &view);
-        int row, col, grid = yield_grid(&view, &row, &col);
+        int row, col, grid = yield_grid(&view, NULL, 0, &row, &col);
         assert_int_equal(grid, grid_by_trying_all(&view.feasible, k));
         for (int upright = 0; upright < 2; upright++)
             assert_int_equal(yield_strips(&view, upright, &room),
                              strips_by_trying_all(&view.feasible, upright, k));
+        /* Knowing the rows passes over what cannot win, and nothing else. */
+        int row_again = -1, col_again = -1;
+        yield_strips(&view, false, &room);
+        assert_int_equal(yield_grid(&view, room.strip, grid - 1, &row_again, &col_again),
+                         grid);
+        assert_true(grid == 0 || (row_again == row && col_again == col));
+        assert_int_equal(yield_grid(&view, room.strip, grid, &row_again, &col_again), 0);
         yield_room_clear(&room);
     }
 }
