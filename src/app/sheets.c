@@ -146,64 +146,94 @@ static void cutting_entry_clear(gpointer data)
         draw_picture_unref(self->scrap.picture);
 }
 
-/* The plan of the photo that the scrap lies in, and where it lies in the scrap's frame.
- */
-static gboolean find_picture(app *self, const store_scrap *scrap,
-                             draw_cutting_scrap *drawn, GError **error)
+/* The true-scale picture of a photo, kept from scrap to scrap: those of one photo mostly
+ * follow each other, and decoding takes longer than all the rest. */
+typedef struct plan_picture {
+    int64_t photo; /* 0: none yet */
+    draw_picture *picture;
+    scrap_point corner[3]; /* upper left, upper right, lower left, in the scraps' frame */
+} plan_picture;
+
+static void plan_picture_clear(plan_picture *self)
+{
+    draw_picture_unref(self->picture);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(plan_picture, plan_picture_clear)
+
+static gboolean plan_picture_turn_to(app *self, int64_t id, plan_picture *shown,
+                                     GError **error)
 {
     g_auto(store_photo) photo = { 0 };
-    if (scrap->photo == 0)
-        return TRUE;
-    if (!store_photo_get(self->book, scrap->photo, &photo, error))
+    if (!store_photo_get(self->book, id, &photo, error))
         return FALSE;
+    g_clear_pointer(&shown->picture, draw_picture_unref);
+    shown->photo = id;
     if (photo.plan == 0)
         return TRUE;
     g_autoptr(GBytes) jpeg = store_picture(self->book, photo.plan, error);
-    drawn->picture = jpeg == NULL ? NULL : draw_picture_new(jpeg, NULL, error);
-    if (drawn->picture == NULL)
+    shown->picture = jpeg == NULL ? NULL : draw_picture_new(jpeg, NULL, error);
+    if (shown->picture == NULL)
         return FALSE;
     double per_in = photo.plan_pixels_per_in;
     length right = photo.plan_left +
-                   length_from_inches(draw_picture_width_px(drawn->picture) / per_in);
+                   length_from_inches(draw_picture_width_px(shown->picture) / per_in);
     length bottom = photo.plan_top -
-                    length_from_inches(draw_picture_height_px(drawn->picture) / per_in);
-    drawn->picture_corner[0] = (scrap_point){ photo.plan_left, photo.plan_top };
-    drawn->picture_corner[1] = (scrap_point){ right, photo.plan_top };
-    drawn->picture_corner[2] = (scrap_point){ photo.plan_left, bottom };
+                    length_from_inches(draw_picture_height_px(shown->picture) / per_in);
+    shown->corner[0] = (scrap_point){ photo.plan_left, photo.plan_top };
+    shown->corner[1] = (scrap_point){ right, photo.plan_top };
+    shown->corner[2] = (scrap_point){ photo.plan_left, bottom };
     return TRUE;
 }
 
-static gboolean cutting_entry_fill(app *self, const store_scrap *scrap,
-                                   const scrap_plan_request *request,
-                                   cutting_entry *entry, GError **error)
+/* The plan of the photo that the scrap lies in, where there is one. */
+static gboolean find_picture(app *self, const store_scrap *scrap, plan_picture *shown,
+                             draw_cutting_scrap *drawn, GError **error)
 {
-    const scrap_outline *outline = store_outline_view(scrap->outline);
-    char unit[LENGTH_TEXT_SIZE];
-    if (!app_look_get(self, scrap->fabric, &entry->look, error) ||
-        !find_picture(self, scrap, &entry->scrap, error))
+    if (scrap->photo == 0)
+        return TRUE;
+    if (shown->photo != scrap->photo &&
+        !plan_picture_turn_to(self, scrap->photo, shown, error))
         return FALSE;
-    entry->plan = scrap_plan_make(outline, request, error);
-    if (entry->plan == NULL)
+    if (shown->picture != NULL) {
+        drawn->picture = draw_picture_ref(shown->picture);
+        memcpy(drawn->picture_corner, shown->corner, sizeof shown->corner);
+    }
+    return TRUE;
+}
+
+static gboolean cutting_entry_fill(app *self, const store_scrap *scrap, scrap_plan *plan,
+                                   plan_picture *shown, cutting_entry *entry,
+                                   GError **error)
+{
+    char unit[LENGTH_TEXT_SIZE];
+    entry->plan = plan;
+    if (!app_look_get(self, scrap->fabric, &entry->look, error) ||
+        !find_picture(self, scrap, shown, &entry->scrap, error))
         return FALSE;
     entry->name = g_strdup_printf("Scrap %" PRId64, scrap->id);
     entry->setting =
         g_strdup_printf("%s cut, squares of %s in",
                         entry->plan->method == SCRAP_CUT_GRID ? "Grid" : "Strip",
-                        length_text_in(request->unit, 16, unit));
+                        length_text_in(entry->plan->unit, 16, unit));
     entry->scrap.name = entry->name;
     entry->scrap.fabric = scrap->fabric == 0 ? NULL : entry->look.name;
     entry->scrap.setting = entry->setting;
-    entry->scrap.outline = outline;
+    entry->scrap.outline = store_outline_view(scrap->outline);
     entry->scrap.plan = entry->plan;
     return TRUE;
 }
 
-/* Scraps of like settings follow each other, so that the ruler is set once. */
+/* Scraps of like settings follow each other: the way of cutting, then as many strips
+ * under the ruler, then as many squares along them, so that it is set anew seldom. */
 static int by_setting(gconstpointer a, gconstpointer b)
 {
-    const cutting_entry *one = a, *other = b;
-    int order = (int)one->plan->method - (int)other->plan->method;
-    return order != 0 ? order : other->plan->squares - one->plan->squares;
+    const scrap_plan *one = ((const cutting_entry *)a)->plan;
+    const scrap_plan *other = ((const cutting_entry *)b)->plan;
+    if (one->method != other->method)
+        return (int)one->method - (int)other->method;
+    if (one->strips != other->strips)
+        return other->strips - one->strips;
+    return other->squares - one->squares;
 }
 
 static draw_scene *draw_entries(GArray *entries, const app_sheet_head *head)
@@ -226,20 +256,25 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
         !app_cutting_requested(self, call, &cutting, error) ||
         !store_scrap_list(self->book, STORE_SCRAP_LYING, 0, 0, &scraps, error))
         return NULL;
+    g_auto(plan_picture) shown = { 0 };
     g_autoptr(GArray) entries = g_array_new(FALSE, TRUE, sizeof(cutting_entry));
     g_array_set_clear_func(entries, cutting_entry_clear);
     for (guint i = 0; i < scraps->len; i++) {
-        cutting_entry entry = { 0 };
-        if (!app_call_step(call, (double)i / scraps->len, "Drawing the scraps", error) ||
-            !cutting_entry_fill(self, &g_array_index(scraps, store_scrap, i),
-                                &cutting.plan, &entry, error)) {
-            cutting_entry_clear(&entry);
+        const store_scrap *scrap = &g_array_index(scraps, store_scrap, i);
+        if (!app_call_step(call, (double)i / scraps->len, "Drawing the scraps", error))
             return NULL;
-        }
-        if (entry.plan->squares > 0)
-            g_array_append_val(entries, entry);
-        else
-            cutting_entry_clear(&entry);
+        g_autoptr(scrap_plan) plan =
+            scrap_plan_make(store_outline_view(scrap->outline), &cutting.plan, error);
+        if (plan == NULL)
+            return NULL;
+        if (plan->squares == 0)
+            continue;
+        cutting_entry entry = { 0 };
+        gboolean filled = cutting_entry_fill(self, scrap, g_steal_pointer(&plan), &shown,
+                                             &entry, error);
+        g_array_append_val(entries, entry);
+        if (!filled)
+            return NULL;
     }
     return draw_entries(entries, &head);
 }

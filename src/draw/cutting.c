@@ -18,18 +18,37 @@ static const char caution[] = "A rotary cutter goes through a finger as easily a
                               "change it in time. Keep cutter and "
                               "mat from children and animals.";
 
-/* How a scrap comes to lie on the paper. */
+/* How a scrap comes to lie on the paper: turned so that its strips stand upright, as it
+ * lies on the mat when the cutter rolls away from the maker. */
 typedef struct scrap_view {
-    length least_x, most_y; /* of all that is drawn, in the scrap's frame */
+    double cosine, sine;    /* of the turn, anticlockwise */
+    length least_x, most_y; /* of all that is drawn, turned */
     length wide, high;      /* on paper */
     int scale;              /* one to so many */
     length x, y;            /* upper left corner on paper */
 } scrap_view;
 
+static scrap_point turned(const scrap_view *view, const scrap_point *p)
+{
+    return (scrap_point){ (length)lround(view->cosine * p->x - view->sine * p->y),
+                          (length)lround(view->sine * p->x + view->cosine * p->y) };
+}
+
 static draw_point to_paper(const scrap_view *view, const scrap_point *p)
 {
-    return (draw_point){ view->x + (p->x - view->least_x) / view->scale,
-                         view->y + (view->most_y - p->y) / view->scale };
+    scrap_point at = turned(view, p);
+    return (draw_point){ view->x + (at.x - view->least_x) / view->scale,
+                         view->y + (view->most_y - at.y) / view->scale };
+}
+
+static void take_in(const scrap_view *view, const scrap_point *p, scrap_point *least,
+                    scrap_point *most)
+{
+    scrap_point at = turned(view, p);
+    least->x = MIN(least->x, at.x);
+    least->y = MIN(least->y, at.y);
+    most->x = MAX(most->x, at.x);
+    most->y = MAX(most->y, at.y);
 }
 
 /* The largest of the scales that makers know which fits into the room. */
@@ -38,16 +57,18 @@ static scrap_view view_of(const draw_cutting_scrap *scrap, length wide, length h
     static const int scales[] = {
         1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32, 48, 64, 100
     };
-    scrap_point least, most;
-    scrap_outline_box(scrap->outline, &least, &most);
+    double turn = (90 - scrap->plan->angle_deg) * (G_PI / 180);
+    scrap_view view = { .cosine = cos(turn), .sine = sin(turn) };
+    const scrap_ring *outer = &scrap->outline->outer;
+    scrap_point least = turned(&view, &outer->points[0]), most = least;
+    for (int i = 0; i < outer->count; i++)
+        take_in(&view, &outer->points[i], &least, &most);
     for (int i = 0; i < scrap->plan->cut_count; i++) {
-        const scrap_cut *cut = &scrap->plan->cuts[i];
-        least.x = MIN(least.x, MIN(cut->from.x, cut->to.x));
-        least.y = MIN(least.y, MIN(cut->from.y, cut->to.y));
-        most.x = MAX(most.x, MAX(cut->from.x, cut->to.x));
-        most.y = MAX(most.y, MAX(cut->from.y, cut->to.y));
+        take_in(&view, &scrap->plan->cuts[i].from, &least, &most);
+        take_in(&view, &scrap->plan->cuts[i].to, &least, &most);
     }
-    scrap_view view = { .least_x = least.x, .most_y = most.y };
+    view.least_x = least.x;
+    view.most_y = most.y;
     for (size_t i = 0; i < G_N_ELEMENTS(scales); i++) {
         view.scale = scales[i];
         view.wide = (most.x - least.x) / view.scale;
@@ -186,10 +207,10 @@ static void draw_caption(draw_scene *scene, const draw_cutting_scrap *scrap, int
     draw_scene_text(scene, &name, x, y + DRAW_PT(11), fitted);
 
     g_autofree char *squares =
-        g_strdup_printf("%s of %s (at most %d), %s, drawn 1 : %d",
+        g_strdup_printf("%s of %s (at most %d) in %s, drawn 1 : %d",
                         counted(plan->squares, "square", "squares", a),
                         length_text(plan->unit, system, 16, unit), plan->bound,
-                        plan->method == SCRAP_CUT_GRID ? "grid cut" : "strip cut", scale);
+                        counted(plan->strips, "strip", "strips", b), scale);
     g_autofree char *fits = draw_text_fit(&text, squares, width);
     draw_scene_text(scene, &text, x, y + DRAW_PT(24), fits);
 
@@ -218,22 +239,43 @@ static void draw_scrap(draw_scene *scene, const draw_cutting_scrap *scrap,
     draw_cuts(scene, view, scrap->plan);
 }
 
-draw_scene *draw_cutting_sheet(int count, const draw_cutting_scrap scraps[],
-                               length_system system, const draw_heading *heading)
+/* "14 scraps, 50 squares, about 40 min" */
+static char *sum_of(int count, const draw_cutting_scrap scraps[])
 {
-    draw_flow flow = draw_flow_begin(heading);
-    draw_flow_paragraph(&flow, caution);
+    char a[48], b[48];
     int squares = 0;
     double minutes = 0;
     for (int i = 0; i < count; i++) {
         squares += scraps[i].plan->squares;
         minutes += scraps[i].plan->effort.minutes;
     }
-    g_autofree char *sum = g_strdup_printf(
-        "%d %s, %d %s, about %.0f min in all. Cut in the order of the numbers.", count,
-        count == 1 ? "scrap" : "scraps", squares, squares == 1 ? "square" : "squares",
-        ceil(minutes));
-    draw_flow_paragraph(&flow, sum);
+    return g_strdup_printf("%s, %s, about %.0f min", counted(count, "scrap", "scraps", a),
+                           counted(squares, "square", "squares", b), ceil(minutes));
+}
+
+/* The setting of the first scrap, and what all that share it come to. */
+static void draw_group_heading(draw_flow *flow, int count,
+                               const draw_cutting_scrap scraps[], length room)
+{
+    int alike = 1;
+    while (alike < count && g_strcmp0(scraps[alike].setting, scraps[0].setting) == 0)
+        alike++;
+    g_autofree char *sum = sum_of(alike, scraps);
+    g_autofree char *heading = g_strdup_printf("%s: %s", scraps[0].setting, sum);
+    draw_flow_heading(flow, heading, room);
+}
+
+draw_scene *draw_cutting_sheet(int count, const draw_cutting_scrap scraps[],
+                               length_system system, const draw_heading *heading)
+{
+    draw_flow flow = draw_flow_begin(heading);
+    draw_flow_paragraph(&flow, caution);
+    g_autofree char *sum = sum_of(count, scraps);
+    g_autofree char *all = g_strdup_printf("%s in all. Lay each scrap before you as it "
+                                           "is drawn, and cut in the order of the "
+                                           "numbers.",
+                                           sum);
+    draw_flow_paragraph(&flow, all);
 
     length width = (flow.frame.right - flow.frame.left - BETWEEN) / 2;
     for (int i = 0; i < count;) {
@@ -248,7 +290,7 @@ draw_scene *draw_cutting_sheet(int count, const draw_cutting_scrap scraps[],
         }
         high += CAPTION + 2 * AIR;
         if (first && setting != NULL)
-            draw_flow_heading(&flow, setting, high);
+            draw_group_heading(&flow, count - i, scraps + i, high);
         draw_flow_room(&flow, high);
         for (int k = 0; k < row; k++)
             draw_scrap(flow.scene, &scraps[i + k], &view[k], system,
