@@ -138,6 +138,7 @@ gboolean app_do_cut(app *self, const app_call *call, json_t **ret_document,
     *ret_document = json_pack("{s:o, s:O, s:{s:i, s:f}}", "unit_in",
                               app_document_inches(cutting.plan.unit), "plans", plans,
                               "total", "squares", squares, "minutes", minutes);
+    app_pieces_describe(pieces, *ret_document);
     return TRUE;
 }
 
@@ -145,6 +146,7 @@ gboolean app_do_cut(app *self, const app_call *call, json_t **ret_document,
 typedef struct cut_harvest {
     store_scrap scrap;
     int squares;
+    length unit; /* of them */
 } cut_harvest;
 
 static void harvest_clear(gpointer data)
@@ -152,19 +154,26 @@ static void harvest_clear(gpointer data)
     store_scrap_clear(&((cut_harvest *)data)->scrap);
 }
 
-/* {scraps: [{scrap, squares}, ...]}: each with its own count. */
-static gboolean harvest_listed(app *self, const json_t *rows, GArray *harvests,
-                               GError **error)
+/* {scraps: [{scrap, squares, unit}, ...]}: each with its own count. A scrap that gave
+ * squares of several sizes has a row for each. */
+static gboolean harvest_listed(app *self, const json_t *rows, length unit,
+                               GArray *harvests, GError **error)
 {
+    app_settings settings;
+    if (!app_settings_get(self, &settings, error))
+        return FALSE;
     for (size_t i = 0; i < json_array_size(rows); i++) {
         json_t *row = json_array_get(rows, i);
         g_autoptr(GArray) pieces = app_pieces_new();
         app_call each = { .request = row };
         int64_t squares = -1;
+        length of = unit;
         if (!app_pieces_add_scrap(self, pieces, json_object_get(row, "scrap"), error) ||
-            !app_request_int(&each, "squares", 0, 100000, &squares, error))
+            !app_request_int(&each, "squares", 0, 100000, &squares, error) ||
+            !app_request_length(&each, "unit", settings.bare, &of, error))
             return FALSE;
-        cut_harvest harvest = { g_array_index(pieces, app_piece, 0).scrap, (int)squares };
+        cut_harvest harvest = { g_array_index(pieces, app_piece, 0).scrap, (int)squares,
+                                of };
         memset(&g_array_index(pieces, app_piece, 0), 0, sizeof(app_piece));
         g_array_append_val(harvests, harvest);
         if (squares < 0) {
@@ -201,6 +210,12 @@ static gboolean harvest_planned(app *self, const app_call *call,
     int64_t got = -1;
     int planned = 0;
     const json_t *done = json_object_get(call->request, "done");
+    if (app_request_has(call, "want")) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_FIELD_WRONG,
+                            "done: of several sizes, count each: on the page, or with "
+                            "motley basket add N --unit SIZE.");
+        return FALSE;
+    }
     if (!json_is_true(done) && !app_request_int(call, "done", 0, 100000, &got, error))
         return FALSE;
     g_autoptr(GArray) pieces = app_pieces_requested(self, call, cutting, error);
@@ -222,7 +237,7 @@ static gboolean harvest_planned(app *self, const app_call *call,
             return FALSE;
         }
         planned += plan->squares;
-        cut_harvest harvest = { piece->scrap, plan->squares };
+        cut_harvest harvest = { piece->scrap, plan->squares, plan->unit };
         piece->scrap = (store_scrap){ 0 };
         g_array_append_val(harvests, harvest);
     }
@@ -232,8 +247,8 @@ static gboolean harvest_planned(app *self, const app_call *call,
     return TRUE;
 }
 
-static gboolean put_in(store_change *change, const GArray *harvests, length unit,
-                       bool known, GError **error)
+static gboolean put_in(store_change *change, const GArray *harvests, bool known,
+                       GError **error)
 {
     int64_t layer;
     if (!store_layer_add(change, &layer, error))
@@ -241,7 +256,7 @@ static gboolean put_in(store_change *change, const GArray *harvests, length unit
     for (guint i = 0; i < harvests->len; i++) {
         const cut_harvest *one = &g_array_index(harvests, cut_harvest, i);
         store_ledger_row row = { .layer = layer,
-                                 .unit = unit,
+                                 .unit = one->unit,
                                  .fabric = one->scrap.fabric,
                                  .source = one->scrap.source,
                                  .count = one->squares,
@@ -267,7 +282,7 @@ gboolean app_do_cut_done(app *self, const app_call *call, json_t **ret_document,
         return FALSE;
     const json_t *rows = json_object_get(call->request, "scraps");
     if (json_is_object(json_array_get(rows, 0))
-            ? !harvest_listed(self, rows, harvests, error)
+            ? !harvest_listed(self, rows, cutting.plan.unit, harvests, error)
             : !harvest_planned(self, call, &cutting, harvests, &known, error))
         return FALSE;
     if (harvests->len == 0) {
@@ -275,15 +290,20 @@ gboolean app_do_cut_done(app *self, const app_call *call, json_t **ret_document,
                             "There is no scrap to cut.");
         return FALSE;
     }
-    int squares = 0;
-    for (guint i = 0; i < harvests->len; i++)
-        squares += g_array_index(harvests, cut_harvest, i).squares;
+    int squares = 0, scraps_cut = 0;
+    int64_t last = 0;
+    for (guint i = 0; i < harvests->len; i++) {
+        const cut_harvest *one = &g_array_index(harvests, cut_harvest, i);
+        squares += one->squares;
+        scraps_cut += one->scrap.id != last;
+        last = one->scrap.id;
+    }
 
     g_autofree char *count = app_document_count(squares, "square");
-    g_autofree char *scraps = app_document_count(harvests->len, "scrap");
+    g_autofree char *scraps = app_document_count(scraps_cut, "scrap");
     g_autofree char *what = g_strdup_printf("Cut %s from %s", count, scraps);
     g_autoptr(store_change) change = store_change_begin(self->book, what, error);
-    if (change == NULL || !put_in(change, harvests, cutting.plan.unit, known, error) ||
+    if (change == NULL || !put_in(change, harvests, known, error) ||
         !store_change_commit(change, error))
         return FALSE;
     *ret_document = json_pack("{s:o, s:[], s:{s:i, s:f}, s:s}", "unit_in",

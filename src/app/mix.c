@@ -379,5 +379,6 @@ gboolean app_cut_mixed(app *self, const app_call *call, const app_cutting *cutti
                               "wants", wants_document(&wants), "plans", plans, "total",
                               "squares", pieces_in_all, "minutes", sum.minutes, "value",
                               (json_int_t)value_in_all, "pieces", pieces_in_all);
+    app_pieces_describe(pieces, *ret_document);
     return TRUE;
 }

@@ -33,6 +33,10 @@ GArray *app_pieces_requested(app *self, const app_call *call, const app_cutting 
 /** Borrowed from the piece. */
 const scrap_outline *app_piece_outline(const app_piece *self);
 
+/** Adds "outline_in" to a document when there is one piece and it came with the request:
+ * a rectangle, or an outline, less its selvage. */
+void app_pieces_describe(const GArray *pieces, json_t *document);
+
 /** Adds passes, cuts, turns, handled and minutes to a document. */
 void app_describe_effort(const scrap_effort *effort, json_t *document);
 

@@ -212,3 +212,14 @@ const char *app_use_word(scrap_use use)
     static const char *const words[] = { "keep whole", "squares", "string", "too small" };
     return words[use];
 }
+
+void app_pieces_describe(const GArray *pieces, json_t *document)
+{
+    const app_piece *only =
+        pieces->len == 1 ? &g_array_index(pieces, app_piece, 0) : NULL;
+    if (only == NULL || only->scrap.id != 0)
+        return;
+    const scrap_ring *outer = &app_piece_outline(only)->outer;
+    json_object_set_new(document, "outline_in",
+                        app_document_points(outer->count, outer->points));
+}

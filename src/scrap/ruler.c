@@ -161,12 +161,15 @@ static void moves_of(const scrap_effort *pile, double ret_moves[MOVES])
 void scrap_times_fit(int count, const scrap_effort piles[], const scrap_times *prior,
                      scrap_times *ret_times, double *ret_error_s)
 {
-    const double seen = 10.0 * 10.0;
+    const double seen = 10.0 * 10.0, least_of_prior = 1.0 / 8;
     double a[MOVES][MOVES] = { 0 };
     double b[MOVES] = { seen * prior->lay, seen * prior->cut, seen * prior->turn,
                         seen * prior->handle };
-    for (int i = 0; i < MOVES; i++)
+    double floor[MOVES];
+    for (int i = 0; i < MOVES; i++) {
         a[i][i] = seen;
+        floor[i] = b[i] / seen * least_of_prior;
+    }
     for (int p = 0; p < count; p++) {
         double moves[MOVES];
         moves_of(&piles[p], moves);
@@ -177,6 +180,10 @@ void scrap_times_fit(int count, const scrap_effort piles[], const scrap_times *p
         }
     }
 
+    /* What is sought is how far each time lies above its floor. */
+    for (int i = 0; i < MOVES; i++)
+        for (int j = 0; j < MOVES; j++)
+            b[i] -= a[i][j] * floor[j];
     double best[MOVES] = { 0 }, least = INFINITY;
     for (unsigned free_moves = 0; free_moves < 1u << MOVES; free_moves++) {
         double x[MOVES], loss = 0;
@@ -194,7 +201,8 @@ void scrap_times_fit(int count, const scrap_effort piles[], const scrap_times *p
                 best[i] = x[i];
         }
     }
-    *ret_times = (scrap_times){ best[0], best[1], best[2], best[3] };
+    *ret_times = (scrap_times){ floor[0] + best[0], floor[1] + best[1],
+                                floor[2] + best[2], floor[3] + best[3] };
 
     double squares = 0;
     for (int p = 0; p < count; p++) {

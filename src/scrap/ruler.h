@@ -92,10 +92,11 @@ int scrap_ruler_lay(const scrap_ruler *ruler, int count, const scrap_line lines[
                     length done[], int *ret_pass, int *ret_cuts);
 
 /**
- * Fits the times of the moves to timed piles: least squares with no time below zero,
- * drawn towards `prior` as if a pile of ten of each move had been timed at it. So one
- * pile already helps, and moves that always come together do not run apart. Each of the
- * 16 sets of times that may be zero is tried, so the answer is the least.
+ * Fits the times of the moves to timed piles: least squares with no time below an
+ * eighth of that of `prior`, since every move takes some, drawn towards `prior` as if a
+ * pile of ten of each move had been timed at it. So one pile already helps, and moves
+ * that always come together do not run apart. Each of the 16 sets of times that may be
+ * the least is tried, so the answer is the least.
  *
  * @piles        their moves, with the minutes that they took
  * @ret_times    always written

@@ -295,5 +295,6 @@ export default {
   'keys.7.says': 'diese Liste',
 
   pile: 'Der Haufen, sortiert',
+  piece: 'Ein Stück ohne Foto schneiden',
   'pile.sort': 'Den Haufen sortieren',
 };

@@ -296,5 +296,6 @@ export default {
   'keys.7.says': 'this list',
 
   pile: 'The pile, sorted',
+  piece: 'Cut a piece without a photo',
   'pile.sort': 'Sort the pile',
 };

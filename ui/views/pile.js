@@ -1,5 +1,6 @@
 // The pile, sorted by her thresholds: keep whole, squares, strings, too small.
-import { html } from '../lib/html.js';
+import { html, useEffect, useRef, useState } from '../lib/html.js';
+import { ScrapPicture } from '../lib/plan.js';
 import { Seam, Trouble, Waiting } from '../lib/parts.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { long, unit as unitWords } from '../lib/amount.js';
@@ -9,12 +10,29 @@ import { t } from '../text/text.js';
 
 const bySize = (a, b) => (b.holds_in?.[0] ?? 0) * (b.holds_in?.[1] ?? 0) - (a.holds_in?.[0] ?? 0) * (a.holds_in?.[1] ?? 0);
 
+/** The scrap out of its photo, asked for when it comes into view. */
+function Pictured({ scrap: { scrap, photo, number } }) {
+  const ref = useRef();
+  const [seen, setSeen] = useState(false);
+  useEffect(() => {
+    const watch = new IntersectionObserver(([entry]) => { if (entry.isIntersecting) setSeen(true); }, { rootMargin: '100px' });
+    watch.observe(ref.current);
+    return () => watch.disconnect();
+  }, []);
+  const { data } = useDocument(seen && photo ? `/api/photos/${encodeURIComponent(photo)}` : null);
+  const found = data?.scraps.find((one) => one.id === scrap);
+  return html`<span class="pile-picture" ref=${ref}>
+    ${found && data.plan && html`<${ScrapPicture} plan=${data.plan} scrap=${found} label=${t('scrap.title', { n: number })} />`}
+  </span>`;
+}
+
 function Group({ pile: { use, scraps, squares }, all, system }) {
   const rows = all.filter((one) => one.use === use).sort(bySize);
   return html`<${Seam} /><section>
     <h2>${t(`pile.${use}`, { n: scraps })}</h2>
     ${use === 'squares' && html`<p class="quiet">${t('squares.n', { n: squares })}</p>`}
     <ul class="pile-rows plain-list">${rows.map((one) => html`<li key=${one.scrap}>
+      <${Pictured} scrap=${one} />
       <a href=${to('scraps', String(one.photo))}>${t('scrap.title', { n: one.number })}</a>
       <span class="grow">${one.holds_in ? t('pile.holds', { size: one.holds_in.map((x) => long(x, system).replace(/ \S+$/, '')).join(' × '), unit: long(1, system).replace(/^\S+ /, '') }) : ''}</span>
       <span>${one.squares > 0 ? t('squares.n', { n: one.squares }) : ''}</span>

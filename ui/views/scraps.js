@@ -14,6 +14,7 @@ import { later } from '../lib/later.js';
 
 const Cut = later(() => import('./cut.js').then((it) => it.Cut), 'cutting');
 const Pile = later(() => import('./pile.js').then((it) => it.Pile), 'cutting');
+const Piece = later(() => import('./piece.js').then((it) => it.Piece), 'cutting');
 const Asked = later(() => import('./asked.js').then((it) => it.Asked), 'mending');
 const Corners = later(() => import('./corners.js').then((it) => it.Corners), 'mending');
 const Mend = later(() => import('./mend.js').then((it) => it.Mend), 'mending');
@@ -250,6 +251,7 @@ export function Scraps({ rest: [id, what, which] }) {
   const { data, fault } = useDocument('/api/photos');
   const photos = data?.photos ?? [];
   if (id === 'pile') return html`<${Pile} />`;
+  if (id === 'piece') return html`<${Piece} />`;
   if (what === 'cut') return html`<${Cut} id=${id} />`;
   if (what === 'mend') return html`<${Mend} id=${id} scrap=${which} />`;
   const shownId = id ?? (wide && photos.length > 0 ? String(photos[0].photo) : undefined);
@@ -260,6 +262,7 @@ export function Scraps({ rest: [id, what, which] }) {
     ${fault && html`<${Trouble} fault=${fault} again=${refresh} />`}
     ${photos.length > 0 && html`<${Seam} /><${Piles} current=${shownId} />
       <p><a href=${to('scraps', 'pile')}>${t('pile.sort')}</a></p>`}
+    <p><a href=${to('scraps', 'piece')}>${t('piece')}</a></p>
   </div>`;
   if (data && photos.length === 0) {
     return html`<h1 tabindex="-1">${t('scraps')}</h1>
