@@ -3,15 +3,14 @@
  * usage: cut
  *
  * Processor time of one core, the least of several runs. */
-#include "base/random.h"
+#include "remnants.h"
 #include "scrap/pile.h"
 #include "scrap/plan.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <time.h>
 
-enum { CORNERS = 28, SCRAPS = 300, RUNS = 9 };
+enum { CORNERS = REMNANT_CORNERS, SCRAPS = 300, RUNS = 9 };
 
 static double now_ms(void)
 {
@@ -32,21 +31,6 @@ static void draw_square(motley_random *random, double side_in,
         reach -= 0.05 * motley_random_unit(random);
         points[i].x = length_from_inches(reach * c);
         points[i].y = length_from_inches(reach * s);
-    }
-}
-
-/* Remnants as a basket holds them: most are small, some long, all uneven. */
-static void draw_remnant(motley_random *random, scrap_point points[CORNERS])
-{
-    double across = 3 + 9 * motley_random_unit(random);
-    double up = across * (0.3 + 0.7 * motley_random_unit(random));
-    double turn = G_PI * motley_random_unit(random);
-    for (int i = 0; i < CORNERS; i++) {
-        double angle = 2 * G_PI * (i + 0.5) / CORNERS;
-        double reach = 0.85 + 0.3 * motley_random_unit(random);
-        double x = across / 2 * reach * cos(angle), y = up / 2 * reach * sin(angle);
-        points[i].x = length_from_inches(x * cos(turn) - y * sin(turn));
-        points[i].y = length_from_inches(x * sin(turn) + y * cos(turn));
     }
 }
 

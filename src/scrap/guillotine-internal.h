@@ -50,9 +50,11 @@ typedef struct guillotine_choice {
 } guillotine_choice;
 
 /** What to do with a rectangle to get its most value; GUILLOTINE_NOTHING where there is
- * none. */
+ * none.
+ *
+ * @liked  GUILLOTINE_UPRIGHT or GUILLOTINE_LEVEL: which way to cut where both do */
 void guillotine_choose(const guillotine_table *table, int width, int height,
-                       guillotine_choice *ret_choice);
+                       guillotine_kind liked, guillotine_choice *ret_choice);
 
 /** Two stages: a knapsack of pieces for each strip, a knapsack of strips for the sheet
  * (Gilmore and Gomory 1965). A strip is as deep as one of the sizes. */

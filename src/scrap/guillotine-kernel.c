@@ -109,26 +109,25 @@ void guillotine_fill(guillotine_table *table)
     fill_rows(table);
 }
 
-/* The least width, then height, that is worth as much: one cut takes off all that is of
- * no use, where a search among other cuts would slice it off bit by bit. */
-static bool choose_trim(const guillotine_table *table, int width, int height,
-                        int32_t best, guillotine_choice *ret_choice)
+static bool choose_trim_upright(const guillotine_table *table, int width, int height,
+                                int32_t best, guillotine_choice *ret_choice)
 {
-    int point = table->point_of[width], low = height;
+    int point = table->point_of[width];
     while (point > 0 &&
            guillotine_best_of(table, table->points[point - 1], height) == best)
         point--;
-    if (table->points[point] < width) {
-        *ret_choice = (guillotine_choice){ GUILLOTINE_UPRIGHT, table->points[point] };
-        return true;
-    }
+    *ret_choice = (guillotine_choice){ GUILLOTINE_UPRIGHT, table->points[point] };
+    return table->points[point] < width;
+}
+
+static bool choose_trim_level(const guillotine_table *table, int width, int height,
+                              int32_t best, guillotine_choice *ret_choice)
+{
+    int low = height;
     while (guillotine_best_of(table, width, low - 1) == best)
         low--;
-    if (low < height) {
-        *ret_choice = (guillotine_choice){ GUILLOTINE_LEVEL, low };
-        return true;
-    }
-    return false;
+    *ret_choice = (guillotine_choice){ GUILLOTINE_LEVEL, low };
+    return low < height;
 }
 
 static bool choose_piece(const guillotine_table *table, int width, int height,
@@ -144,8 +143,8 @@ static bool choose_piece(const guillotine_table *table, int width, int height,
     return false;
 }
 
-static bool choose_cut(const guillotine_table *table, int width, int height, int32_t best,
-                       guillotine_choice *ret_choice)
+static bool choose_cut_upright(const guillotine_table *table, int width, int height,
+                               int32_t best, guillotine_choice *ret_choice)
 {
     for (int a = 1; a < table->point_count && 2 * table->points[a] <= width; a++) {
         int x = table->points[a];
@@ -156,6 +155,12 @@ static bool choose_cut(const guillotine_table *table, int width, int height, int
             return true;
         }
     }
+    return false;
+}
+
+static bool choose_cut_level(const guillotine_table *table, int width, int height,
+                             int32_t best, guillotine_choice *ret_choice)
+{
     for (int y = 1; 2 * y <= height; y++) {
         if (guillotine_best_of(table, width, y) +
                 guillotine_best_of(table, width, height - y) ==
@@ -167,14 +172,27 @@ static bool choose_cut(const guillotine_table *table, int width, int height, int
     return false;
 }
 
+typedef bool choose_one(const guillotine_table *table, int width, int height,
+                        int32_t best, guillotine_choice *ret_choice);
+
+/* One cut takes off all that is of no use, where a search among other cuts would slice it
+ * off bit by bit. */
 void guillotine_choose(const guillotine_table *table, int width, int height,
-                       guillotine_choice *ret_choice)
+                       guillotine_kind liked, guillotine_choice *ret_choice)
 {
+    static choose_one *const upright_first[] = { choose_piece, choose_trim_upright,
+                                                 choose_trim_level, choose_cut_upright,
+                                                 choose_cut_level },
+                             *const level_first[] = { choose_piece, choose_trim_level,
+                                                      choose_trim_upright,
+                                                      choose_cut_level,
+                                                      choose_cut_upright };
+    choose_one *const *ways = liked == GUILLOTINE_UPRIGHT ? upright_first : level_first;
     int32_t best = guillotine_best_of(table, width, height);
-    if (best == 0 || (!choose_piece(table, width, height, best, ret_choice) &&
-                      !choose_trim(table, width, height, best, ret_choice) &&
-                      !choose_cut(table, width, height, best, ret_choice)))
-        *ret_choice = (guillotine_choice){ GUILLOTINE_NOTHING, 0 };
+    for (size_t i = 0; best > 0 && i < G_N_ELEMENTS(upright_first); i++)
+        if (ways[i](table, width, height, best, ret_choice))
+            return;
+    *ret_choice = (guillotine_choice){ GUILLOTINE_NOTHING, 0 };
 }
 
 static int along_of(const guillotine_strips *strips, const guillotine_size *size)

@@ -141,10 +141,18 @@ static void table_free(guillotine_table *table)
 }
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(guillotine_table, table_free)
 
-/* A part of the remnant that is still to be cut, in length units. */
+/* A part of the remnant that is still to be cut, in length units, and how it came to be:
+ * which way it was cut last, and in which stage. A stage ends where the mat is turned. */
 typedef struct part {
     length x, y, width, height;
+    guillotine_kind cut;
+    int stage;
 } part;
+
+typedef struct staged_cut {
+    scrap_guillotine_cut cut;
+    int stage, number;
+} staged_cut;
 
 typedef struct tracing {
     const problem *problem;
@@ -152,26 +160,45 @@ typedef struct tracing {
     GArray *pieces, *cuts;
 } tracing;
 
-static void add_cut(tracing *t, length x1, length y1, length x2, length y2)
+/* Another way than the last cut of this part is the next stage. */
+static part part_of(part from, guillotine_kind way, length x, length y, length width,
+                    length height)
 {
-    scrap_guillotine_cut cut = { x1, y1, x2, y2 };
+    return (part){ x, y, width, height, way, from.stage + (from.cut != way) };
+}
+
+static void add_cut(tracing *t, part one, length x1, length y1, length x2, length y2)
+{
+    staged_cut cut = { { x1, y1, x2, y2 }, one.stage, (int)t->cuts->len };
     g_array_append_val(t->cuts, cut);
 }
 
 static void cut_upright(tracing *t, part from, length at, part *ret_left, part *ret_right)
 {
-    if (at < from.width)
-        add_cut(t, from.x + at, from.y, from.x + at, from.y + from.height);
-    *ret_left = (part){ from.x, from.y, at, from.height };
-    *ret_right = (part){ from.x + at, from.y, from.width - at, from.height };
+    if (at >= from.width) {
+        *ret_left = *ret_right = from;
+        ret_right->x += from.width;
+        ret_right->width = 0;
+        return;
+    }
+    *ret_left = part_of(from, GUILLOTINE_UPRIGHT, from.x, from.y, at, from.height);
+    *ret_right = part_of(from, GUILLOTINE_UPRIGHT, from.x + at, from.y, from.width - at,
+                         from.height);
+    add_cut(t, *ret_left, from.x + at, from.y, from.x + at, from.y + from.height);
 }
 
 static void cut_level(tracing *t, part from, length at, part *ret_lower, part *ret_upper)
 {
-    if (at < from.height)
-        add_cut(t, from.x, from.y + at, from.x + from.width, from.y + at);
-    *ret_lower = (part){ from.x, from.y, from.width, at };
-    *ret_upper = (part){ from.x, from.y + at, from.width, from.height - at };
+    if (at >= from.height) {
+        *ret_lower = *ret_upper = from;
+        ret_upper->y += from.height;
+        ret_upper->height = 0;
+        return;
+    }
+    *ret_lower = part_of(from, GUILLOTINE_LEVEL, from.x, from.y, from.width, at);
+    *ret_upper = part_of(from, GUILLOTINE_LEVEL, from.x, from.y + at, from.width,
+                         from.height - at);
+    add_cut(t, *ret_lower, from.x, from.y + at, from.x + from.width, from.y + at);
 }
 
 /* Trims a part to a size and keeps it. */
@@ -189,7 +216,7 @@ static void trace_part(tracing *t, const guillotine_table *table, part from)
 {
     length step = t->problem->step;
     guillotine_choice choice;
-    guillotine_choose(table, from.width / step, from.height / step, &choice);
+    guillotine_choose(table, from.width / step, from.height / step, from.cut, &choice);
     part first, second;
     switch (choice.kind) {
     case GUILLOTINE_NOTHING:
@@ -208,6 +235,24 @@ static void trace_part(tracing *t, const guillotine_table *table, part from)
     g_array_append_val(t->parts, first);
 }
 
+static int by_stage(gconstpointer a, gconstpointer b)
+{
+    const staged_cut *one = a, *other = b;
+    return one->stage != other->stage ? one->stage - other->stage
+                                      : one->number - other->number;
+}
+
+/* All cuts of a stage run one way: all are made before the mat is turned for the next. */
+static scrap_guillotine_cut *cuts_by_stage(GArray *staged)
+{
+    scrap_guillotine_cut *cuts = g_new(scrap_guillotine_cut, staged->len);
+    g_array_sort(staged, by_stage);
+    for (guint i = 0; i < staged->len; i++)
+        cuts[i] = g_array_index(staged, staged_cut, i).cut;
+    g_array_free(staged, TRUE);
+    return cuts;
+}
+
 static scrap_guillotine *pattern_of(tracing *t, int32_t value)
 {
     scrap_guillotine *pattern = g_new0(scrap_guillotine, 1);
@@ -215,7 +260,7 @@ static scrap_guillotine *pattern_of(tracing *t, int32_t value)
     pattern->piece_count = (int)t->pieces->len;
     pattern->cut_count = (int)t->cuts->len;
     pattern->pieces = (scrap_piece *)(void *)g_array_free(t->pieces, FALSE);
-    pattern->cuts = (scrap_guillotine_cut *)(void *)g_array_free(t->cuts, FALSE);
+    pattern->cuts = cuts_by_stage(t->cuts);
     return pattern;
 }
 
@@ -223,7 +268,13 @@ static tracing tracing_new(const problem *p)
 {
     return (tracing){ p, g_array_new(FALSE, FALSE, sizeof(part)),
                       g_array_new(FALSE, FALSE, sizeof(scrap_piece)),
-                      g_array_new(FALSE, FALSE, sizeof(scrap_guillotine_cut)) };
+                      g_array_new(FALSE, FALSE, sizeof(staged_cut)) };
+}
+
+/* The remnant, with the way that its first cuts had better run. */
+static part whole_of(length width, length height, guillotine_kind first)
+{
+    return (part){ 0, 0, width, height, first, 1 };
 }
 
 static scrap_guillotine *best_any_stage(const problem *p, length width, length height,
@@ -234,7 +285,9 @@ static scrap_guillotine *best_any_stage(const problem *p, length width, length h
         return NULL;
     guillotine_fill(table);
     tracing t = tracing_new(p);
-    part whole = { 0, 0, width, height };
+    /* What lies beyond the last whole step goes first, along all strips in one cut. */
+    part whole = whole_of(width, height, GUILLOTINE_LEVEL), rest;
+    cut_level(&t, whole, p->height * p->step, &whole, &rest);
     g_array_append_val(t.parts, whole);
     while (t.parts->len > 0) {
         part next = g_array_index(t.parts, part, t.parts->len - 1);
@@ -323,7 +376,8 @@ static scrap_guillotine *best_two_stage(const problem *p, length width, length h
     int32_t value_across = fill_strips(p, true, &across);
     bool turned = value_across > value_along;
     tracing t = tracing_new(p);
-    trace_strips(&t, turned ? &across : &along, (part){ 0, 0, width, height });
+    trace_strips(&t, turned ? &across : &along,
+                 whole_of(width, height, turned ? GUILLOTINE_UPRIGHT : GUILLOTINE_LEVEL));
     strips_clear(&along);
     strips_clear(&across);
     g_array_free(t.parts, TRUE);

@@ -28,7 +28,8 @@ typedef struct scrap_piece {
     int want; /* index into the wants */
 } scrap_piece;
 
-/** A cut from edge to edge of what it divides, in the order of cutting. */
+/** A cut from edge to edge of what it divides, in the order of cutting: all that run one
+ * way, then, with the mat turned, all that run the other way, and so on. */
 typedef struct scrap_guillotine_cut {
     length x1, y1, x2, y2;
 } scrap_guillotine_cut;

@@ -329,6 +329,29 @@ static void what_cannot_be_cut_is_refused_by_its_code(void **state)
         refuses(*state, refused[i].code, refused[i].action, "%s", refused[i].request);
 }
 
+/* A scrap cut to several sizes has a row for each; it is one scrap, cut once. */
+static void squares_of_several_sizes_go_into_the_basket_each_by_its_unit(void **state)
+{
+    fixture *self = *state;
+    keep_photo(self);
+    json_t *before = does(self, "basket", "{}");
+    json_t *cut = does(self, "cut.done",
+                       "{\"scraps\": [{\"scrap\": 1, \"squares\": 3, \"unit\": "
+                       "\"2in\"}, {\"scrap\": 1, \"squares\": 2, \"unit\": \"5in\"}]}");
+    assert_string_equal(text_at(cut, "done"), "Cut 5 squares from 1 scrap");
+    json_t *after = does(self, "basket", "{}");
+    assert_int_equal(number_at(after, "squares"), number_at(before, "squares") + 5);
+    refuses(self, "app.scrap-cut", "cut.done",
+            "{\"scraps\": [{\"scrap\": 1, \"squares\": 1}]}");
+    refuses(self, "length.unreadable", "cut.done",
+            "{\"scraps\": [{\"scrap\": 2, \"squares\": 1, \"unit\": \"wide\"}]}");
+    refuses(self, "app.field-wrong", "cut",
+            "{\"scraps\": [2], \"want\": \"2in\", \"done\": true}");
+    json_decref(before);
+    json_decref(cut);
+    json_decref(after);
+}
+
 static void a_unit_larger_than_the_scrap_gives_none(void **state)
 {
     json_t *cut = does(*state, "cut", "{\"rect\": \"4x4in\", \"unit\": \"5in\"}");
@@ -360,6 +383,7 @@ int main(void)
         CUTTING(rulers_are_compared_by_most_squares_and_by_least_effort),
         CUTTING(a_timed_pile_draws_the_times_towards_hers),
         CUTTING(what_cannot_be_cut_is_refused_by_its_code),
+        CUTTING(squares_of_several_sizes_go_into_the_basket_each_by_its_unit),
         CUTTING(a_unit_larger_than_the_scrap_gives_none),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -62,6 +62,51 @@ for (const size of [phone, laptop]) {
     expect(times.lay_s < before.lay_s, `${times.lay_s} s, before ${before.lay_s}`);
   });
 
+  await test(`on_the_${size.name}_a_scrap_is_cut_another_way_for_once`, async () => {
+    await page.place('scraps', String(photo), 'cut');
+    await page.getByText('Cut another way this time').click();
+    await page.getByLabel('Squares of').fill('2 in');
+    await page.getByLabel('Squares of').press('Tab');
+    await page.getByText(/squares of 2 in/).first().waitFor();
+    page.expected = /400/;
+    await page.getByLabel('Squares of').fill('1/8 in');
+    await page.getByLabel('Squares of').press('Tab');
+    await page.locator('.cutting .trouble').waitFor(); // the last plan stays
+    await page.locator('.mat-picture').waitFor();
+    await page.getByLabel('Squares of').fill('');
+    await page.locator('.chip', { hasText: /^5 in$/ }).click();
+    await page.locator('.chip', { hasText: /^2½ in$/ }).click();
+    await page.getByText(/pieces? of several sizes/).waitFor();
+    await page.locator('.mat-size').first().waitFor();
+    await looked(page, 'mat-several');
+  });
+
+  await test(`on_the_${size.name}_a_piece_without_a_photo_is_typed_and_its_corners_moved`, async () => {
+    await page.place('scraps', 'piece');
+    await page.getByLabel('How wide and how high').fill('18 x 9 1/2 in');
+    /* 7 x 3 by division: 18 / 2.5 = 7.2, 9.5 / 2.5 = 3.8 */
+    await page.getByText('21 squares of 2½ in').waitFor();
+    await page.getByRole('button', { name: 'All cut' }).click();
+    await page.getByText('All of it is cut.').waitFor();
+    const before = (await ask('api/basket')).squares;
+    await page.getByRole('button', { name: 'Put 21 in basket' }).click();
+    await page.getByText('21 squares put in the basket').waitFor();
+    same((await ask('api/basket')).squares, before + 21, 'squares in the basket');
+    await page.getByRole('button', { name: 'It is no rectangle' }).click();
+    same(await page.locator('.piece-corners .handle').count(), 4, 'corners');
+    await page.locator('.piece-corners .handle').nth(2).focus();
+    for (let i = 0; i < 12; i++) await page.keyboard.press('Shift+ArrowDown');
+    await page.getByText('21 squares of 2½ in').waitFor({ state: 'detached' });
+    await page.locator('.piece-corners .handle').nth(2).press('Delete');
+    same(await page.locator('.piece-corners .handle').count(), 3, 'corners of the triangle');
+    await page.locator('.mat-picture').waitFor();
+    await looked(page, 'piece');
+    await page.getByRole('button', { name: 'It is a rectangle' }).click();
+    page.expected = /400/;
+    await page.getByLabel('How wide and how high').fill('18 by something');
+    await page.locator('.cutting .trouble').waitFor();
+  });
+
   await test(`on_the_${size.name}_the_pile_is_sorted`, async () => {
     await page.place('scraps', 'pile');
     await page.getByRole('heading', { name: /Cut to squares: \d/ }).waitFor();

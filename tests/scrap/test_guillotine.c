@@ -229,6 +229,26 @@ static void effort_counts_layings_and_turns(void **state)
                      3);
 }
 
+/* 18 x 9 1/2 in holds 7 x 3 squares of 2 1/2 in: three strips along it and what is left
+ * over, then all strips across; and each cut divides a part that lies whole before it. */
+static void all_cuts_of_one_way_come_before_the_mat_is_turned(void **state)
+{
+    (void)state;
+    scrap_want want = { 5 * LENGTH_INCH / 2, 5 * LENGTH_INCH / 2, 1, true };
+    for (int stages = 0; stages < 2; stages++) {
+        g_autoptr(scrap_guillotine) pattern = scrap_guillotine_best(
+            18 * LENGTH_INCH, 19 * LENGTH_INCH / 2, 1, &want,
+            stages == 0 ? SCRAP_STAGES_TWO : SCRAP_STAGES_ANY, NULL);
+        assert_int_equal(pattern->piece_count, 21);
+        scrap_effort effort = scrap_guillotine_effort(
+            pattern, &SCRAP_RULER_PLAIN, &SCRAP_MAT_USUAL, &SCRAP_TIMES_USUAL);
+        assert_int_equal(effort.turns, 1);
+        assert_true(effort.cuts <= 3 + 3 * 7 + 1);
+        for (int i = 0; i < 3; i++)
+            assert_int_equal(pattern->cuts[i].y1, pattern->cuts[i].y2);
+    }
+}
+
 static void a_size_larger_than_the_remnant_gives_nothing(void **state)
 {
     (void)state;
@@ -275,6 +295,7 @@ int main(void)
         cmocka_unit_test(inches_and_millimetres_mix),
         cmocka_unit_test(what_cannot_be_asked_is_refused),
         cmocka_unit_test(effort_counts_layings_and_turns),
+        cmocka_unit_test(all_cuts_of_one_way_come_before_the_mat_is_turned),
         cmocka_unit_test(a_size_larger_than_the_remnant_gives_nothing),
         cmocka_unit_test(the_checker_sees_what_is_wrong),
     };
