@@ -105,7 +105,7 @@ function MixFacts({ cut, wants }) {
       <strong>${t('mat.pieces', { n: one.n, size: across(one.width_in, one.height_in, system) })}</strong>
       ${one.needed > 0 && html` <span class="quiet">${t('mat.needed', { n: one.needed })}</span>`}
     </li>`)}</ul>
-    <p class="says">${given.length === 0 ? t('mat.no.piece') : t(cut.exact ? 'mat.worth.most' : 'mat.worth', cut)}</p>`;
+    <p class="says">${given.length === 0 ? t('mat.no.piece') : cut.exact ? t('mat.worth.most') : t('mat.worth', { share: Math.floor(100 * cut.value / cut.bound) })}</p>`;
 }
 
 /** What a plan gives and takes, in a few lines and a list. */

@@ -50,7 +50,7 @@ export default {
   'mat.turn': 'Matte drehen.',
   'mat.pieces': '{n} zu {size}',
   'mat.needed': ({ n }) => `davon noch ${n1(n, 'Quadrat', 'Quadrate')} nötig`,
-  'mat.worth': ({ value, bound }) => `Mindestens ${Math.floor(100 * value / bound)} % vom meisten, was möglich wäre.`,
+  'mat.worth': 'Mindestens {share} % vom meisten, was möglich wäre.',
   'mat.worth.most': 'Mehr gibt es nicht.',
   'mat.no.piece': 'Keine dieser Größen passt hinein.',
   'cut.got.of': 'Bekommen zu {size}',

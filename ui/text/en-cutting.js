@@ -50,7 +50,7 @@ export default {
   'mat.turn': 'Turn the mat.',
   'mat.pieces': '{n} of {size}',
   'mat.needed': ({ n }) => `${n1(n, 'square', 'squares')} of it still needed`,
-  'mat.worth': ({ value, bound }) => `At least ${Math.floor(100 * value / bound)} % of the most that there could be.`,
+  'mat.worth': 'At least {share} % of the most that there could be.',
   'mat.worth.most': 'Nothing gives more.',
   'mat.no.piece': 'None of these sizes fits in.',
   'cut.got.of': 'I got of {size}',
