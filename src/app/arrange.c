@@ -624,10 +624,10 @@ gboolean app_do_arrange(app *self, const app_call *call, json_t **ret_document,
     g_autoptr(json_t) document = result_document(&job, lays, &start, &result, error);
     if (document == NULL)
         return FALSE;
-    /* Stopped early is no failure: she has seen enough and takes the best so far. What
-     * she did not see to its end is not written into the book by itself. */
+    /* Stopped early is no failure: she has seen enough and takes the best so far, also
+     * into the book where she asked for that; it can be undone. */
     bool stopped = call->stop != NULL && atomic_load(call->stop);
-    bool keep = app_request_flag(call, "keep") && !stopped;
+    bool keep = app_request_flag(call, "keep");
     g_autofree char *what = g_strdup_printf("Arranged %s", job.wall.quilt.name);
     if (keep && !app_wall_keep(self, &job.wall, lays, what, error))
         return FALSE;

@@ -4,8 +4,12 @@
 
 #include "base/error.h"
 
+#include <signal.h>
 #include <string.h>
 #include <unistd.h>
+
+/* The only global of the room: a signal has no other way to reach the work. */
+static atomic_bool is_stopped;
 
 static int say_error(const cli_arguments *arguments, const GError *error, FILE *out,
                      FILE *err)
@@ -60,6 +64,22 @@ static void show_progress(double done, const char *doing, void *data)
     fflush(err);
 }
 
+static void stop_working(int signal_number)
+{
+    (void)signal_number;
+    atomic_store(&is_stopped, true);
+}
+
+/* From now on the first Ctrl-C asks the work to end, and the next one ends the program. */
+static void let_stop(void)
+{
+    struct sigaction action = { .sa_handler = stop_working };
+    sigemptyset(&action.sa_mask);
+    action.sa_flags = (int)SA_RESETHAND;
+    atomic_store(&is_stopped, false);
+    sigaction(SIGINT, &action, NULL);
+}
+
 static gboolean run_command(app *book, const cli_arguments *arguments, cli_serve *serve,
                             FILE *out, FILE *err, GError **error)
 {
@@ -75,7 +95,10 @@ static gboolean run_command(app *book, const cli_arguments *arguments, cli_serve
     g_assert(action != NULL);
     bool shows =
         action->slow && !arguments->quiet && !arguments->json && isatty(fileno(err));
+    if (command->stops)
+        let_stop();
     app_call call = { .request = arguments->request,
+                      .stop = command->stops ? &is_stopped : NULL,
                       .progress = shows ? show_progress : NULL,
                       .data = err };
     json_t *document = NULL;

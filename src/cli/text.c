@@ -499,6 +499,8 @@ void cli_text_arrange(const json_t *document, FILE *out)
         fprintf(out, "\n");
     }
     print_warnings(json_object_get(document, "warnings"), out);
+    if (json_is_true(json_object_get(document, "stopped")))
+        fprintf(out, "Stopped early: this is the best found so far.\n");
     fprintf(out, json_is_true(json_object_get(document, "kept"))
                      ? "The blocks are moved so in the book.\n"
                      : "Nothing is moved in the book; --keep does.\n");
