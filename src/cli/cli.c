@@ -95,10 +95,12 @@ static gboolean run_command(app *book, const cli_arguments *arguments, cli_serve
     g_assert(action != NULL);
     bool shows =
         action->slow && !arguments->quiet && !arguments->json && isatty(fileno(err));
-    if (command->stops)
+    /* An arrangement has something to show for itself at any time; nothing else has. */
+    bool stops = strcmp(command->action, "arrange") == 0;
+    if (stops)
         let_stop();
     app_call call = { .request = arguments->request,
-                      .stop = command->stops ? &is_stopped : NULL,
+                      .stop = stops ? &is_stopped : NULL,
                       .progress = shows ? show_progress : NULL,
                       .data = err };
     json_t *document = NULL;

@@ -37,7 +37,6 @@ typedef struct cli_command {
     const char *summary;
     void (*print)(const json_t *document, FILE *out);
     const cli_flag *flags; /* ends with a name of NULL */
-    bool stops; /* Ctrl-C ends it with what it has so far; a second one at once */
 } cli_command;
 
 extern const cli_command cli_commands[]; /* ends with words of NULL */

@@ -398,7 +398,7 @@ const cli_command cli_commands[] = {
       "where the blocks in a photo go", cli_text_place, place_flags },
     { "arrange", "arrange", NULL, "quilt", CLI_BOOK_READ,
       "find the best place and turn for every block made", cli_text_arrange,
-      arrange_flags, true },
+      arrange_flags },
     { "sew", "sew", NULL, "quilt", CLI_BOOK_READ,
       "in which order to sew, which way to press, what to cut ahead", cli_text_sew,
       sew_flags },
