@@ -94,7 +94,9 @@ static void time_compose(const quilt_design *design)
         fits[i] = 1;
     for (int i = 0; i < FABRICS; i++)
         count[i] = 1 + (int)motley_random_below(&random, 3);
-    plan_reach reach = { FABRICS, count, wide, fits };
+    plan_reach reach = {
+        .fabrics = FABRICS, .count = count, .alike = wide, .fits = fits
+    };
     plan_block block;
     plan_block_make(&design->blocks[0], 0.15, &block);
     double slowest = 0, sum = 0;

@@ -15,6 +15,7 @@
 
 enum {
     REACH_SQUARES = 80, /* near the top of the basket: what her hand reaches */
+    HANDFUL = 2,        /* squares in the hand for each that a block takes */
     OTHERS = 5,
     NEXT_MAX = 100,
 };
@@ -26,6 +27,10 @@ typedef struct within_reach {
     int *squares;
     int *taken; /* of each, for the blocks composed so far */
     double *alike, *fits;
+    int *source;  /* of each: that of its largest heap, numbered as they come; or -1 */
+    int *largest; /* that heap's squares */
+    int sources;
+    int64_t source_id[PLAN_SOURCES_MAX];
     const app_look *background; /* borrowed */
 } within_reach;
 
@@ -38,6 +43,8 @@ static void within_reach_clear(within_reach *reach)
     g_clear_pointer(&reach->taken, g_free);
     g_clear_pointer(&reach->alike, g_free);
     g_clear_pointer(&reach->fits, g_free);
+    g_clear_pointer(&reach->source, g_free);
+    g_clear_pointer(&reach->largest, g_free);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(within_reach, within_reach_clear)
 
@@ -47,6 +54,33 @@ static int index_of(const within_reach *reach, int64_t fabric)
         if (reach->looks[i].fabric == fabric)
             return i;
     return -1;
+}
+
+/* The engine's number of a source; -1 for one that is not known, or one too many. */
+static int source_number(within_reach *reach, int64_t source)
+{
+    for (int i = 0; i < reach->sources; i++)
+        if (reach->source_id[i] == source)
+            return i;
+    if (source == 0 || reach->sources == PLAN_SOURCES_MAX)
+        return -1;
+    reach->source_id[reach->sources] = source;
+    return reach->sources++;
+}
+
+/* Room for one more fabric, of which nothing is known yet. */
+static int reach_grow(within_reach *reach)
+{
+    gsize room = (gsize)reach->count + 1;
+    reach->looks = g_renew(app_look, reach->looks, room);
+    reach->squares = g_renew(int, reach->squares, room);
+    reach->taken = g_renew(int, reach->taken, room);
+    reach->source = g_renew(int, reach->source, room);
+    reach->largest = g_renew(int, reach->largest, room);
+    int at = reach->count;
+    reach->squares[at] = reach->taken[at] = reach->largest[at] = 0;
+    reach->source[at] = -1;
+    return at;
 }
 
 /* How well a value plays a role: lights want light, darks dark; a medium will do. */
@@ -95,19 +129,21 @@ static gboolean reach_in(app *self, length unit, int64_t squares,
     g_autoptr(GArray) heaps = NULL;
     if (!store_basket_top(self->book, unit, squares, &heaps, error))
         return FALSE;
-    g_auto(within_reach) reach = { .looks = g_new0(app_look, heaps->len + 1),
-                                   .squares = g_new0(int, heaps->len + 1),
-                                   .taken = g_new0(int, heaps->len + 1) };
+    g_auto(within_reach) reach = { 0 };
     for (guint i = 0; i < heaps->len; i++) {
         const store_heap *heap = &g_array_index(heaps, store_heap, i);
         int at = index_of(&reach, heap->fabric);
         if (at < 0) {
-            at = reach.count;
+            at = reach_grow(&reach);
             if (!app_look_get(self, heap->fabric, &reach.looks[at], error))
                 return FALSE;
             reach.count++;
         }
         reach.squares[at] += heap->left;
+        if (heap->left > reach.largest[at]) {
+            reach.largest[at] = heap->left;
+            reach.source[at] = source_number(&reach, heap->source);
+        }
     }
     reach.background = background;
     fill_tables(self, &reach);
@@ -123,11 +159,7 @@ static gboolean reach_fabric(app *self, within_reach *reach, int64_t fabric,
     int at = index_of(reach, fabric);
     g_autoptr(GError) none = NULL;
     if (at < 0) {
-        at = reach->count;
-        reach->looks = g_renew(app_look, reach->looks, at + 1);
-        reach->squares = g_renew(int, reach->squares, at + 1);
-        reach->taken = g_renew(int, reach->taken, at + 1);
-        reach->squares[at] = reach->taken[at] = 0;
+        at = reach_grow(reach);
         if (!app_look_get(self, fabric, &reach->looks[at], &none)) {
             g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_FABRIC,
                         "There is no fabric %" PRId64 ".", fabric);
@@ -292,14 +324,23 @@ static gboolean read_settled(app *self, const app_call *call, const plan_block *
     return TRUE;
 }
 
-/* What may be drawn: squares that stay lie in the block whatever the basket holds, and of
- * a fabric that gives way none is drawn again. Free with g_free(). */
-static int *counts_for(const within_reach *reach, const plan_block *block,
-                       const site_wish *settled, bool give_way)
+/* What the engine is told of the reach, with so many squares of each fabric. */
+static plan_reach reach_with(const within_reach *reach, const int *count)
+{
+    return (plan_reach){ .fabrics = reach->count,
+                         .count = count,
+                         .alike = reach->alike,
+                         .fits = reach->fits,
+                         .sources = reach->sources,
+                         .source = reach->source };
+}
+
+/* Squares that stay lie in the block whatever is drawn, and of a fabric that gives way
+ * none is drawn again. */
+static void settle_counts(const within_reach *reach, const plan_block *block,
+                          const site_wish *settled, bool give_way, int *count)
 {
     g_autofree int *stay = g_new0(int, (gsize)reach->count + 1);
-    int *count = g_new0(int, (gsize)reach->count + 1);
-    memcpy(count, reach->squares, sizeof(int) * (size_t)reach->count);
     for (int s = 0; s < block->sites; s++)
         if (settled->locked[s] >= 0)
             stay[settled->locked[s]]++;
@@ -308,18 +349,32 @@ static int *counts_for(const within_reach *reach, const plan_block *block,
             count[settled->turned[s]] = 0;
     for (int f = 0; f < reach->count; f++)
         count[f] = MAX(count[f], stay[f]);
-    return count;
 }
 
-/* Fills a block. Returns 0, or how many squares the basket is short of. */
+/* Fills a block: from a handful; where that has nothing for it, from all within reach;
+ * and where nothing else is left, what was turned over may come up again. Returns 0, or
+ * how many squares the basket is short of. */
 static int compose(const plan_block *block, const within_reach *reach,
-                   const site_wish *settled, uint64_t seed, bool give_way,
+                   const site_wish *settled, uint64_t seed,
                    int ret_fabric[PLAN_SITES_MAX], double *ret_alike_most)
 {
-    g_autofree int *count = counts_for(reach, block, settled, give_way);
-    plan_reach plan = { reach->count, count, reach->alike, reach->fits };
+    enum { FROM_HAND, FROM_REACH, AS_IT_COMES, WAYS };
     plan_compose_wish wish = { .seed = seed, .locked = settled->locked };
-    return plan_compose(block, &plan, &wish, ret_fabric, ret_alike_most);
+    g_autofree int *count = g_new0(int, (gsize)reach->count + 1);
+    plan_reach whole = reach_with(reach, reach->squares),
+               drawn = reach_with(reach, count);
+    int lacking = 0;
+    for (int way = FROM_HAND; way < WAYS; way++) {
+        if (way == FROM_HAND)
+            plan_handful(block, &whole, HANDFUL, seed, count);
+        else
+            memcpy(count, reach->squares, sizeof(int) * (size_t)reach->count);
+        settle_counts(reach, block, settled, way != AS_IT_COMES, count);
+        lacking = plan_compose(block, &drawn, &wish, ret_fabric, ret_alike_most);
+        if (lacking == 0)
+            break;
+    }
+    return lacking;
 }
 
 /* Composes one block and takes its squares out of the reach, so that the next block of
@@ -339,10 +394,7 @@ static json_t *compose_one(app *self, const app_call *call, const app_laid *laid
     if (!read_settled(self, first ? call : &nothing, block, turned.side, reach, seed,
                       &settled, error))
         return NULL;
-    /* Where nothing else is left, what was turned over may come up again. */
-    int lacking = compose(block, reach, &settled, seed, true, fabric, &alike_most);
-    if (lacking > 0)
-        lacking = compose(block, reach, &settled, seed, false, fabric, &alike_most);
+    int lacking = compose(block, reach, &settled, seed, fabric, &alike_most);
     if (lacking > 0) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_BASKET_SHORT,
                     "The basket is %d squares short of this block.", lacking);
@@ -350,7 +402,7 @@ static json_t *compose_one(app *self, const app_call *call, const app_laid *laid
     }
     int row, col;
     app_laid_place_at(laid, place, &row, &col);
-    plan_reach plan = { reach->count, reach->squares, reach->alike, reach->fits };
+    plan_reach plan = reach_with(reach, reach->squares);
     json_t *patches = composed_patches(&turned, block, &plan, reach, fabric);
     for (int s = 0; s < block->sites; s++)
         if (fabric[s] >= 0)

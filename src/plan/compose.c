@@ -17,6 +17,12 @@ enum {
  * apart at every seam and dull all the same. Less than a seam between like ones. */
 #define AGAIN 0.3
 
+/* What two squares of one source cost, of several sources that hold as much each; more
+ * where the source holds less, so that sources come in proportion to the reach: the sum
+ * of n^2 / share is least there. All nine of one source cost as much as a bad seam more
+ * than an even mix; one more or less hardly counts. */
+#define SAME_SOURCE 0.04
+
 /* A square of a role that is bought by length comes from no basket. */
 static bool is_drawn(uint8_t role)
 {
@@ -86,13 +92,42 @@ typedef struct trial {
     double cost;
 } trial;
 
+/* What two squares of each source cost. Unused without sources. */
+static void price_sources(const plan_reach *reach, double ret_price[PLAN_SOURCES_MAX])
+{
+    int64_t squares[PLAN_SOURCES_MAX] = { 0 }, all = 0;
+    int there = 0;
+    for (int f = 0; reach->source != NULL && f < reach->fabrics; f++) {
+        if (reach->source[f] < 0)
+            continue;
+        squares[reach->source[f]] += reach->count[f];
+        all += reach->count[f];
+    }
+    for (int s = 0; reach->source != NULL && s < reach->sources; s++)
+        there += squares[s] > 0;
+    for (int s = 0; reach->source != NULL && s < reach->sources; s++)
+        ret_price[s] = there < 2 || squares[s] == 0
+                           ? 0
+                           : SAME_SOURCE * (double)all / (double)squares[s] / there;
+}
+
+static int source_of(const plan_reach *reach, int f)
+{
+    return reach->source != NULL ? reach->source[f] : -1;
+}
+
 /* What the fabric f costs at site s beside its neighbours and the rest of the block. */
-static double cost_at(const plan_block *block, const plan_reach *reach, const int *fabric,
-                      int s, int f)
+static double cost_at(const plan_block *block, const plan_reach *reach,
+                      const double *price, const int *fabric, int s, int f)
 {
     double cost = 1 - reach->fits[f * QUILT_ROLES + block->site[s].role];
-    for (int t = 0; t < block->sites; t++)
-        cost += t != s && fabric[t] == f ? AGAIN : 0;
+    int source = source_of(reach, f);
+    for (int t = 0; t < block->sites; t++) {
+        if (t == s || fabric[t] < 0)
+            continue;
+        cost += fabric[t] == f ? AGAIN : 0;
+        cost += source >= 0 && source_of(reach, fabric[t]) == source ? price[source] : 0;
+    }
     for (int i = 0; i < block->seams; i++) {
         const plan_seam *seam = &block->seam[i];
         int other = seam->a == s ? seam->b : seam->b == s ? seam->a : -1;
@@ -103,15 +138,21 @@ static double cost_at(const plan_block *block, const plan_reach *reach, const in
 }
 
 static double cost_of_all(const plan_block *block, const plan_reach *reach,
-                          const int *fabric)
+                          const double *price, const int *fabric)
 {
     double cost = 0;
     for (int s = 0; s < block->sites; s++) {
         if (fabric[s] < 0)
             continue;
+        int source = source_of(reach, fabric[s]);
         cost += 1 - reach->fits[fabric[s] * QUILT_ROLES + block->site[s].role];
-        for (int t = 0; t < s; t++)
+        for (int t = 0; t < s; t++) {
+            if (fabric[t] < 0)
+                continue;
             cost += fabric[t] == fabric[s] ? AGAIN : 0;
+            cost +=
+                source >= 0 && source_of(reach, fabric[t]) == source ? price[source] : 0;
+        }
     }
     for (int i = 0; i < block->seams; i++) {
         int a = fabric[block->seam[i].a], b = fabric[block->seam[i].b];
@@ -150,8 +191,10 @@ typedef struct composing {
     int first[PLAN_SITES_MAX + 1];  /* of each site's meetings */
     meeting meets[2 * PLAN_SEAMS_MAX];
     trial now;
-    int *left;     /* squares of each fabric that are not in the block */
-    int *used;     /* and those that are */
+    int *left;                  /* squares of each fabric that are not in the block */
+    int *used;                  /* and those that are */
+    int from[PLAN_SOURCES_MAX]; /* of each source in the block */
+    double price[PLAN_SOURCES_MAX];
     double *field; /* sites x fabrics: 1 - fits, and alikeness to what it meets */
 } composing;
 
@@ -187,6 +230,8 @@ static void put(composing *search, int s, int f, int sign)
     search->now.fabric[s] = sign > 0 ? f : -1;
     search->left[f] -= sign;
     search->used[f] += sign;
+    if (source_of(search->reach, f) >= 0)
+        search->from[source_of(search->reach, f)] += sign;
     for (int i = search->first[s]; i < search->first[s + 1]; i++) {
         double *field = search->field + (size_t)search->meets[i].site * (size_t)fabrics;
         double weight = sign * search->meets[i].weight;
@@ -195,12 +240,19 @@ static void put(composing *search, int s, int f, int sign)
     }
 }
 
-/* What f costs at s while s is empty, or lies there itself. */
+/* What f costs at s in place of what lies there, if anything does. */
 static double cost_now(const composing *search, int s, int f)
 {
-    int again = search->used[f] - (search->now.fabric[s] == f);
-    return search->field[(size_t)s * (size_t)search->reach->fabrics + (size_t)f] +
-           AGAIN * again;
+    const plan_reach *reach = search->reach;
+    int held = search->now.fabric[s], source = source_of(reach, f);
+    int again = search->used[f] - (held == f);
+    double cost = AGAIN * again;
+    if (source >= 0) {
+        int others =
+            search->from[source] - (held >= 0 && source_of(reach, held) == source);
+        cost += search->price[source] * others;
+    }
+    return cost + search->field[(size_t)s * (size_t)reach->fabrics + (size_t)f];
 }
 
 /* Takes everything off but what is locked. */
@@ -212,6 +264,7 @@ static void start_over(composing *search, const plan_compose_wish *wish)
         search->left[f] = reach->count[f];
         search->used[f] = 0;
     }
+    memset(search->from, 0, sizeof search->from);
     for (int s = 0; s < block->sites; s++) {
         search->now.fabric[s] = -1;
         for (int f = 0; f < reach->fabrics; f++)
@@ -235,6 +288,7 @@ static void search_begin(composing *search, const plan_block *block,
         if (is_open(block, wish, s))
             search->site[search->open++] = s;
     list_meetings(search);
+    price_sources(reach, search->price);
 }
 
 /* One square as her hand draws it: every square within reach is as likely as any other.
@@ -374,7 +428,8 @@ static void prove_best(composing *search, const plan_compose_wish *wish, trial *
     const plan_reach *reach = search->reach;
     proving proof = { .search = search, .best = best, .steps = STEPS_MOST };
     start_over(search, wish);
-    search->now.cost = cost_of_all(search->block, reach, search->now.fabric);
+    search->now.cost =
+        cost_of_all(search->block, reach, search->price, search->now.fabric);
     for (int at = search->open - 1; at >= 0; at--) {
         int role = search->block->site[search->site[at]].role;
         double fit = 0;
@@ -383,6 +438,76 @@ static void prove_best(composing *search, const plan_compose_wish *wish, trial *
         proof.rest[at] = proof.rest[at + 1] + 1 - fit;
     }
     fill_from(&proof, 0);
+}
+
+/* ---- A handful ---- */
+
+/* Fabrics that play a role well; where there is none, whatever there is. */
+static int64_t suit_role(const plan_reach *reach, int role, bool *ret_suits)
+{
+    int64_t all = 0;
+    for (int f = 0; f < reach->fabrics; f++) {
+        ret_suits[f] = role == QUILT_SCRAP || reach->fits[f * QUILT_ROLES + role] >= 0.75;
+        all += ret_suits[f] ? reach->count[f] : 0;
+    }
+    for (int f = 0; all == 0 && f < reach->fabrics; f++)
+        ret_suits[f] = true;
+    for (int f = 0; all == 0 && f < reach->fabrics; f++)
+        all += reach->count[f];
+    return all;
+}
+
+/* The fabrics in an order of chance, those of a source beside each other. */
+static void order_by_source(const plan_reach *reach, motley_random *random,
+                            int *ret_order)
+{
+    int at = 0;
+    for (int s = -1; s < (reach->source != NULL ? reach->sources : 0); s++) {
+        int first = at;
+        for (int f = 0; f < reach->fabrics; f++)
+            if (source_of(reach, f) == s)
+                ret_order[at++] = f;
+        for (int i = at - 1; i > first; i--) {
+            int j = first + (int)motley_random_below(random, (uint32_t)(i - first + 1));
+            int held = ret_order[i];
+            ret_order[i] = ret_order[j];
+            ret_order[j] = held;
+        }
+    }
+}
+
+/* Every so many-th square of them all laid in a row, from one of the first on (systematic
+ * sampling): so each run of the row, be it a fabric or a source, gives its share. */
+void plan_handful(const plan_block *block, const plan_reach *reach, int times,
+                  uint64_t seed, int *ret_count)
+{
+    motley_random random;
+    motley_random_seed(&random, seed);
+    g_autofree bool *suits = g_new(bool, reach->fabrics + 1);
+    g_autofree int *order = g_new(int, reach->fabrics + 1);
+    memset(ret_count, 0, sizeof ret_count[0] * (size_t)reach->fabrics);
+    order_by_source(reach, &random, order);
+    for (int role = 0; role < QUILT_ROLES; role++) {
+        int64_t want = 0;
+        for (int s = 0; s < block->sites && is_drawn((uint8_t)role); s++)
+            want += block->site[s].role == role ? times : 0;
+        if (want == 0)
+            continue;
+        int64_t all = suit_role(reach, role, suits), passed = 0;
+        double step = all > want ? (double)all / (double)want : 1;
+        double next = motley_random_unit(&random) * step;
+        for (int i = 0; i < reach->fabrics; i++) {
+            int f = order[i], taken = 0;
+            if (!suits[f])
+                continue;
+            passed += reach->count[f];
+            for (; next < (double)passed; next += step)
+                taken++;
+            ret_count[f] += taken;
+            if (ret_count[f] > reach->count[f])
+                ret_count[f] = reach->count[f];
+        }
+    }
 }
 
 int plan_compose(const plan_block *block, const plan_reach *reach,
@@ -408,7 +533,7 @@ int plan_compose(const plan_block *block, const plan_reach *reach,
         for (int round = 0; round < ROUNDS; round++)
             if (!swap_two(&search) && !replace_worst(&search))
                 break;
-        search.now.cost = cost_of_all(block, reach, search.now.fabric);
+        search.now.cost = cost_of_all(block, reach, search.price, search.now.fabric);
         if (search.now.cost < best.cost)
             best = search.now;
     }
@@ -422,13 +547,16 @@ int plan_compose_others(const plan_block *block, const plan_reach *reach,
                         const int *fabric, int site, int most, int ret_others[most])
 {
     int count = 0;
+    double price[PLAN_SOURCES_MAX];
+    price_sources(reach, price);
     for (int f = 0; f < reach->fabrics; f++) {
         if (f == fabric[site] || left_of(block, reach, fabric, f) <= 0)
             continue;
         /* Insertion into the short list, cheapest first. */
-        double cost = cost_at(block, reach, fabric, site, f);
+        double cost = cost_at(block, reach, price, fabric, site, f);
         int at = count < most ? count++ : most;
-        while (at > 0 && cost_at(block, reach, fabric, site, ret_others[at - 1]) > cost) {
+        while (at > 0 &&
+               cost_at(block, reach, price, fabric, site, ret_others[at - 1]) > cost) {
             if (at < most)
                 ret_others[at] = ret_others[at - 1];
             at--;

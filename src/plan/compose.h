@@ -8,6 +8,7 @@
 enum {
     PLAN_SITES_MAX = 2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX,
     PLAN_SEAMS_MAX = 8 * QUILT_SIDE_MAX * QUILT_SIDE_MAX,
+    PLAN_SOURCES_MAX = 64,
 };
 
 /** A place of a block that takes one piece of fabric: a square or a half-square triangle.
@@ -43,13 +44,29 @@ void plan_block_make(const quilt_block *block, double corner, plan_block *ret_bl
  * @count  squares of each fabric within reach: those near the top of the basket
  * @alike  fabrics x fabrics, row by row, symmetric, 0 to 1, 1 on the diagonal
  * @fits   fabrics x QUILT_ROLES, row by row, 0 to 1: how well a fabric plays a role
+ * @source which source each fabric came from, 0 to sources - 1, or -1 where that is not
+ *         known; NULL: sources do not count
  */
 typedef struct plan_reach {
     int fabrics;
     const int *count;
     const double *alike;
     const double *fits;
+    int sources; /* up to PLAN_SOURCES_MAX */
+    const int *source;
 } plan_reach;
+
+/**
+ * A handful for one block, as her hand draws it: out of what is within reach so many
+ * squares as the block takes, `times` over, in proportion to how many there are of each
+ * fabric and from each source. Lights are drawn for light sites, darks for dark ones.
+ * Blocks composed each from a handful of its own use the basket up evenly, and differ;
+ * out of the whole basket each would be the same best few fabrics.
+ *
+ * @ret_count  by fabric: squares in the hand, never more than reach->count
+ */
+void plan_handful(const plan_block *block, const plan_reach *reach, int times,
+                  uint64_t seed, int *ret_count);
 
 /** What the maker has settled and how far to search. */
 typedef struct plan_compose_wish {
@@ -64,8 +81,9 @@ typedef struct plan_compose_wish {
  * lower, as long as that takes 10,000 steps at most: so the answer is the best there is
  * for four squares from a dozen fabrics, or nine from three or four, and wherever a block
  * comes out that cannot be better, such as one that costs nothing. Like across an edge
- * costs weight x alike, a second square of a fabric a little wherever it lies, a site
- * that its fabric does not fit 1 - fits.
+ * costs weight x alike, a second square of a fabric a little wherever it lies, two of one
+ * source a little where its share of the reach is small, a site that its fabric does not
+ * fit 1 - fits.
  *
  * @ret_fabric      by site: the fabric; -1 at sites of background and accent
  * @ret_alike_most  the largest alike across a seam of weight 1 (the same fabric: 1)

@@ -22,7 +22,8 @@ static plan_reach plain_reach(int fabrics, const int *count, double *alike, doub
         for (int role = 0; role < QUILT_ROLES; role++)
             fits[a * QUILT_ROLES + role] = 1;
     }
-    return (plan_reach){ fabrics, count, alike, fits };
+    return (
+        plan_reach){ .fabrics = fabrics, .count = count, .alike = alike, .fits = fits };
 }
 
 /* A grid graph of 3 x 3 has 12 edges; each of the 4 inner corners joins two pairs. */
@@ -217,6 +218,66 @@ static void small_blocks_are_the_best_of_all(void **state)
     }
 }
 
+/* Of N squares laid in a row every N/n-th is taken: of a run of c squares that is n c /
+ * N, rounded down or up, whatever the order (W. Madow, L. Madow, "On the theory of
+ * systematic sampling", Annals of Mathematical Statistics 15, 1944, from memory). */
+static void a_handful_is_the_basket_in_small(void **state)
+{
+    (void)state;
+    enum { FABRICS = 12, SOURCES = 3, TIMES = 2, DRAWN = 9 * TIMES };
+    quilt_block nine = block_of(3, "SSSSSSSSS");
+    plan_block block;
+    plan_block_make(&nine, 0, &block);
+    motley_random random;
+    motley_random_seed(&random, 5);
+    for (uint64_t seed = 0; seed < 200; seed++) {
+        int count[FABRICS], source[FABRICS], hand[FABRICS], all = 0;
+        double alike[FABRICS * FABRICS], fits[FABRICS * QUILT_ROLES];
+        for (int f = 0; f < FABRICS; f++) {
+            all += count[f] = (int)motley_random_below(&random, 20);
+            source[f] = (int)motley_random_below(&random, SOURCES);
+        }
+        plan_reach reach = plain_reach(FABRICS, count, alike, fits);
+        reach.source = source;
+        reach.sources = SOURCES;
+        plan_handful(&block, &reach, TIMES, seed, hand);
+        double held[SOURCES] = { 0 }, want[SOURCES] = { 0 };
+        for (int f = 0; f < FABRICS; f++) {
+            double share = (double)count[f] * DRAWN / fmax(all, DRAWN);
+            if (fabs(hand[f] - share) >= 1)
+                fail_msg("seed %d: %d of a share of %f", (int)seed, hand[f], share);
+            held[source[f]] += hand[f];
+            want[source[f]] += share;
+        }
+        for (int s = 0; s < SOURCES; s++)
+            assert_true(fabs(held[s] - want[s]) < 1);
+    }
+}
+
+/* Twelve squares of one source and 24 of another, no two fabrics alike: n^2 / 12 +
+ * (9 - n)^2 / 24 is least at n = 3. */
+static void sources_come_in_proportion(void **state)
+{
+    (void)state;
+    quilt_block nine = block_of(3, "SSSSSSSSS");
+    plan_block block;
+    plan_block_make(&nine, 0, &block);
+    static const int count[12] = { 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3 };
+    static const int source[12] = { 0, 1, 1, 0, 1, 1, 0, 1, 1, 0, 1, 1 };
+    double alike[144], fits[12 * QUILT_ROLES], most;
+    plan_reach reach = plain_reach(12, count, alike, fits);
+    reach.source = source;
+    reach.sources = 2;
+    for (uint64_t seed = 0; seed < 20; seed++) {
+        int fabric[PLAN_SITES_MAX], first = 0;
+        plan_compose_wish wish = { .seed = seed };
+        assert_int_equal(plan_compose(&block, &reach, &wish, fabric, &most), 0);
+        for (int s = 0; s < block.sites; s++)
+            first += source[fabric[s]] == 0;
+        assert_int_equal(first, 3);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -227,6 +288,8 @@ int main(void)
         cmocka_unit_test(what_is_locked_stays_and_equal_seeds_give_equal_blocks),
         cmocka_unit_test(small_blocks_are_the_best_of_all),
         cmocka_unit_test(alternatives_come_best_first),
+        cmocka_unit_test(a_handful_is_the_basket_in_small),
+        cmocka_unit_test(sources_come_in_proportion),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
