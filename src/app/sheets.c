@@ -2,6 +2,7 @@
 #include "buying-internal.h"
 #include "chart-internal.h"
 #include "fabric-internal.h"
+#include "piecing-internal.h"
 #include "quilt/assemble.h"
 #include "scrap-internal.h"
 #include "sewsheet-internal.h"
@@ -491,11 +492,12 @@ static const struct {
     const char *what;
     draw_scene *(*draw)(app *self, const app_call *call, GError **error);
 } sheets[] = {
-    { "card", card_sheet },         { "chart", chart_sheet },
-    { "cutting", cutting_sheet },   { "design", design_sheet },
-    { "label", label_sheet },       { "map", map_sheet },
-    { "rows", rows_sheet },         { "sew", app_sew_sheet },
-    { "shopping", shopping_sheet }, { "story", app_story_sheet },
+    { "card", card_sheet },        { "chart", chart_sheet },
+    { "cutting", cutting_sheet },  { "design", design_sheet },
+    { "label", label_sheet },      { "map", map_sheet },
+    { "next", app_piecing_sheet }, { "rows", rows_sheet },
+    { "sew", app_sew_sheet },      { "shopping", shopping_sheet },
+    { "story", app_story_sheet },
 };
 
 draw_scene *app_sheet_drawn(app *self, const app_call *call, const char *what,

@@ -70,7 +70,8 @@ static void stop_working(int signal_number)
     atomic_store(&is_stopped, true);
 }
 
-/* From now on the first Ctrl-C asks the work to end, and the next one ends the program. */
+/* From now on the first Ctrl-C asks the work to end, and the next one ends the program.
+ */
 static void let_stop(void)
 {
     struct sigaction action = { .sa_handler = stop_working };

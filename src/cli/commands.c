@@ -273,6 +273,8 @@ static const cli_flag print_flags[] = {
     { "output", CLI_VALUE, "F.pdf", "the file to write (-o)" },
     { "ruler", CLI_VALUE, "NAME", "cutting: one of your rulers" },
     { "angles", CLI_VALUE, "grain|free", "cutting: along the grain, or any way" },
+    { "count", CLI_VALUE, "N", "next: how many blocks (10)" },
+    { "seed", CLI_VALUE, "N", "next: another number, other blocks" },
     { "maker", CLI_VALUE, "NAME", "label: who made it" },
     { "for", CLI_VALUE, "NAME", "label: whom it is for" },
     { "care", CLI_VALUE, "TEXT", "label: how to wash it" },
