@@ -67,6 +67,11 @@ static gboolean serve(app *book, const json_t *request, GError **error)
     fflush(stdout);
     for (int i = 1; addresses[i] != NULL; i++)
         fprintf(stderr, "also at %s\n", addresses[i]);
+    if (app_book_network(book) != NULL && !options.quiet)
+        fprintf(stderr,
+                "The book lies on a network disk (%s): while Motley runs here, no other "
+                "machine can open it. A disk of this machine is faster and safer.\n",
+                app_book_network(book));
     if (json_is_true(json_object_get(request, "open")))
         g_app_info_launch_default_for_uri(addresses[0], NULL, NULL);
 

@@ -153,6 +153,11 @@ void app_close(app *self)
     g_free(self);
 }
 
+const char *app_book_network(const app *self)
+{
+    return self->book == NULL ? NULL : store_book_network(self->book);
+}
+
 int64_t app_revision(app *self)
 {
     return self->book == NULL ? 0 : store_revision(self->book);

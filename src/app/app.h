@@ -29,6 +29,10 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(app, app_close)
  */
 gboolean app_daily_copy(app *self, GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** The kind of network disk that the book lies on ("nfs"); NULL for a disk of this
+ * machine or no book. Static. */
+const char *app_book_network(const app *self);
+
 /** The addresses of this machine in the network, those of version 6 in brackets and last,
  * without those that only hold on one link. Free with g_strfreev(). */
 char **app_network_addresses(void);

@@ -43,7 +43,14 @@ gboolean app_do_check(app *self, const app_call *call, json_t **ret_document,
                     (const char *)complaints->pdata[0]);
         return FALSE;
     }
-    *ret_document = app_document_done("The book is sound.");
+    const char *network = store_book_network(self->book);
+    g_autofree char *text =
+        network == NULL
+            ? g_strdup("The book is sound.")
+            : g_strdup_printf("The book is sound. It lies on a network disk (%s), where "
+                              "one machine at a time may have it open.",
+                              network);
+    *ret_document = app_document_done(text);
     return TRUE;
 }
 

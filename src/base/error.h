@@ -144,6 +144,9 @@
       "Copy the book into a folder that you may write to, and open the copy.")           \
     X(STORE_BUSY, "store.busy", 1,                                                       \
       "Another program is writing to the book. Close it or wait, then try again.")       \
+    X(STORE_ELSEWHERE, "store.elsewhere", 1,                                             \
+      "Close Motley on that machine. If it can have the book no more, remove the file "  \
+      "with .lock behind the book's name, then try again.")                              \
     X(STORE_FULL, "store.full", 1,                                                       \
       "Nothing was changed. Make room on the disk, then try again.")                     \
     X(STORE_DAMAGED, "store.damaged", 1,                                                 \

@@ -10,6 +10,8 @@
 #include "store/book.h"
 #include "store/change.h"
 
+#include "place-internal.h"
+
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3, sqlite3_close_v2)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(sqlite3_stmt, sqlite3_finalize)
 
@@ -28,6 +30,8 @@ struct store_book {
     bool read_only;
     bool immutable; /* read-only where no file can be made beside the book */
     int patience_ms;
+    const char *network; /* the kind of network disk it lies on; NULL for none */
+    int hold;            /* of its lock file there; -1 for none */
     sqlite3 *writer;
     GMutex writing;         /* held while a change is open */
     store_change *change;   /* the open change, under `writing` */
@@ -132,6 +136,10 @@ void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_c
 /** store_book_open() with its own patience. */
 store_book *store_book_open_patient(const char *path, store_open_mode mode,
                                     int patience_ms, GError **error);
+/** The same, where `place` says. */
+store_book *store_book_open_placed(const char *path, store_open_mode mode,
+                                   int patience_ms, const store_place *place,
+                                   GError **error);
 
 /** A connection with the room's settings (rights, checks, patience). */
 sqlite3 *store_connect(const char *path, int flags, int patience_ms, GError **error);

@@ -180,8 +180,11 @@ static gboolean open_for_writing(store_book *book, store_open_mode mode, GError 
         return FALSE;
     }
     /* Where the file system cannot share memory this stays a rollback journal: slower,
-     * and as safe. */
-    if (!store_exec(book->writer, "PRAGMA journal_mode = WAL", error) ||
+     * and as safe. Some network disks only seem to share it. */
+    if (!store_exec(book->writer,
+                    book->network != NULL ? "PRAGMA journal_mode = DELETE"
+                                          : "PRAGMA journal_mode = WAL",
+                    error) ||
         (version < store_schema_version() &&
          !store_migrate_to_present(book->writer, book->path, error))) {
         g_prefix_error(error, "%s: ", book->path);
@@ -195,8 +198,21 @@ static void close_connection(void *db)
     sqlite3_close_v2(db);
 }
 
-store_book *store_book_open_patient(const char *path, store_open_mode mode,
-                                    int patience_ms, GError **error)
+/* Before SQLite touches the file. */
+static gboolean settle_in(store_book *book, const store_place *place, GError **error)
+{
+    g_autofree char *folder = g_path_get_dirname(book->path);
+    book->network = place->network_of(folder);
+    if (book->network == NULL || book->read_only)
+        return TRUE;
+    g_autofree char *machine = place->machine();
+    book->hold = store_hold_begin(book->path, machine, error);
+    return book->hold >= 0;
+}
+
+store_book *store_book_open_placed(const char *path, store_open_mode mode,
+                                   int patience_ms, const store_place *place,
+                                   GError **error)
 {
     if (!look_at_file(path, mode, error))
         return NULL;
@@ -209,10 +225,18 @@ store_book *store_book_open_patient(const char *path, store_open_mode mode,
     book->readings = g_ptr_array_new();
     g_mutex_init(&book->writing);
     g_mutex_init(&book->pool);
-    if (!(book->read_only ? open_for_reading(book, error)
+    book->hold = -1;
+    if (!settle_in(book, place, error) ||
+        !(book->read_only ? open_for_reading(book, error)
                           : open_for_writing(book, mode, error)))
         return NULL;
     return g_steal_pointer(&book);
+}
+
+store_book *store_book_open_patient(const char *path, store_open_mode mode,
+                                    int patience_ms, GError **error)
+{
+    return store_book_open_placed(path, mode, patience_ms, &store_place_here, error);
 }
 
 store_book *store_book_open(const char *path, store_open_mode mode, GError **error)
@@ -230,6 +254,7 @@ void store_book_close(store_book *book)
      * closed book is one file. */
     g_ptr_array_unref(book->idle);
     sqlite3_close_v2(book->writer);
+    store_hold_end(book->path, book->hold);
     g_mutex_clear(&book->writing);
     g_mutex_clear(&book->pool);
     g_free(book->path);
@@ -239,6 +264,11 @@ void store_book_close(store_book *book)
 const char *store_book_path(const store_book *book)
 {
     return book->path;
+}
+
+const char *store_book_network(const store_book *book)
+{
+    return book->network;
 }
 
 void store_book_set_patience(store_book *book, int milliseconds)

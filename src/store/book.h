@@ -32,8 +32,9 @@ typedef enum store_open_mode {
  * it ("NAME.before-VERSION"). Takes a few milliseconds, whatever the book's size.
  *
  * Returns the book, free with store_book_close(); NULL with store.no-book,
- * store.not-a-book, store.newer, store.read-only, store.busy, store.full or
- * store.damaged. A file that is not a book is left as it was.
+ * store.not-a-book, store.newer, store.read-only, store.busy, store.full,
+ * store.damaged, or store.elsewhere when it lies on a network disk and another machine
+ * has it open. A file that is not a book is left as it was.
  */
 store_book *store_book_open(const char *path, store_open_mode mode,
                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
@@ -44,6 +45,10 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC(store_book, store_book_close)
 
 /** Where the book lies, as it was opened. Borrowed. */
 const char *store_book_path(const store_book *book);
+
+/** The kind of network disk that the book lies on ("nfs", "fuse"), NULL for a disk of
+ * this machine. Static. There only one machine at a time may open it for writing. */
+const char *store_book_network(const store_book *book);
 
 /** How long to wait for another program that writes, before store.busy; 5000 at first. */
 void store_book_set_patience(store_book *book, int milliseconds);

@@ -66,6 +66,7 @@ export default {
   'store.newer': ['Dieses Buch ist von einem neueren Programm.', 'Das Programm auf den neuesten Stand bringen und das Buch dann öffnen.'],
   'store.read-only': ['Dieses Buch kann nur gelesen werden.', 'Das Buch in einen Ordner kopieren, in den geschrieben werden darf, und die Kopie öffnen.'],
   'store.busy': ['Das Buch wird gerade gebraucht.', 'Ein anderes Programm schreibt hinein. Es schließen oder warten, dann noch einmal versuchen.'],
+  'store.elsewhere': ['Ein anderer Rechner hat das Buch offen.', 'Motley dort schließen. Hat jener Rechner es gewiss nicht mehr offen, die Datei mit .lock hinter dem Namen des Buches löschen und es noch einmal versuchen.'],
   'store.full': ['Auf der Platte ist kein Platz mehr.', 'Nichts wurde geändert. Platz schaffen, dann noch einmal versuchen.'],
   'store.damaged': ['Das Buch ist beschädigt.', 'Die letzte Sicherung zurückholen; die beschädigte Datei behalten, bis das gelungen ist.'],
   'store.exists': ['Diese Datei gibt es schon.', 'Einen anderen Namen wählen oder die Datei verschieben.'],
