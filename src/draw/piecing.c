@@ -4,12 +4,12 @@
 
 #include <string.h>
 
-enum { PULL_COLUMNS = 2 };
+enum { PULL_COLUMNS = 3 };
 
 #define PULL_HEIGHT (10 * LENGTH_MM)
 #define SWATCH      (8 * LENGTH_MM)
-#define BLOCK_SIDE  (40 * LENGTH_MM)
-#define BLOCK_GAP   (6 * LENGTH_MM)
+#define BLOCK_SIDE  (33 * LENGTH_MM)
+#define BLOCK_GAP   (5 * LENGTH_MM)
 #define LABEL       (11 * LENGTH_MM) /* under a block */
 
 /* A number on a disc of paper, to be read on any cloth. */
@@ -44,10 +44,10 @@ static void draw_one_pull(draw_flow *flow, const draw_pull *pull, int number, le
     draw_scene_rect(flow->scene, &cloth, x, y, SWATCH, SWATCH);
     draw_scene_rect(flow->scene, &edge, x, y, SWATCH, SWATCH);
     number_at(flow->scene, x + SWATCH / 2, y + SWATCH / 2, number);
-    x += SWATCH + 12 * LENGTH_MM;
+    x += SWATCH + 11 * LENGTH_MM;
     draw_scene_text(flow->scene, &strong, x, base, count);
     x += 2 * LENGTH_MM;
-    length room = width - (2 * SWATCH + 14 * LENGTH_MM + tick);
+    length room = width - (SWATCH + 18 * LENGTH_MM + tick);
     g_autofree char *name = draw_text_fit(&text, pull->name, room);
     draw_scene_text(flow->scene, &text, x, base, name);
 }

@@ -267,6 +267,17 @@ const basketOf = (book) => {
   };
 };
 
+/** Squares of the blocks by fabric, the most first. */
+function pullOf(blocks) {
+  const pull = new Map();
+  for (const patch of blocks.flatMap((one) => one.patches.flat()).flatMap((one) => [one, one.other])) {
+    if (!patch?.fabric) continue;
+    const { fabric, name, srgb } = patch;
+    pull.set(fabric, { fabric, name, srgb, squares: (pull.get(fabric)?.squares ?? 0) + 1 });
+  }
+  return [...pull.values()].sort((a, b) => b.squares - a.squares);
+}
+
 const recordOf = (book) => (book.scene === 'empty' ? { quilts: [], months: [] } : {
   quilts: [
     { quilt: 'Tideline', state: 'under way', design: 'lattice-chain', started: '2026-01-10', closed: null, made: 73, blocks: 192, sources: [{ source: 'Harbour', squares: 240, exact: true }, { source: 'Orchard', squares: 190, exact: false }, { source: 'Kite Day', squares: 130, exact: false }] },
@@ -495,6 +506,12 @@ export async function startMock(scene = 'demo', port = 0) {
       });
     }],
     ['POST', /^\/api\/quilts\/([^/]+)\/made$/, ([, name], { body }) => {
+      if (body.places) {
+        return doing(`cross ${body.places.length} blocks off`, () => {
+          for (const [r, c] of body.places) quilt(name).places[r - 1][c - 1].block = `b-${r}-${c}`;
+          return { made: [], unsure: [], again: [], left: 0, done: `Crossed off ${body.places.length} blocks` };
+        });
+      }
       const place = quilt(name).places[body.place[0] - 1]?.[body.place[1] - 1];
       if (!place) throw new Refused(400, 'quilt.place', `There is no place ${body.place} in ${name}.`, 'Rows and columns count from 1.');
       return doing(body.undo ? 'take a cross away' : 'cross a block off', () => {
@@ -520,10 +537,10 @@ export async function startMock(scene = 'demo', port = 0) {
             kind: place.kind, turn: place.turn, place: [r + 1, c + 1], alike_most: 0.3,
             patches: it.kindPatches[place.kind].map((row) => row.map((patch) => ({ ...pick(patch.roles[0]), split: patch.split, ...(patch.roles[1] ? { other: pick(patch.roles[1]) } : {}) }))),
           });
-          if (blocks.length >= most) return { blocks };
+          if (blocks.length >= most) return { blocks, pull: pullOf(blocks) };
         }
       }
-      return { blocks };
+      return { blocks, pull: pullOf(blocks) };
     }]),
     ['GET', /^\/api\/quilts\/([^/]+)\/buy$/, ([, name]) => buyOf(quilt(name))],
     ['GET', /^\/api\/record$/, () => recordOf(book)],

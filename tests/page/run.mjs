@@ -430,6 +430,26 @@ await journey('some_are_turned_over_and_the_made_block_makes_room_for_the_next',
   await shows(page, '74 of 192 blocks made');
 });
 
+await journey('a_day_of_blocks_lists_the_squares_to_pull_and_is_crossed_off_at_once', async (page) => {
+  await page.place('quilts', 'Tideline', 'next');
+  await page.getByRole('link', { name: "A day's blocks at once" }).click();
+  await page.locator('.day-blocks li').nth(9).waitFor();
+  const pulled = await page.locator('.pulls .grow').evaluateAll((all) => all.reduce((sum, one) => sum + Number(/(\d+) ×/.exec(one.textContent)[1]), 0));
+  same(await page.locator('.day-blocks .patch .cloth').count(), pulled, 'patches of the blocks, against squares to pull');
+  const blocks = () => page.locator('.day-blocks').textContent();
+  const before = await blocks();
+  await page.locator('.pull input').first().check();
+  await page.reload(); // what lies on her table stays
+  await page.locator('.day-blocks li').nth(9).waitFor();
+  same(await blocks(), before, 'the blocks after opening the page again');
+  expect(await page.locator('.pull input').first().isChecked(), 'what was pulled is not forgotten');
+  await fits(page, 'day');
+  await reachable(page, 'day');
+  await accessible(page, 'day');
+  await press(page, 'All 10 are made');
+  await shows(page, '83 of 192 blocks made');
+}, { sizes: [phone] });
+
 await journey('a_quilt_is_started_in_three_steps_with_its_plan_in_view', async (page, mock) => {
   await page.place('quilts', 'start');
   await page.getByRole('link', { name: /Lattice chain/ }).click();

@@ -255,6 +255,8 @@ export default {
   'print.map.says': 'welcher Block wohin kommt und wie er gedreht ist',
 
   'print.rows': 'Schilder für die Reihen',
+  'print.next': 'Blöcke für einen Tag',
+  'print.next.says': 'zehn Blöcke und die Quadrate dafür, nach Stoff',
   'print.sew': 'Nähen',
   'print.sew.says': 'Reihen, Bügeln und was zuzuschneiden ist, neben die Maschine',
   'print.story': 'Die Geschichte',

@@ -256,6 +256,8 @@ export default {
   'print.map.says': 'which block goes where and how it is turned',
 
   'print.rows': 'Labels for rows',
+  'print.next': "A day's blocks",
+  'print.next.says': 'ten blocks with the squares to pull for them, by fabric',
   'print.sew': 'Sewing',
   'print.sew.says': 'rows, pressing and what to cut, to lie by the machine',
   'print.story': 'Its story',

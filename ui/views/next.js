@@ -4,9 +4,10 @@ import { html, useState } from '../lib/html.js';
 import { Cloth, Sheet, Trouble, Waiting } from '../lib/parts.js';
 import { ask, refresh, sayFault, useDocument } from '../lib/book.js';
 import { t } from '../text/text.js';
+import { to } from '../lib/route.js';
 import { cross, quiltApi as api, useKeptCrosses } from './planfacts.js';
 
-const kindWords = (quilt, kind) => quilt?.kinds?.find((one) => one.kind === kind)?.name ?? kind;
+export const kindWords = (quilt, kind) => quilt?.kinds?.find((one) => one.kind === kind)?.name ?? kind;
 
 /** Paper stands for background cloth, which is no square of the basket. */
 function Patch({ patch, half = '', onOpen, label, locked }) {
@@ -127,6 +128,7 @@ export function Next({ name, quilt }) {
       <button class="button main" onClick=${made} disabled=${busy}>${t('next.made')}</button>
     </div>
     <p class="caution">${t('caution.iron')}</p>
+    <p><a class="button" href=${to('quilts', name, 'day')}>${t('day')}</a></p>
     ${open && html`<${PatchSheet} patch=${halfOf(block, open)} locked=${isLocked(...open)} onClose=${() => setOpen(null)}
       onLock=${() => { settle({ locked: lock(open, !isLocked(...open)) }); setOpen(null); }}
       onUse=${(one) => { settle({ block: withFabric(held?.block ?? given, open, one), locked: lock(open) }); setOpen(null); }} />`}

@@ -12,6 +12,7 @@ import { Chart } from './chart.js';
 import { quiltApi as api, stateWords, wishes, wishesOf } from './planfacts.js';
 
 const Next = later(() => import('./next.js').then((it) => it.Next), 'next');
+const Day = later(() => import('./piecing.js').then((it) => it.Day), 'next');
 const Buying = later(() => import('./buying.js').then((it) => it.Buying), 'buying');
 
 // ---- paper -----------------------------------------------------------------------------
@@ -27,7 +28,7 @@ function Paper({ name }) {
   const more = { shopping: cloth, cutting: cloth, label: Object.fromEntries(Object.entries({ maker: by, for: whom }).filter(([, words]) => words)) };
   const field = (id, value, set) => html`<div class="setting"><label for=${`label-${id}`}>${t(`label.${id}`)}</label>
     <input id=${`label-${id}`} type="text" maxlength="80" autocomplete="off" defaultValue=${value} onInput=${(e) => set(e.target.value.trim())} /></div>`;
-  return html`<ul class="papers plain-list">${['chart', 'design', 'map', 'cutting', 'shopping', 'sew', 'rows', 'label', 'story', 'card'].map((what) => html`<li key=${what}>
+  return html`<ul class="papers plain-list">${['chart', 'design', 'map', 'cutting', 'shopping', 'sew', 'next', 'rows', 'label', 'story', 'card'].map((what) => html`<li key=${what}>
     <a class="button" target="_blank" rel="noopener" href=${`/api/print/${what}.pdf?${new URLSearchParams({ quilt: name, paper, ...more[what] })}`}>${t(`print.${what}`)}</a>
     <span class="quiet">${t(`print.${what}.says`)}</span>
     ${what === 'label' && html`<div>${field('maker', by, maker.set)}${field('for', '', setWhom)}</div>`}
@@ -52,7 +53,7 @@ export function Quilt({ name, what = 'chart' }) {
   if (fault && !quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Trouble} fault=${fault} again=${refresh} />`;
   if (!quilt) return html`${back}<h1 tabindex="-1">${name}</h1><${Waiting} />`;
   const blocks = quilt.made + quilt.left;
-  const part = what === 'photo' || parts.includes(what) ? what : 'chart';
+  const part = ['photo', 'day'].includes(what) || parts.includes(what) ? what : 'chart';
   const tabs = wide ? parts.filter((one) => one !== 'next') : parts;
   return html`<div class="quilt-top">${back}
       <nav class="tabs" aria-label=${t('quilt.parts')}>${tabs.map((one) => html`<a key=${one} href=${to('quilts', name, ...(one === 'chart' ? [] : [one]))}
@@ -66,6 +67,7 @@ export function Quilt({ name, what = 'chart' }) {
       ${wide && html`<section aria-label=${t('quilt.next')}><h2>${t('quilt.next')}</h2><${Next} name=${name} quilt=${quilt} /></section>`}
     </div>`}
     ${part === 'next' && !wide && html`<${Next} name=${name} quilt=${quilt} />`}
+    ${part === 'day' && html`<${Day} name=${name} quilt=${quilt} />`}
     ${part === 'photo' && html`<${Blocks} name=${name} />`}
     ${part === 'arrange' && html`<${Arrange} name=${name} quilt=${quilt} />`}
     ${part === 'sew' && html`<${Sew} name=${name} />`}
