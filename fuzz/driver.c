@@ -22,13 +22,37 @@ static void run(const uint8_t *data, size_t size)
     free(copy);
 }
 
-/* Bytes put in, left out, exchanged or doubled, a few at a time. */
+/* Exchanges a run of digits for another number, which bytes alone seldom do. */
+static void renumber(motley_random *random, GByteArray *bytes, uint32_t at)
+{
+    static const char *const numbers[] = {
+        "0",     "-1",      "1",          "2",
+        "64",    "1000000", "2147483648", "0.0001",
+        "1/0",   "1e30",    "-2.5e-30",   "99999",
+        "\"9\"", "null",    "[1, 2]",     "9223372036854775807",
+    };
+    while (at < bytes->len && !g_ascii_isdigit(bytes->data[at]))
+        at++;
+    uint32_t end = at;
+    while (end < bytes->len && g_ascii_isdigit(bytes->data[end]))
+        end++;
+    if (end == at)
+        return;
+    const char *number = numbers[motley_random_below(random, G_N_ELEMENTS(numbers))];
+    g_autoptr(GByteArray) rest = g_byte_array_new();
+    g_byte_array_append(rest, bytes->data + end, bytes->len - end);
+    g_byte_array_set_size(bytes, at);
+    g_byte_array_append(bytes, (const guint8 *)number, (guint)strlen(number));
+    g_byte_array_append(bytes, rest->data, rest->len);
+}
+
+/* Bytes put in, left out, exchanged or doubled, and other numbers, a few at a time. */
 static void mutate(motley_random *random, GByteArray *bytes, const GByteArray *other)
 {
     for (uint32_t n = 1 + motley_random_below(random, 4); n > 0; n--) {
         uint8_t byte = (uint8_t)motley_random_bits(random);
         uint32_t at = bytes->len > 0 ? motley_random_below(random, bytes->len) : 0;
-        switch (motley_random_below(random, 4)) {
+        switch (motley_random_below(random, 5)) {
         case 0:
             g_byte_array_append(bytes, &byte, 1);
             break;
@@ -40,6 +64,9 @@ static void mutate(motley_random *random, GByteArray *bytes, const GByteArray *o
         case 2:
             if (bytes->len > 0)
                 bytes->data[at] = byte;
+            break;
+        case 3:
+            renumber(random, bytes, at);
             break;
         default:
             if (other->len > 0) {

@@ -172,10 +172,10 @@ store_book *app_book(app *self, GError **error)
 }
 
 /* Each caller puts a place before the message, so messages begin small; what a maker
- * reads is a sentence. */
+ * reads is a sentence. A file's name in it may be any bytes; a document is UTF-8. */
 static char *sentence(const char *message)
 {
-    g_autofree char *text = g_strstrip(g_strdup(message));
+    g_autofree char *text = g_strstrip(g_utf8_make_valid(message, -1));
     size_t size = strlen(text);
     bool open = size > 0 && strchr(".!?", text[size - 1]) == NULL;
     text[0] = g_ascii_toupper(text[0]);

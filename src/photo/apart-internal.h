@@ -16,6 +16,17 @@ void photo_decode_prepare(void);
 photo_picture *photo_decode_apart(GBytes *file, int side_px, const photo_watch *watch,
                                   GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/**
+ * Believes what a decoding process says as far as it can be: a picture, or a refusal with
+ * a code of photos. It may have been taken over by the photo that it read, so anything
+ * else is photo.undecodable.
+ *
+ * @said    as it came from its pipe, `size` bytes
+ * @pixels  the file that it was given for them
+ */
+photo_picture *photo_hear_decoder(const void *said, size_t size, int pixels, GBytes *file,
+                                  GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** Shuts this process in for good: no file, no socket, no program, little memory and
  * processor time. What it has open stays usable. FALSE when the system has no filter of
  * system calls. */

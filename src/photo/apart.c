@@ -325,6 +325,26 @@ static photo_picture *take_over(const answer *says, int pixels, GBytes *file)
     return g_steal_pointer(&picture);
 }
 
+photo_picture *photo_hear_decoder(const void *said, size_t size, int pixels, GBytes *file,
+                                  GError **error)
+{
+    answer says;
+    photo_picture *picture = NULL;
+    if (size == sizeof says) {
+        memcpy(&says, said, sizeof says);
+        if (is_refusal(&says)) {
+            g_set_error_literal(error, MOTLEY_ERROR, says.error, says.message);
+            return NULL;
+        }
+        if (says.error == -1)
+            picture = take_over(&says, pixels, file);
+    }
+    if (picture == NULL)
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_UNDECODABLE,
+                            "Reading the photo failed, and it was given up.");
+    return picture;
+}
+
 static photo_picture *hear(outcome came, const answer *says, int pixels, GBytes *file,
                            GError **error)
 {
@@ -333,16 +353,8 @@ static photo_picture *hear(outcome came, const answer *says, int pixels, GBytes 
                             "It was stopped.");
         return NULL;
     }
-    if (came == ANSWERED && is_refusal(says)) {
-        g_set_error_literal(error, MOTLEY_ERROR, says->error, says->message);
-        return NULL;
-    }
-    photo_picture *picture =
-        came == ANSWERED && says->error == -1 ? take_over(says, pixels, file) : NULL;
-    if (picture == NULL)
-        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_PHOTO_UNDECODABLE,
-                            "Reading the photo failed, and it was given up.");
-    return picture;
+    return photo_hear_decoder(says, came == ANSWERED ? sizeof *says : 0, pixels, file,
+                              error);
 }
 
 photo_picture *photo_decode_apart(GBytes *file, int side_px, const photo_watch *watch,

@@ -99,7 +99,7 @@ gboolean store_basket_put_back(store_change *change, int64_t block, int *ret_cou
     if (!store_next(sum, &row, error) || !store_run(insert, error))
         return FALSE;
     if (ret_count != NULL)
-        *ret_count = sqlite3_column_int(sum, 0);
+        *ret_count = store_column_within(sum, 0, -STORE_SQUARES_MAX, STORE_SQUARES_MAX);
     return TRUE;
 }
 
@@ -118,7 +118,7 @@ static void read_raw_heap(sqlite3_stmt *row, void *ret)
     read->layer = sqlite3_column_int64(row, 0);
     read->fabric = sqlite3_column_int64(row, 1);
     read->source = sqlite3_column_int64(row, 2);
-    read->left = sqlite3_column_int(row, 3);
+    read->left = store_column_within(row, 3, -STORE_SQUARES_MAX, STORE_SQUARES_MAX);
 }
 
 /* The heaps that may be taken from, top first, until they hold `count` squares and the
@@ -216,8 +216,8 @@ static gboolean unit_total(store_change *change, length unit, int64_t *ret_squar
     sqlite3_bind_int(query, 1, unit);
     if (!store_next(query, &row, error))
         return FALSE;
-    *ret_squares = row ? sqlite3_column_int64(query, 0) : 0;
-    *ret_estimated = row ? sqlite3_column_int64(query, 1) : 0;
+    *ret_squares = row ? store_column_squares(query, 0) : 0;
+    *ret_estimated = row ? store_column_squares(query, 1) : 0;
     return TRUE;
 }
 
@@ -327,9 +327,9 @@ gboolean store_basket_correct(store_change *change, length unit, int count, bool
 static void read_unit_total(sqlite3_stmt *row, void *ret)
 {
     store_unit_total *total = ret;
-    total->unit = sqlite3_column_int(row, 0);
-    total->squares = sqlite3_column_int64(row, 1);
-    total->estimated = sqlite3_column_int64(row, 2);
+    total->unit = store_column_within(row, 0, 1, LENGTH_MAX);
+    total->squares = store_column_squares(row, 1);
+    total->estimated = store_column_squares(row, 2);
 }
 
 gboolean store_basket_units(store_book *book, GArray **ret_totals, GError **error)
@@ -348,8 +348,8 @@ static void read_share(sqlite3_stmt *row, void *ret)
 {
     store_share *share = ret;
     share->id = sqlite3_column_int64(row, 0);
-    share->known = sqlite3_column_int64(row, 1);
-    share->inferred = sqlite3_column_int64(row, 2);
+    share->known = store_column_squares(row, 1);
+    share->inferred = store_column_squares(row, 2);
 }
 
 /* Runs a query for store_share whose one value is the unit. */
@@ -409,11 +409,11 @@ static void read_layer_total(sqlite3_stmt *row, void *ret)
 {
     store_layer_total *total = ret;
     total->layer = sqlite3_column_int64(row, 0);
-    total->at = sqlite3_column_int64(row, 1);
-    total->unit = sqlite3_column_int(row, 2);
-    total->put_in = sqlite3_column_int64(row, 3);
-    total->left = sqlite3_column_int64(row, 4);
-    total->inferred = sqlite3_column_int64(row, 5);
+    total->at = store_column_time(row, 1);
+    total->unit = store_column_within(row, 2, 1, LENGTH_MAX);
+    total->put_in = store_column_squares(row, 3);
+    total->left = store_column_squares(row, 4);
+    total->inferred = store_column_squares(row, 5);
 }
 
 gboolean store_basket_layers(store_book *book, length unit, GArray **ret_layers,
@@ -439,8 +439,8 @@ static void read_heap(sqlite3_stmt *row, void *ret)
     read->layer = sqlite3_column_int64(row, 0);
     read->fabric = sqlite3_column_int64(row, 1);
     read->source = sqlite3_column_int64(row, 2);
-    read->left = sqlite3_column_int(row, 3);
-    read->exact = sqlite3_column_int(row, 4);
+    read->left = store_column_within(row, 3, -STORE_SQUARES_MAX, STORE_SQUARES_MAX);
+    read->exact = store_column_within(row, 4, -STORE_SQUARES_MAX, STORE_SQUARES_MAX);
 }
 
 gboolean store_basket_top(store_book *book, length unit, int64_t squares,
@@ -484,13 +484,13 @@ static void read_ledger_row(sqlite3_stmt *row, void *ret)
 {
     store_ledger_row *read = ret;
     read->id = sqlite3_column_int64(row, 0);
-    read->at = sqlite3_column_int64(row, 1);
+    read->at = store_column_time(row, 1);
     read->change = sqlite3_column_int64(row, 2);
     read->layer = sqlite3_column_int64(row, 3);
-    read->unit = sqlite3_column_int(row, 4);
+    read->unit = store_column_within(row, 4, 1, LENGTH_MAX);
     read->fabric = sqlite3_column_int64(row, 5);
     read->source = sqlite3_column_int64(row, 6);
-    read->count = sqlite3_column_int(row, 7);
+    read->count = store_column_within(row, 7, -STORE_SQUARES_MAX, STORE_SQUARES_MAX);
     read->how = (store_how)store_column_choice(row, 8, G_N_ELEMENTS(how_words), how_words,
                                                STORE_CORRECTED);
     read->fabric_known = sqlite3_column_int(row, 9);
@@ -533,12 +533,12 @@ gboolean store_ledger_list(store_book *book, int64_t after, int limit, GArray **
 static void read_flow(sqlite3_stmt *row, void *ret)
 {
     store_flow *flow = ret;
-    int month = sqlite3_column_int(row, 0);
+    int month = store_column_within(row, 0, STORE_MONTH_FIRST, STORE_MONTH_LAST);
     flow->year = month / 100;
-    flow->month = month % 100;
-    flow->unit = sqlite3_column_int(row, 1);
-    flow->in = sqlite3_column_int64(row, 2);
-    flow->out = sqlite3_column_int64(row, 3);
+    flow->month = CLAMP(month % 100, 1, 12);
+    flow->unit = store_column_within(row, 1, 1, LENGTH_MAX);
+    flow->in = store_column_squares(row, 2);
+    flow->out = store_column_squares(row, 3);
 }
 
 gboolean store_basket_months(store_book *book, length unit, GArray **ret_flows,
@@ -575,7 +575,7 @@ static void read_origin(sqlite3_stmt *row, void *ret)
     origin->block = sqlite3_column_int64(row, 0);
     origin->fabric = sqlite3_column_int64(row, 1);
     origin->source = sqlite3_column_int64(row, 2);
-    origin->squares = sqlite3_column_int64(row, 3);
+    origin->squares = store_column_squares(row, 3);
 }
 
 gboolean store_quilt_origins(store_book *book, int64_t quilt, GArray **ret_origins,
@@ -629,9 +629,9 @@ gboolean store_ledger_quilts(store_book *book, int64_t after, GArray **ret_quilt
 static void read_came(sqlite3_stmt *row, void *ret)
 {
     store_came *came = ret;
-    came->month = sqlite3_column_int(row, 0);
+    came->month = store_column_within(row, 0, STORE_MONTH_FIRST, STORE_MONTH_LAST);
     came->fabric = sqlite3_column_int64(row, 1);
-    came->squares = sqlite3_column_int64(row, 2);
+    came->squares = store_column_squares(row, 2);
 }
 
 static gboolean list_came(store_book *book, const char *sql, GArray **ret_came,

@@ -1,3 +1,4 @@
+#include "quilt/layout.h"
 #include "store/book-internal.h"
 #include "store/quilt.h"
 
@@ -175,11 +176,11 @@ static void read_block(sqlite3_stmt *row, void *ret)
     block->id = sqlite3_column_int64(row, 0);
     block->quilt = sqlite3_column_int64(row, 1);
     block->kind = store_column_words(row, 2);
-    block->row = sqlite3_column_int(row, 3);
-    block->col = sqlite3_column_int(row, 4);
-    block->turn = sqlite3_column_int(row, 5);
+    block->row = store_column_within(row, 3, 0, QUILT_ACROSS_MAX);
+    block->col = store_column_within(row, 4, 0, QUILT_ACROSS_MAX);
+    block->turn = store_column_within(row, 5, 0, 3);
     block->pinned = sqlite3_column_int(row, 6);
-    block->made_at = sqlite3_column_int64(row, 7);
+    block->made_at = store_column_time(row, 7);
     block->picture = sqlite3_column_int64(row, 8);
 }
 
@@ -266,11 +267,11 @@ static void read_patch(sqlite3_stmt *row, void *ret)
 {
     store_patch *patch = ret;
     patch->block = sqlite3_column_int64(row, 0);
-    patch->place = sqlite3_column_int(row, 1);
-    patch->part = sqlite3_column_int(row, 2);
+    patch->place = store_column_within(row, 1, 0, STORE_PLACE_MAX);
+    patch->part = store_column_within(row, 2, 0, 1);
     patch->fabric = sqlite3_column_int64(row, 3);
     patch->known = sqlite3_column_int(row, 4);
-    patch->sure = sqlite3_column_double(row, 5);
+    patch->sure = store_column_real(row, 5, 0, 1);
 }
 
 static gboolean list_patches(store_book *book, const char *sql, int64_t id,
@@ -309,7 +310,7 @@ static void read_cell(sqlite3_stmt *row, void *ret)
 {
     store_cell *cell = ret;
     cell->block = sqlite3_column_int64(row, 0);
-    cell->place = sqlite3_column_int(row, 1);
+    cell->place = store_column_within(row, 1, 0, STORE_PLACE_MAX);
     store_colours_unpack(row, 2, &cell->colours);
 }
 
@@ -336,8 +337,8 @@ static void read_use(sqlite3_stmt *row, void *ret)
 {
     store_fabric_use *use = ret;
     use->quilt = sqlite3_column_int64(row, 0);
-    use->known = sqlite3_column_int(row, 1);
-    use->inferred = sqlite3_column_int(row, 2);
+    use->known = store_column_within(row, 1, 0, STORE_SQUARES_MAX);
+    use->inferred = store_column_within(row, 2, 0, STORE_SQUARES_MAX);
 }
 
 gboolean store_fabric_uses(store_book *book, int64_t fabric, GArray **ret_uses,
@@ -359,11 +360,12 @@ gboolean store_fabric_uses(store_book *book, int64_t fabric, GArray **ret_uses,
 static void read_day(sqlite3_stmt *row, void *ret)
 {
     store_day *day = ret;
-    int date = sqlite3_column_int(row, 0);
+    int date = store_column_within(row, 0, STORE_MONTH_FIRST * 100 + 1,
+                                   STORE_MONTH_LAST * 100 + 31);
     day->year = date / 10000;
-    day->month = date / 100 % 100;
-    day->day = date % 100;
-    day->blocks = sqlite3_column_int(row, 1);
+    day->month = CLAMP(date / 100 % 100, 1, 12);
+    day->day = CLAMP(date % 100, 1, 31);
+    day->blocks = store_column_within(row, 1, 0, STORE_SQUARES_MAX);
 }
 
 gboolean store_block_days(store_book *book, int64_t quilt, GArray **ret_days,

@@ -94,6 +94,25 @@ char *store_column_words(sqlite3_stmt *row, int column);
 int store_column_choice(sqlite3_stmt *row, int column, size_t count,
                         const char *const words[], int otherwise);
 
+/* What a sound book holds lies well within these; what damage or another hand wrote is
+ * brought there where it is read, so that nobody further up need reckon with it. */
+enum {
+    STORE_SQUARES_MAX = 10000000, /* of one row */
+    STORE_PLACE_MAX = 9999,       /* of a patch in its block */
+    STORE_PIXELS_MAX = 1000000,   /* of a photo's side */
+    STORE_MONTH_FIRST = 101,      /* January of year 1, as basket_month has it */
+    STORE_MONTH_LAST = 999912,
+};
+
+/** A whole number, the nearest of low to high. */
+int store_column_within(sqlite3_stmt *row, int column, int low, int high);
+/** The same for a count of squares, up to 10^12 either way, so that sums stay exact. */
+int64_t store_column_squares(sqlite3_stmt *row, int column);
+/** The same for a time, up to the end of the year 9999; 0 for NULL. */
+int64_t store_column_time(sqlite3_stmt *row, int column);
+/** The same for a number with a fraction; never infinite. */
+double store_column_real(sqlite3_stmt *row, int column, double low, double high);
+
 /** Fills a cleared struct from a row. */
 typedef void store_read_row(sqlite3_stmt *row, void *ret);
 /** Reads all rows into an array of such structs. clear may be NULL. */

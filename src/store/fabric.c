@@ -119,7 +119,7 @@ static void read_source(sqlite3_stmt *row, void *ret)
 {
     store_source *source = ret;
     source->id = sqlite3_column_int64(row, 0);
-    source->created = sqlite3_column_int64(row, 1);
+    source->created = store_column_time(row, 1);
     source->name = store_column_words(row, 2);
     source->kind = (store_source_kind)store_column_choice(
         row, 3, G_N_ELEMENTS(kind_words), kind_words, STORE_SOURCE_OTHER);
@@ -245,10 +245,10 @@ static void read_fabric(sqlite3_stmt *row, void *ret)
 {
     store_fabric *fabric = ret;
     fabric->id = sqlite3_column_int64(row, 0);
-    fabric->created = sqlite3_column_int64(row, 1);
+    fabric->created = store_column_time(row, 1);
     fabric->name = store_column_text(row, 2);
     fabric->note = store_column_text(row, 3);
-    fabric->value = sqlite3_column_int(row, 4);
+    fabric->value = store_column_within(row, 4, -1, 2);
     fabric->value_said = sqlite3_column_int(row, 5);
     fabric->same_as = sqlite3_column_int64(row, 6);
     fabric->swatch = sqlite3_column_int64(row, 7);
@@ -372,7 +372,7 @@ static void read_signature(sqlite3_stmt *row, void *ret)
 {
     store_signature *signature = ret;
     signature->fabric = sqlite3_column_int64(row, 0);
-    signature->value = sqlite3_column_int(row, 1);
+    signature->value = store_column_within(row, 1, -1, 2);
     store_colours_unpack(row, 2, &signature->colours);
 }
 
@@ -412,7 +412,7 @@ static void read_look(sqlite3_stmt *row, void *ret)
     store_look *look = ret;
     look->fabric = sqlite3_column_int64(row, 0);
     look->name = store_column_text(row, 1);
-    look->value = sqlite3_column_int(row, 2);
+    look->value = store_column_within(row, 2, -1, 2);
     look->swatch = sqlite3_column_int(row, 3);
     if (sqlite3_column_type(row, 4) != SQLITE_NULL)
         store_colours_unpack(row, 4, &look->colours);

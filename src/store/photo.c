@@ -64,20 +64,20 @@ static void read_photo(sqlite3_stmt *row, void *ret)
 {
     store_photo *photo = ret;
     photo->id = sqlite3_column_int64(row, 0);
-    photo->added = sqlite3_column_int64(row, 1);
+    photo->added = store_column_time(row, 1);
     photo->sha256 = store_column_words(row, 2);
     photo->name = store_column_words(row, 3);
-    photo->width = sqlite3_column_int(row, 4);
-    photo->height = sqlite3_column_int(row, 5);
-    photo->taken = sqlite3_column_int64(row, 6);
+    photo->width = store_column_within(row, 4, 0, STORE_PIXELS_MAX);
+    photo->height = store_column_within(row, 5, 0, STORE_PIXELS_MAX);
+    photo->taken = store_column_time(row, 6);
     photo->source = sqlite3_column_int64(row, 7);
     photo->plan = sqlite3_column_int64(row, 8);
-    photo->plan_left = sqlite3_column_int(row, 9);
-    photo->plan_top = sqlite3_column_int(row, 10);
-    photo->plan_pixels_per_in = sqlite3_column_double(row, 11);
-    photo->card_tags = sqlite3_column_int(row, 12);
-    photo->card_error_in = sqlite3_column_double(row, 13);
-    photo->pixels_per_in = sqlite3_column_double(row, 14);
+    photo->plan_left = store_column_within(row, 9, -LENGTH_MAX, LENGTH_MAX);
+    photo->plan_top = store_column_within(row, 10, -LENGTH_MAX, LENGTH_MAX);
+    photo->plan_pixels_per_in = store_column_real(row, 11, 0, 1e6);
+    photo->card_tags = store_column_within(row, 12, 0, 100);
+    photo->card_error_in = store_column_real(row, 13, 0, 1e6);
+    photo->pixels_per_in = store_column_real(row, 14, 0, 1e6);
     photo->warnings = store_column_text(row, 15);
     photo->geometry = store_column_text(row, 16);
 }

@@ -1,5 +1,6 @@
 #include "store/quilt.h"
 
+#include "quilt/layout.h"
 #include "store/book-internal.h"
 
 #include <stdlib.h>
@@ -33,7 +34,7 @@ static void read_borders(const char *text, store_quilt *quilt)
         gint64 border = g_ascii_strtoll(at, &end, 10);
         if (end == at)
             break;
-        quilt->borders[quilt->border_count++] = (length)border;
+        quilt->borders[quilt->border_count++] = (length)CLAMP(border, 0, LENGTH_M);
     }
 }
 
@@ -234,22 +235,22 @@ static void read_quilt(sqlite3_stmt *row, void *ret)
 {
     store_quilt *quilt = ret;
     quilt->id = sqlite3_column_int64(row, 0);
-    quilt->started = sqlite3_column_int64(row, 1);
-    quilt->closed = sqlite3_column_int64(row, 2);
+    quilt->started = store_column_time(row, 1);
+    quilt->closed = store_column_time(row, 2);
     quilt->name = store_column_words(row, 3);
     quilt->design = store_column_words(row, 4);
     quilt->design_text = store_column_words(row, 5);
-    quilt->across = sqlite3_column_int(row, 6);
-    quilt->down = sqlite3_column_int(row, 7);
-    quilt->unit = sqlite3_column_int(row, 8);
-    quilt->seam = sqlite3_column_int(row, 9);
-    quilt->width_of_fabric = sqlite3_column_int(row, 10);
-    quilt->overage_permille = sqlite3_column_int(row, 11);
-    quilt->sash = sqlite3_column_int(row, 12);
+    quilt->across = store_column_within(row, 6, 1, QUILT_ACROSS_MAX);
+    quilt->down = store_column_within(row, 7, 1, QUILT_ACROSS_MAX);
+    quilt->unit = store_column_within(row, 8, 1, LENGTH_M);
+    quilt->seam = store_column_within(row, 9, 0, LENGTH_M);
+    quilt->width_of_fabric = store_column_within(row, 10, 0, LENGTH_MAX);
+    quilt->overage_permille = store_column_within(row, 11, 0, 10000);
+    quilt->sash = store_column_within(row, 12, 0, LENGTH_M);
     quilt->on_point = sqlite3_column_int(row, 13);
     g_autofree char *borders = store_column_words(row, 14);
     read_borders(borders, quilt);
-    quilt->binding = sqlite3_column_int(row, 15);
+    quilt->binding = store_column_within(row, 15, 0, LENGTH_M);
     quilt->options = store_column_text(row, 16);
     quilt->picture = sqlite3_column_int64(row, 17);
     quilt->note = store_column_text(row, 18);
@@ -295,13 +296,13 @@ static void read_line(sqlite3_stmt *row, void *ret)
 {
     store_quilt_line *line = ret;
     line->id = sqlite3_column_int64(row, 0);
-    line->started = sqlite3_column_int64(row, 1);
-    line->closed = sqlite3_column_int64(row, 2);
+    line->started = store_column_time(row, 1);
+    line->closed = store_column_time(row, 2);
     line->name = store_column_words(row, 3);
     line->design = store_column_words(row, 4);
-    line->across = sqlite3_column_int(row, 5);
-    line->down = sqlite3_column_int(row, 6);
-    line->made = sqlite3_column_int(row, 7);
+    line->across = store_column_within(row, 5, 1, QUILT_ACROSS_MAX);
+    line->down = store_column_within(row, 6, 1, QUILT_ACROSS_MAX);
+    line->made = store_column_within(row, 7, 0, STORE_SQUARES_MAX);
     line->picture = sqlite3_column_int64(row, 8);
 }
 

@@ -162,24 +162,32 @@ gboolean store_scrap_remove(store_change *change, int64_t scrap, GError **error)
     " FROM scrap c LEFT JOIN fabric_said s ON s.fabric = c.fabric"                       \
     " LEFT JOIN scrap_colours w ON w.scrap = c.id "
 
+/* The outline of a text; what another hand or damage wrote, and is no outline, gives one
+ * too small for any square, so that the other scraps can still be worked with. */
+static store_outline *outline_of(const char *text)
+{
+    static const scrap_point corners[] = { { 0, 0 },
+                                           { LENGTH_INCH / 8, 0 },
+                                           { 0, LENGTH_INCH / 8 } };
+    static const scrap_outline speck = { .outer = { 3, corners } };
+    g_autoptr(store_outline) read = text != NULL ? store_outline_read(text) : NULL;
+    if (read == NULL || !scrap_outline_check(store_outline_view(read), NULL))
+        return store_outline_copy(&speck);
+    return g_steal_pointer(&read);
+}
+
 static void read_scrap(sqlite3_stmt *row, void *ret)
 {
-    static const scrap_outline nothing = { 0 };
     store_scrap *scrap = ret;
     scrap->id = sqlite3_column_int64(row, 0);
     scrap->photo = sqlite3_column_int64(row, 1);
-    scrap->number = sqlite3_column_int(row, 2);
+    scrap->number = store_column_within(row, 2, 0, STORE_SQUARES_MAX);
     scrap->fabric = sqlite3_column_int64(row, 3);
     scrap->source = sqlite3_column_int64(row, 4);
-    const char *outline = (const char *)sqlite3_column_text(row, 5);
-    if (outline != NULL)
-        scrap->outline = store_outline_read(outline);
-    /* Written by another hand, or damaged; a scrap without corners gives no squares. */
-    if (scrap->outline == NULL)
-        scrap->outline = store_outline_copy(&nothing);
+    scrap->outline = outline_of((const char *)sqlite3_column_text(row, 5));
     scrap->mended = sqlite3_column_int(row, 6);
     scrap->area = sqlite3_column_int64(row, 7);
-    scrap->sure = sqlite3_column_double(row, 8);
+    scrap->sure = store_column_real(row, 8, 0, 1);
     scrap->on_edge = sqlite3_column_int(row, 9);
     scrap->state = (store_scrap_state)store_column_choice(
         row, 10, G_N_ELEMENTS(state_words), state_words, STORE_SCRAP_LYING);

@@ -172,9 +172,9 @@ static void read_device(sqlite3_stmt *row, void *ret)
 {
     store_device *device = ret;
     device->id = sqlite3_column_int64(row, 0);
-    device->created = sqlite3_column_int64(row, 1);
-    device->seen = sqlite3_column_int64(row, 2);
-    device->revoked = sqlite3_column_int64(row, 3);
+    device->created = store_column_time(row, 1);
+    device->seen = store_column_time(row, 2);
+    device->revoked = store_column_time(row, 3);
     device->name = store_column_words(row, 4);
     device->token_sha256 = store_column_words(row, 5);
 }

@@ -154,6 +154,29 @@ char *store_column_words(sqlite3_stmt *row, int column)
     return text != NULL ? text : g_strdup("");
 }
 
+int store_column_within(sqlite3_stmt *row, int column, int low, int high)
+{
+    return (int)CLAMP(sqlite3_column_int64(row, column), low, high);
+}
+
+int64_t store_column_squares(sqlite3_stmt *row, int column)
+{
+    const int64_t most = INT64_C(1000000000000);
+    return CLAMP(sqlite3_column_int64(row, column), -most, most);
+}
+
+int64_t store_column_time(sqlite3_stmt *row, int column)
+{
+    const int64_t last = INT64_C(253402214400); /* 9999-12-31 */
+    return CLAMP(sqlite3_column_int64(row, column), 0, last);
+}
+
+double store_column_real(sqlite3_stmt *row, int column, double low, double high)
+{
+    double number = sqlite3_column_double(row, column); /* SQLite holds no NaN */
+    return CLAMP(number, low, high);
+}
+
 int store_column_choice(sqlite3_stmt *row, int column, size_t count,
                         const char *const words[], int otherwise)
 {

@@ -229,7 +229,7 @@ static void read_entry(sqlite3_stmt *row, void *ret)
 {
     store_journal_entry *entry = ret;
     entry->id = sqlite3_column_int64(row, 0);
-    entry->at = sqlite3_column_int64(row, 1);
+    entry->at = store_column_time(row, 1);
     entry->deed = sqlite3_column_int(row, 2);
     entry->of = sqlite3_column_int64(row, 3);
     entry->stands = sqlite3_column_int(row, 4);

@@ -20,6 +20,9 @@
 
 enum { KEY_LONGEST = 80 };
 
+/* Safe to log and to tell, where what was sent might be neither. */
+static const char NO_METHOD[] = "?";
+
 /* What we look at of the headers; texts live as long as the request. */
 typedef struct headers {
     const char *host, *origin, *fetch_site, *fetch_mode;
@@ -34,7 +37,7 @@ typedef struct request {
     web_server *server;
     struct MHD_Connection *connection;
     web_guest *guest;
-    char *method;
+    char *method; /* NO_METHOD when what was sent is none */
     gint64 began_us;
     headers headers;
     web_target target;
@@ -61,6 +64,16 @@ static gboolean refuse(GError **error, motley_error code, const char *what)
 
 /* --- headers --- */
 
+/* Whether it is a token as RFC 9110, 5.6.2, has it: what methods and headers' names are.
+ */
+static bool is_token(const char *text, size_t size)
+{
+    for (size_t i = 0; i < size; i++)
+        if (!g_ascii_isalnum(text[i]) && strchr("!#$%&'*+-.^_`|~", text[i]) == NULL)
+            return false;
+    return size > 0;
+}
+
 static enum MHD_Result note_header(void *data, enum MHD_ValueKind kind, const char *name,
                                    size_t name_size, const char *value, size_t size)
 {
@@ -85,9 +98,8 @@ static enum MHD_Result note_header(void *data, enum MHD_ValueKind kind, const ch
         { "Cookie", &seen->cookie, NULL },
         { "Idempotency-Key", &seen->key, NULL },
     };
-    for (size_t i = 0; i < name_size; i++)
-        if (!g_ascii_isalnum(name[i]) && strchr("!#$%&'*+-.^_`|~", name[i]) == NULL)
-            seen->malformed = true;
+    if (!is_token(name, name_size))
+        seen->malformed = true;
     for (size_t i = 0; i < G_N_ELEMENTS(known); i++)
         if (g_ascii_strcasecmp(known[i].name, name) == 0) {
             *known[i].value = value != NULL ? value : "";
@@ -116,6 +128,8 @@ static gboolean check_key(const char *key, GError **error)
 static gboolean check_framing(const request *r, GError **error)
 {
     const headers *h = &r->headers;
+    if (strcmp(r->method, NO_METHOD) == 0)
+        return refuse(error, MOTLEY_ERROR_WEB_HEADERS, "The method is no word.");
     if (h->malformed)
         return refuse(error, MOTLEY_ERROR_WEB_HEADERS, "A header has no proper name.");
     if (h->hosts > 1)
@@ -684,7 +698,7 @@ static request *request_new(web_server *server, struct MHD_Connection *connectio
     r->server = server;
     r->connection = connection;
     r->guest = web_guest_of(connection);
-    r->method = g_strdup(method);
+    r->method = g_strdup(is_token(method, strlen(method)) ? method : NO_METHOD);
     r->began_us = g_get_monotonic_time();
     r->fields = json_object();
     r->photo_fd = -1;

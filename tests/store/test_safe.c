@@ -1,9 +1,11 @@
 #include "test.h"
 
+#include <math.h>
 #include <sys/stat.h>
 
 #include "base/random.h"
 #include "book-fixture.h"
+#include "quilt/layout.h"
 #include "store/export.h"
 
 enum { UNIT = 20320 };
@@ -418,6 +420,44 @@ static void a_rotten_file_gives_errors_or_nonsense_but_no_crash(void **state)
     assert_true(opened > 0 && complained > 0);
 }
 
+/* Such rows pass SQLite's own checks of the file. */
+static void what_another_hand_wrote_is_read_within_bounds(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    fill(f->book);
+    assert_int_equal(run_sql(f->path,
+                             "PRAGMA ignore_check_constraints = ON;"
+                             "UPDATE scrap SET outline = '[[[0,0],[1,1]]]', sure = 1e300;"
+                             "UPDATE photo SET pixels_per_in = 9e999;"
+                             "UPDATE quilt SET across = 9000000000, unit = -5,"
+                             " started = 9223372036854775807;"
+                             "UPDATE basket_month SET month = -99,"
+                             " came_in = 9223372036854775807"),
+                     SQLITE_OK);
+    store_scrap scrap = { 0 };
+    MUST(store_scrap_get(f->book, 1, &scrap, &error));
+    MUST(scrap_outline_check(store_outline_view(scrap.outline), &error));
+    assert_true(scrap.sure <= 1);
+    store_scrap_clear(&scrap);
+    store_photo photo = { 0 };
+    MUST(store_photo_get(f->book, 1, &photo, &error));
+    assert_true(isfinite(photo.pixels_per_in));
+    store_photo_clear(&photo);
+    store_quilt quilt = { 0 };
+    MUST(store_quilt_get(f->book, 1, &quilt, &error));
+    assert_true(quilt.across > 0 && quilt.across <= QUILT_ACROSS_MAX && quilt.unit > 0);
+    g_autoptr(GDateTime) started = g_date_time_new_from_unix_utc(quilt.started);
+    assert_non_null(started);
+    store_quilt_clear(&quilt);
+    g_autoptr(GArray) months = NULL;
+    MUST(store_basket_months(f->book, 0, &months, &error));
+    assert_true(months->len > 0);
+    const store_flow *flow = &g_array_index(months, store_flow, 0);
+    assert_true(flow->year > 0 && flow->month >= 1 && flow->month <= 12);
+    assert_true(flow->in < INT64_MAX / 1000);
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, book_setup, book_teardown)
@@ -431,6 +471,7 @@ int main(void)
         TEST(an_exports_sheets_are_quoted_as_rfc_4180_asks),
         TEST(a_folder_that_is_no_export_is_refused_with_its_place),
         TEST(a_rotten_file_gives_errors_or_nonsense_but_no_crash),
+        TEST(what_another_hand_wrote_is_read_within_bounds),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
