@@ -48,7 +48,8 @@ struct store_change {
     int64_t at;
     int day; /* 20261124 */
     char *what;
-    sqlite3_session *session;
+    sqlite3_session *session; /* for the journal; NULL in a quiet change */
+    sqlite3_session *touched; /* for the seals (seal.h) */
     int64_t total_changes_before;
     bool open;
 };

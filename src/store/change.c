@@ -1,4 +1,5 @@
 #include "store/book-internal.h"
+#include "store/seal.h"
 
 /* What an undo takes back by the changeset. Not among them: the ledger and what it points
  * to (append-only), pictures, devices, and running totals. Colours are worked out, but
@@ -48,11 +49,12 @@ store_change *store_change_begin_bare(store_book *book, GError **error)
     book->inside = (store_reading){ book, book->writer, g_thread_self(), 0 };
     g_atomic_pointer_set(&book->writer_thread, g_thread_self());
 
-    store_change *change = g_new0(store_change, 1);
+    g_autoptr(store_change) change = g_new0(store_change, 1);
     change->book = book;
     change->open = true;
     set_time(change, g_get_real_time() / G_USEC_PER_SEC);
-    return change;
+    change->touched = store_seal_watch(book->writer, error);
+    return change->touched != NULL ? g_steal_pointer(&change) : NULL;
 }
 
 store_change *store_change_begin_quiet(store_book *book, GError **error)
@@ -189,6 +191,8 @@ static void let_go(store_change *change)
     change->open = false;
     if (change->session != NULL)
         sqlite3session_delete(g_steal_pointer(&change->session));
+    if (change->touched != NULL)
+        sqlite3session_delete(g_steal_pointer(&change->touched));
     if (!sqlite3_get_autocommit(book->writer))
         sqlite3_exec(book->writer, "ROLLBACK", NULL, NULL, NULL);
     g_atomic_pointer_set(&book->writer_thread, NULL);
@@ -211,7 +215,8 @@ gboolean store_change_commit(store_change *change, GError **error)
     if (done) {
         g_autoptr(sqlite3_stmt) raise =
             store_change_prepare(change, "UPDATE revision SET n = n + 1", error);
-        done = raise != NULL && store_run(raise, error);
+        done = raise != NULL && store_run(raise, error) &&
+               store_seal_touched(db, change->touched, error);
     }
     done = done && store_exec(db, "COMMIT", error);
     let_go(change);

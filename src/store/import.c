@@ -1,5 +1,6 @@
 #include "store/export-internal.h"
 #include "store/export.h"
+#include "store/seal.h"
 
 #include <glib/gstdio.h>
 #include <stdio.h>
@@ -201,7 +202,8 @@ static gboolean fill(sqlite3 *db, const char *folder, int version, GError **erro
             return FALSE;
     /* Ids that were given once are not given again; so these come last. */
     if (!store_exec(db, "DELETE FROM sqlite_sequence", error) ||
-        !import_table(db, folder, version, store_export_tables[0], error))
+        !import_table(db, folder, version, store_export_tables[0], error) ||
+        !store_seal_all(db, error))
         return FALSE;
     GError *wrong = NULL;
     if (!store_exec(db, "COMMIT", &wrong))

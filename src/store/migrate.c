@@ -1,18 +1,22 @@
-#include "store/book-internal.h"
+#include "store/seal.h"
 
 #include <glib/gstdio.h>
 
 #include "store-schema-2.h"
 #include "store-schema-3.h"
+#include "store-schema-4.h"
 #include "store-schema.h"
 
 /* steps[v] leads from version v to v + 1. Never alter one that has been in a release. */
-static const char *const steps[] = { schema_text, schema_2_text, schema_3_text };
+static const char *const steps[] = { schema_text, schema_2_text, schema_3_text,
+                                     schema_4_text };
 
 int store_schema_version(void)
 {
     return G_N_ELEMENTS(steps);
 }
+
+enum { SEALED_FROM = 4 };
 
 static gboolean run_steps(sqlite3 *db, int from, int count, const char *const todo[],
                           GError **error)
@@ -33,7 +37,21 @@ static gboolean run_steps(sqlite3 *db, int from, int count, const char *const to
     g_autofree char *mark =
         g_strdup_printf("PRAGMA application_id = %d; PRAGMA user_version = %d",
                         STORE_APPLICATION_ID, count);
-    return store_exec(db, mark, error);
+    return store_exec(db, mark, error) &&
+           (count < SEALED_FROM || store_seal_all(db, error));
+}
+
+/* What is damaged before a step would be sealed after it as if it were sound. */
+static gboolean is_sound(sqlite3 *db, int version, GError **error)
+{
+    if (version < SEALED_FROM)
+        return TRUE;
+    g_autoptr(GPtrArray) complaints = g_ptr_array_new_with_free_func(g_free);
+    store_seal_check(db, complaints);
+    if (complaints->len > 0)
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED, "%s",
+                    (const char *)complaints->pdata[0]);
+    return complaints->len == 0;
 }
 
 gboolean store_migrate(sqlite3 *db, const char *path, int count, const char *const todo[],
@@ -54,7 +72,8 @@ gboolean store_migrate(sqlite3 *db, const char *path, int count, const char *con
         return FALSE;
     /* Another program may have been quicker. */
     if (store_number(db, "PRAGMA user_version", &version, error) &&
-        (version >= count || run_steps(db, (int)version, count, todo, error)) &&
+        (version >= count || (is_sound(db, (int)version, error) &&
+                              run_steps(db, (int)version, count, todo, error))) &&
         store_exec(db, "COMMIT", error))
         return TRUE;
     sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);

@@ -1,4 +1,4 @@
-#include "store/book-internal.h"
+#include "store/seal.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -112,22 +112,30 @@ static const char *const checks[] = {
     " GROUP BY month, unit HAVING sum(came_in) <> 0 OR sum(went_out) <> 0",
 };
 
+/* Whatever a damaged file makes SQLite say is a fault of the book; that it is in use is
+ * not. */
+static bool is_fault(const GError *error)
+{
+    return !g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_BUSY) &&
+           !g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_FULL);
+}
+
 gboolean store_book_check(store_book *book, GPtrArray **ret_complaints, GError **error)
 {
     g_autoptr(GPtrArray) complaints = g_ptr_array_new_with_free_func(g_free);
     g_autoptr(store_reading) reading = store_reading_begin(book, error);
     if (reading == NULL)
         return FALSE;
+    store_seal_check(reading->db, complaints);
     for (size_t i = 0; i < G_N_ELEMENTS(checks); i++) {
         g_autoptr(GError) stopped = NULL;
         if (complain(reading->db, checks[i], complaints, &stopped))
             continue;
-        if (!g_error_matches(stopped, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED)) {
+        if (!is_fault(stopped)) {
             g_propagate_error(error, g_steal_pointer(&stopped));
             return FALSE;
         }
         g_ptr_array_add(complaints, g_strdup(stopped->message));
-        break;
     }
     *ret_complaints = g_steal_pointer(&complaints);
     return TRUE;
@@ -164,21 +172,32 @@ static gboolean copy_pages(sqlite3 *from, sqlite3 *to, GError **error)
     return TRUE;
 }
 
+/* Others tell a new state by a higher count. */
+static gboolean raise_revision(sqlite3 *db, int64_t before, GError **error)
+{
+    if (!store_exec(db, "BEGIN IMMEDIATE", error))
+        return FALSE;
+    g_autoptr(sqlite3_stmt) raise =
+        store_prepare(db, "UPDATE revision SET n = max(n, ?1) + 1", error);
+    if (raise != NULL) {
+        sqlite3_bind_int64(raise, 1, before);
+        if (store_run(raise, error) && store_seal_revision(db, error) &&
+            store_exec(db, "COMMIT", error))
+            return TRUE;
+    }
+    sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
+    return FALSE;
+}
+
 static gboolean swap_in(store_book *book, store_book *backup, GError **error)
 {
     int64_t before;
     g_autoptr(store_reading) reading = store_reading_begin(backup, error);
-    g_autoptr(sqlite3_stmt) raise = NULL;
     if (reading == NULL ||
         !store_number(book->writer, "SELECT n FROM revision", &before, error) ||
         !copy_pages(reading->db, book->writer, error))
         return FALSE;
-    /* Others tell a new state by a higher count. */
-    raise = store_prepare(book->writer, "UPDATE revision SET n = max(n, ?1) + 1", error);
-    if (raise == NULL)
-        return FALSE;
-    sqlite3_bind_int64(raise, 1, before);
-    return store_run(raise, error);
+    return raise_revision(book->writer, before, error);
 }
 
 gboolean store_book_restore(store_book *book, const char *backup, char **ret_kept,

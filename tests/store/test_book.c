@@ -520,19 +520,20 @@ static void a_migration_keeps_a_copy_and_settles_the_journal(void **state)
 {
     fixture *f = *state;
     GError *error = NULL;
-    g_autofree char *copy = g_strconcat(f->path, ".before-4", NULL);
+    g_autofree char *copy = g_strconcat(f->path, ".before-5", NULL);
     set(f->book, "unit", "2 in");
     static const char *const steps[] = {
         NULL,
         NULL,
         NULL,
+        NULL,
         "ALTER TABLE setting ADD COLUMN since INTEGER NOT NULL DEFAULT 7",
     };
-    MUST(store_migrate(f->book->writer, f->path, 4, steps, &error));
-    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 4);
+    MUST(store_migrate(f->book->writer, f->path, 5, steps, &error));
+    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 5);
     assert_int_equal(ask_number(f->path, "SELECT since FROM setting"), 7);
     MUST_FAIL(store_undo(f->book, NULL, &error), "store.nothing-to-undo");
-    assert_int_equal(ask_number(copy, "PRAGMA user_version"), 3);
+    assert_int_equal(ask_number(copy, "PRAGMA user_version"), 4);
     g_autofree char *unit = ask_text(copy, "SELECT * FROM setting");
     assert_string_equal(unit, "unit|2 in|\n");
 }
@@ -544,16 +545,13 @@ static void a_migration_that_fails_changes_nothing(void **state)
     set(f->book, "unit", "2 in");
     g_autofree char *before = dump(f->path);
     static const char *const steps[] = {
-        NULL,
-        NULL,
-        NULL,
-        "DELETE FROM setting; ALTER TABLE nowhere ADD COLUMN x",
+        NULL, NULL, NULL, NULL, "DELETE FROM setting; ALTER TABLE nowhere ADD COLUMN x",
     };
-    assert_false(store_migrate(f->book->writer, f->path, 4, steps, &error));
+    assert_false(store_migrate(f->book->writer, f->path, 5, steps, &error));
     g_clear_error(&error);
     g_autofree char *after = dump(f->path);
     assert_string_equal(before, after);
-    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 3);
+    assert_int_equal(ask_number(f->path, "PRAGMA user_version"), 4);
     MUST(store_undo(f->book, NULL, &error));
 }
 
@@ -565,7 +563,8 @@ static void a_book_of_version_1_is_brought_to_the_present(void **state)
     set(f->book, "unit", "2 in");
     g_clear_pointer(&f->book, store_book_close);
     assert_int_equal(run_sql(f->path, "DROP TABLE pairing; DROP TABLE block_colours;"
-                                      " DROP TABLE sent; PRAGMA user_version = 1"),
+                                      " DROP TABLE sent; DROP TABLE seal;"
+                                      " DROP TABLE ledger_link; PRAGMA user_version = 1"),
                      SQLITE_OK);
     f->book = open_book(f->path, STORE_OPEN_EXISTING, &error);
     MUST(f->book != NULL);
@@ -575,7 +574,7 @@ static void a_book_of_version_1_is_brought_to_the_present(void **state)
     g_autofree char *unit = store_setting_get(f->book, "unit", &error);
     assert_string_equal(unit, "2 in");
     assert_int_equal(ask_number(f->path, "SELECT count(*) FROM sent"), 0);
-    g_autofree char *copy = g_strconcat(f->path, ".before-3", NULL);
+    g_autofree char *copy = g_strconcat(f->path, ".before-4", NULL);
     assert_int_equal(ask_number(copy, "PRAGMA user_version"), 1);
     g_autoptr(GPtrArray) complaints = NULL;
     MUST(store_book_check(f->book, &complaints, &error));
