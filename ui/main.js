@@ -77,6 +77,7 @@ function Away() {
       <p class="quiet">${t('taps.says')}</p>
       <ul class="plain-list taps">${kept.map((one) => html`<li key=${one.key} class="row spread"><span class="grow">${one.words}
         ${one.fault && html`<${Trouble} fault=${one.fault} />`}</span>
+        ${one.fault && one.look && html`<a class="button" href=${one.look} onClick=${() => setOpen(false)}>${t('taps.look')}</a>`}
         <button class="plain" aria-label=${t('taps.drop.one', { what: one.words })} onClick=${() => drop(one)}>${t('taps.drop')}</button></li>`)}</ul>
     </${Sheet}>`}`;
 }

@@ -108,12 +108,12 @@ export const sayFault = (fault) => {
  * Changes the book. On success everything in view is fetched again and `done` (words, or a
  * function of the answer) is said with an Undo; a fault is thrown, and said unless `quiet`.
  * With `keep` it waits on the device while the program cannot be reached, and `done` are
- * words; the answer is { kept: true } then.
+ * words; the answer is { kept: true } then. `look`: where she can look at it, should it be refused later.
  */
-export async function change(method, path, body, { done, quiet = false, undo = true, keep = false } = {}) {
+export async function change(method, path, body, { done, quiet = false, undo = true, keep = false, look } = {}) {
   if (method === 'DELETE') leaving.add(path);
   try {
-    const answer = await (keep ? tap(method, path, body, done) : call(method, path, body));
+    const answer = await (keep ? tap(method, path, body, done, look) : call(method, path, body));
     if (answer.kept) {
       said.set(null); // the sign above the view says that it waits
       return answer;

@@ -77,3 +77,44 @@ export function nearestSide(nodes, point) {
   });
   return best;
 }
+
+const same = (a, b) => apart(a, b) < 1e-3;
+
+/**
+ * Two hands at one outline: what either changed of a ring that both began with. Along each
+ * stretch that only one of them changed, hers or theirs holds; where both did, hers. Gives
+ * { ring, both }: `both` counts the stretches that both changed. Null: no two points of it are
+ * as they were, so that there is nothing to hold on to.
+ */
+export function merged(was, mine, theirs) {
+  const at = (ring, p) => ring.findIndex((q) => same(p, q));
+  // What stands in all three holds the stretches together; in the same order in each.
+  const fixed = [];
+  for (const p of was) {
+    const here = [at(mine, p), at(theirs, p)];
+    if (here.every((i) => i >= 0)) fixed.push({ p, here });
+  }
+  const turned = (n, which, ring) => (fixed[n].here[which] - fixed[0].here[which] + ring.length) % ring.length;
+  for (let n = 1; n < fixed.length; n++) {
+    if (turned(n, 0, mine) > turned(n - 1, 0, mine) && turned(n, 1, theirs) > turned(n - 1, 1, theirs)) continue;
+    fixed.splice(n--, 1);
+  }
+  if (fixed.length < 2) return null;
+  const stretch = (ring, from, to) => {
+    const points = [];
+    for (let i = (from + 1) % ring.length; i !== to; i = (i + 1) % ring.length) points.push(ring[i]);
+    return points;
+  };
+  const alike = (a, b) => a.length === b.length && a.every((p, i) => same(p, b[i]));
+  let both = 0;
+  const ring = fixed.flatMap(({ p, here }, n) => {
+    const next = fixed[(n + 1) % fixed.length];
+    const base = stretch(was, at(was, p), at(was, next.p));
+    const hers = stretch(mine, here[0], next.here[0]);
+    const others = stretch(theirs, here[1], next.here[1]);
+    if (alike(hers, base)) return [p, ...others];
+    if (!alike(others, base) && !alike(hers, others)) both++;
+    return [p, ...hers];
+  });
+  return { ring, both };
+}

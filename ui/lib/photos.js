@@ -17,20 +17,27 @@ let last = 0;
 const update = (id, more) => uploads.set((all) => all.map((one) => (one.id === id ? { ...one, ...more } : one)));
 export const forget = (id) => uploads.set((all) => all.filter((one) => one.id !== id));
 
-/** Refuses here what the server would refuse after the sending; says how to mend it. */
-function refuse(file) {
+const away = () => new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
+
+/** The photo as the program takes it: as it is, or drawn again here; what cannot be, is refused
+ *  with words how to mend it. `onWork` hears that it takes a moment. */
+async function ready(file, onWork) {
+  if (file.size === 0) throw new Fault({ code: 'page.photo-empty', message: t('photo.empty'), hint: t('photo.empty.hint') });
+  const { needs, shrink } = await import('./shrink.js').catch(() => { throw away(); });
+  if (!await needs(file, largest)) return file;
+  onWork();
+  const smaller = await shrink(file);
+  if (smaller) return smaller;
   if (/\.hei[cf]$/i.test(file.name) || /hei[cf]/.test(file.type)) {
-    return new Fault({ code: 'page.heic', message: t('photo.heic'), hint: t('photo.heic.hint') });
+    throw new Fault({ code: 'page.heic', message: t('photo.heic'), hint: t('photo.heic.hint') });
   }
-  if (file.size === 0) return new Fault({ code: 'page.photo-empty', message: t('photo.empty'), hint: t('photo.empty.hint') });
-  if (file.size > largest) {
-    return new Fault({
-      code: 'page.photo-large',
-      message: t('photo.large', { mb: Math.round(file.size / 1024 / 1024) }),
-      hint: t('photo.large.hint'),
-    });
-  }
-  return null;
+  // The program says best what is wrong with what it can take but not read.
+  if (file.size <= largest) return file;
+  throw new Fault({
+    code: 'page.photo-large',
+    message: t('photo.large', { mb: Math.round(file.size / 1024 / 1024) }),
+    hint: t('photo.large.hint'),
+  });
 }
 
 /** Sends the bytes; fetch() cannot tell how far it is, XMLHttpRequest can. */
@@ -50,20 +57,23 @@ function send(path, file, fields, onPart, whenStoppable) {
           ?? { code: `http.${request.status}`, message: t('fault.odd'), hint: t('fault.odd.hint') }));
       }
     });
-    request.addEventListener('error', () => reject(
-      new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') }),
-    ));
+    request.addEventListener('error', () => reject(away()));
     request.addEventListener('abort', () => reject(new DOMException('', 'AbortError')));
     whenStoppable(() => request.abort());
     request.send(file);
   });
 }
 
-/** Follows a job to its end: resolves with its result. */
-function follow(job, onProgress, whenStoppable) {
+const odd = () => new Fault({ code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') });
+
+/** Follows a job to its end: resolves with its result. While the network is away it waits. */
+export function follow(job, onProgress = () => {}, whenStoppable = () => {}) {
+  const path = `/api/jobs/${encodeURIComponent(job)}`;
   return new Promise((resolve, reject) => {
-    const news = new EventSource(`/api/jobs/${encodeURIComponent(job)}/events`);
+    let news;
+    let over = false;
     const end = (settle, value) => {
+      over = true;
       news.close();
       settle(value);
     };
@@ -74,34 +84,41 @@ function follow(job, onProgress, whenStoppable) {
         return {};
       }
     };
-    news.addEventListener('progress', (e) => onProgress(read(e)));
-    news.addEventListener('done', (e) => end(resolve, read(e).result ?? {}));
-    news.addEventListener('failed', (e) => end(reject, new Fault(read(e).error
-      ?? { code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') })));
-    news.addEventListener('error', async () => {
-      // The line was cut. The browser tries again by itself unless it has given up, and
-      // a job that ended meanwhile is asked for its end.
-      try {
-        const state = await get(`/api/jobs/${encodeURIComponent(job)}`);
-        if (state.error) end(reject, new Fault(state.error));
-        else if (state.result) end(resolve, state.result);
-        else if (news.readyState === EventSource.CLOSED) end(reject, new Fault({ code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') }));
-      } catch (fault) {
-        end(reject, fault);
-      }
-    });
+    const listen = () => {
+      if (over) return;
+      news = new EventSource(`${path}/events`);
+      news.addEventListener('progress', (e) => onProgress(read(e)));
+      news.addEventListener('done', (e) => end(resolve, read(e).result ?? {}));
+      news.addEventListener('failed', (e) => {
+        const { error } = read(e);
+        end(reject, error ? new Fault(error) : odd());
+      });
+      news.addEventListener('error', async () => {
+        // The line was cut. The browser tries again by itself unless it has given up, and
+        // a job that ended meanwhile is asked for its end.
+        try {
+          const state = await get(path);
+          if (state.error) end(reject, new Fault(state.error));
+          else if (state.result) end(resolve, state.result);
+          else if (news.readyState === EventSource.CLOSED) listen();
+        } catch (fault) {
+          if (fault.code !== 'page.offline') end(reject, fault);
+          else if (news.readyState === EventSource.CLOSED) setTimeout(listen, 2000);
+        }
+      });
+    };
+    listen();
     whenStoppable(() => {
       end(reject, new DOMException('', 'AbortError'));
-      change('DELETE', `/api/jobs/${encodeURIComponent(job)}`, undefined, { quiet: true }).catch(() => {});
+      change('DELETE', path, undefined, { quiet: true }).catch(() => {});
     });
   });
 }
 
 /** Sends one photo to a path and follows what is made of it; resolves with the result. */
 export async function photograph(path, file, onProgress, whenStoppable) {
-  const bad = refuse(file);
-  if (bad) throw bad;
-  const { job } = await send(path, file, {}, (part) => onProgress({ done: part * 0.15 }), whenStoppable);
+  const fit = await ready(file, () => onProgress({ done: 0, doing: t('photo.shrinking') }));
+  const { job } = await send(path, fit, {}, (part) => onProgress({ done: part * 0.15 }), whenStoppable);
   let most = 0;
   return follow(job, ({ done, doing }) => {
     most = Math.max(most, done ?? 0);
@@ -111,16 +128,14 @@ export async function photograph(path, file, onProgress, whenStoppable) {
 
 async function bring(id, file, corners = {}) {
   if (!uploads.value.some((one) => one.id === id)) return; // stopped while it waited
-  update(id, { doing: t('photo.sending') });
-  const bad = refuse(file);
-  if (bad) {
-    update(id, { fault: bad });
-    return;
-  }
   const whenStoppable = (stop) => update(id, { stop });
+  let fit = file;
   try {
+    fit = await ready(file, () => update(id, { doing: t('photo.shrinking') }));
+    if (!uploads.value.some((one) => one.id === id)) return; // stopped while it was drawn
+    update(id, { doing: t('photo.sending') });
     const fields = source.value ? { source: source.value, ...corners } : corners;
-    const { job } = await send('/api/photos', file, fields, (part) => update(id, { done: part * 0.15 }), whenStoppable);
+    const { job } = await send('/api/photos', fit, fields, (part) => update(id, { done: part * 0.15 }), whenStoppable);
     let most = 0; // each stage counts from nought; what is sewn stays sewn
     const result = await follow(job, ({ done, doing }) => {
       most = Math.max(most, done ?? 0);
@@ -138,7 +153,7 @@ async function bring(id, file, corners = {}) {
     if (fault.name === 'AbortError') {
       forget(id);
       say(t('photo.stopped'));
-    } else if (fault instanceof Fault) update(id, { fault, file });
+    } else if (fault instanceof Fault) update(id, { fault, file: fit });
     else {
       forget(id);
       sayFault(fault);

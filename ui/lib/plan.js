@@ -1,6 +1,7 @@
 // The true-scale picture of a photo, its outlines sewn over it.
 import { html, useRef, useState } from './html.js';
 import { useWidth } from './parts.js';
+import { taps } from './taps.js';
 import { t } from '../text/text.js';
 
 /** From inches on the table to pixels of the plan picture. */
@@ -111,4 +112,12 @@ export function ScrapPicture({ plan, scrap, cut, label }) {
       ${(cut.lines_in ?? []).map((line) => html`<path class="ruler" d=${`M${line.map((p) => at(p).map(r1).join(' ')).join('L')}`} />`)}
     </g>`}
   </svg>`;
+}
+
+/** Hook: a photo with the outlines that wait on this device to be kept. */
+export function useMended(photo) {
+  const all = taps.use().filter((one) => !one.fault && one.method === 'PUT' && one.path.endsWith('/outline'));
+  if (!photo || all.length === 0) return photo;
+  const kept = new Map(all.map(({ path: at, body }) => [at, body]));
+  return { ...photo, scraps: photo.scraps.map((scrap) => ({ ...scrap, ...kept.get(`/api/scraps/${encodeURIComponent(scrap.id)}/outline`) })) };
 }

@@ -9,6 +9,9 @@ import { call } from './call.js';
  *  away; `fault`: it would not do it, and she has not seen that yet. */
 export const taps = cell([]);
 
+/** Hook: the bodies that wait to be sent to a path, oldest first, without what was refused. */
+export const useWaiting = (path) => taps.use().filter((one) => one.path === path && !one.fault).map(({ body }) => body);
+
 const patience = 8000; // ms for one answer: Wi-Fi that is lost does not say so
 
 // This page may have no secure context, so no randomUUID().
@@ -97,8 +100,9 @@ let sending = null;
 export const send = () => (sending ??= sendAll().finally(() => { sending = null; }));
 
 /** Sends a change, or keeps it: gives the answer, or { kept: true }; a refusal is thrown. */
-export async function tap(method, path, body, words) {
-  const one = { key: newKey(), at: Date.now(), method, path, body, words, kept: false };
+/** `look`: where she can look at it, should it be refused. */
+export async function tap(method, path, body, words, look) {
+  const one = { key: newKey(), at: Date.now(), method, path, body, words, look, kept: false };
   const outcome = new Promise((resolve) => { one.settle = resolve; });
   taps.set((all) => [...all, one]);
   await write(one);

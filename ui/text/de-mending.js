@@ -24,6 +24,8 @@ export default {
   'mend.out': 'Herausnehmen',
   'mend.back': 'Wie es war',
   'mend.mine': 'Meinen behalten',
+  'mend.both': 'Beides behalten: meins und das andere',
+  'mend.merged': ({ n, both }) => (both > 0 ? `Rest ${n} hat beide Änderungen; wo beide denselben Rand bewegt haben, ist der eigene zu sehen. Ansehen, dann behalten.` : `Rest ${n} hat beide Änderungen. Ansehen, dann behalten.`),
   'mend.now': 'Zeigen, wie es jetzt ist',
   'mend.keep': 'Diesen Umriss behalten',
   'mend.finished': 'Fertig',

@@ -24,6 +24,8 @@ export default {
   'mend.out': 'Take it out',
   'mend.back': 'As it was',
   'mend.mine': 'Keep mine instead',
+  'mend.both': 'Keep both: mine and theirs',
+  'mend.merged': ({ n, both }) => (both > 0 ? `Scrap ${n} has both changes; where both moved the same edge, yours is shown. Look at it, then keep it.` : `Scrap ${n} has both changes. Look at it, then keep it.`),
   'mend.now': 'Show it as it is now',
   'mend.keep': 'Keep this outline',
   'mend.finished': 'Done',

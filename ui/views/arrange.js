@@ -3,27 +3,12 @@
 // and a second tap changes it with another; a drag of the chosen one does the same.
 import { html, useEffect, useRef, useState } from '../lib/html.js';
 import { Choice, Seam, Sewing, Sheet, Trouble, Waiting } from '../lib/parts.js';
-import { Fault, ask, change, refresh, sayFault, useDocument } from '../lib/book.js';
+import { Fault, ask, change, get, refresh, sayFault, useDocument } from '../lib/book.js';
+import { useDraft } from '../lib/draft.js';
+import { follow } from '../lib/photos.js';
 import { Wall, useSight } from '../lib/wall.js';
 import { t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
-
-/** Follows a job: onPartial is told what there is so far; resolves with the result. */
-function follow(job, onPartial) {
-  return new Promise((resolve, reject) => {
-    const news = new EventSource(`/api/jobs/${job}/events`);
-    const end = (settle, value) => { news.close(); settle(value); };
-    news.addEventListener('progress', (e) => {
-      const { partial } = JSON.parse(e.data);
-      if (partial) onPartial(partial);
-    });
-    news.addEventListener('done', (e) => end(resolve, JSON.parse(e.data).result));
-    news.addEventListener('failed', (e) => end(reject, new Fault(JSON.parse(e.data).error)));
-    news.addEventListener('error', () => {
-      if (news.readyState === EventSource.CLOSED) end(reject, new Fault({ code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') }));
-    });
-  });
-}
 
 const weights = ['seams', 'spread', 'nesting'];
 const usual = { seams: 1, spread: 1, nesting: 0, layout: 'none', whole: false, seconds: 5 };
@@ -71,18 +56,42 @@ const without = (rows, [r, c], lay) => rows.map((row, i) => (i === r ? row.map((
 export function Arrange({ name, quilt }) {
   const { data: wall, fault } = useDocument(api(name, '/wall'));
   const view = useSight();
-  const [wish, setWish] = useState(usual);
-  const [found, setFound] = useState([]); // proposals, the newest last
-  const [shown, setShown] = useState(-1); // which; -1: as they lie in the book
+  // What was found and what is being looked for outlive the page: proposals, the newest last;
+  // which is in view (-1: as they lie in the book); { job, begun, seconds } while it runs.
+  const [half, setHalf] = useDraft(`arrange ${name}`, { wish: usual, kept: [], shown: -1, running: null });
+  const set = (more) => setHalf((now) => ({ ...now, ...more }));
+  const { wish, running } = half;
+  const setShown = (at) => set({ shown: at });
+  const here = useRef(true);
   const [compare, setCompare] = useState(false);
   const [partial, setPartial] = useState(null);
-  const [running, setRunning] = useState(null); // { job, begun, seconds }
   const [, tick] = useState(0);
   const [chosen, setChosen] = useState(null);
   const [cursor, setCursor] = useState(null);
   const [why, setWhy] = useState(null);
-  const seed = useRef(1);
 
+  /** Follows a search to its end, also one that was begun before the page was left. */
+  const attend = async (job) => {
+    try {
+      const result = await follow(job, ({ partial: one }) => one && here.current && setPartial(one));
+      if (!here.current) return; // who looks at it next, attends to it
+      setHalf((now) => {
+        const next = [...now.kept, result].slice(-4);
+        return { ...now, kept: next, shown: next.length - 1, running: null };
+      });
+    } catch (trouble) {
+      if (!here.current) return;
+      sayFault(trouble);
+      set({ running: null });
+    }
+    setPartial(null);
+  };
+  useEffect(() => {
+    here.current = true;
+    // The program may have been started anew since, and know nothing of it.
+    if (running) get(`/api/jobs/${running.job}`).then(() => attend(running.job), () => set({ running: null }));
+    return () => { here.current = false; };
+  }, [name]);
   useEffect(() => {
     if (!running) return undefined;
     const clock = setInterval(() => tick((n) => n + 1), 250);
@@ -93,39 +102,37 @@ export function Arrange({ name, quilt }) {
   if (!wall) return html`<${Waiting} />`;
   if (wall.blocks.length === 0) return html`<p class="middling">${t('arrange.empty')}</p><p>${t('arrange.empty.how')}</p>`;
 
+  // A proposal holds for the blocks that it lays.
+  const blocks = (rows) => rows.flat().map((lay) => lay.block ?? '').sort().join();
+  const now = blocks(wall.places);
+  const found = half.kept.filter((one) => blocks(one.places) === now);
+  const shown = Math.min(half.shown, found.length - 1);
   const proposal = found[shown];
   const places = partial?.places ?? proposal?.places ?? wall.places;
 
   const search = async (from) => {
     setChosen(null);
-    setShown(found.length - 1);
+    set({ kept: found, shown: found.length - 1 });
     try {
       const start = from === 'now' && proposal ? { start: proposal.places } : {};
-      const { job } = await ask(api(name, '/arrange'), { ...wish, from, ...start, seed: seed.current++ });
-      setRunning({ job, begun: performance.now(), seconds: wish.seconds });
-      const result = await follow(job, setPartial);
-      setFound((all) => {
-        const next = [...all, result].slice(-4);
-        setShown(next.length - 1);
-        return next;
-      });
+      const { job } = await ask(api(name, '/arrange'), { ...wish, from, ...start, seed: half.seed ?? 1 });
+      set({ seed: (half.seed ?? 1) + 1, running: { job, begun: Date.now(), seconds: wish.seconds } });
+      await attend(job);
     } catch (trouble) {
       sayFault(trouble);
     }
-    setPartial(null);
-    setRunning(null);
   };
   const stop = () => running && change('DELETE', `/api/jobs/${running.job}`, undefined, { quiet: true }).catch(() => {});
   const judge = async () => {
     try {
       const { job } = await ask(api(name, '/arrange'), { ...wish, seconds: 0 });
-      setWhy(await follow(job, () => {}));
+      setWhy(await follow(job));
     } catch (trouble) {
       sayFault(trouble);
     }
   };
   const keep = () => change('POST', api(name, '/arrange/keep'), { places: proposal.places }, { done: t('arrange.kept') })
-    .then(() => { setFound([]); setShown(-1); setCompare(false); }, () => {});
+    .then(() => { set({ kept: [], shown: -1 }); setCompare(false); }, () => {});
 
   // ---- by hand: in the proposal while one is in view, else in the book
 
@@ -133,7 +140,7 @@ export function Arrange({ name, quilt }) {
     row: r + 1, column: c + 1, kind: quilt.kinds.find((kind) => kind.kind === wall.grid[r][c].kind)?.name ?? wall.grid[r][c].kind,
     block: places[r][c].block, pinned: wall.blocks.some((block) => block.block === places[r][c].block && block.pinned),
   });
-  const edit = (rows) => setFound((all) => all.map((one, i) => (i === shown ? { ...one, places: rows, byHand: true } : one)));
+  const edit = (rows) => set({ kept: found.map((one, i) => (i === shown ? { ...one, places: rows, byHand: true } : one)), shown });
   const swap = (a, b) => {
     setChosen(null);
     const [one, other] = [wall.grid[a[0]][a[1]], wall.grid[b[0]][b[1]]];
@@ -184,7 +191,7 @@ export function Arrange({ name, quilt }) {
   const rings = (proposal && !partial && !proposal.byHand ? proposal.worst : []).map((one) => one.places.map(([r, c]) => [r - 1, c - 1]));
   const one = (label, rows, marks, hands) => html`<${Wall} key=${label} wall=${wall} kinds=${quilt.kinds} places=${rows} label=${label} marks=${marks} view=${view}
     ...${hands ? { onTap, onDrag: swap, onKey } : {}} />`;
-  const part = running ? Math.min(1, (performance.now() - running.begun) / 1000 / running.seconds) : 0;
+  const part = running ? Math.min(1, (Date.now() - running.begun) / 1000 / running.seconds) : 0;
   return html`<div class="arrange">
     ${wall.strangers > 0 && html`<p class="caution">${t('arrange.strangers', { n: wall.strangers })}</p>`}
     ${found.length > 0 && !running && html`<div class="row">
@@ -213,10 +220,10 @@ export function Arrange({ name, quilt }) {
     ${!running && html`<div class="row">
       <button class="plain" onClick=${() => (proposal && !proposal.byHand ? setWhy(proposal) : judge())}>${t('arrange.why')}</button>
       <button class="plain" onClick=${() => search('afresh')}>${t('arrange.afresh')}</button>
-      ${proposal && html`<button class="plain" onClick=${() => { setFound([]); setShown(-1); setCompare(false); setChosen(null); }}>${t('arrange.drop')}</button>`}
+      ${proposal && html`<button class="plain" onClick=${() => { set({ kept: [], shown: -1 }); setCompare(false); setChosen(null); }}>${t('arrange.drop')}</button>`}
       <a class="plain" target="_blank" rel="noopener" href=${`/api/print/map.pdf?${new URLSearchParams({ quilt: name })}`}>${t('arrange.map')}</a>
     </div>`}
-    <${Wishes} wish=${wish} setWish=${setWish} />
+    <${Wishes} wish=${wish} setWish=${(next) => set({ wish: next })} />
     ${why && html`<${Why} found=${why} onClose=${() => setWhy(null)} onWorst=${(pair) => { setWhy(null); setCursor(pair.places[0].map((n) => n - 1)); }} />`}
   </div>`;
 }

@@ -3,6 +3,7 @@
 import { html, useEffect, useMemo, useState } from '../lib/html.js';
 import { Choice, Seam, Stepper, Trouble, Waiting } from '../lib/parts.js';
 import { ask, change, refresh, useDocument } from '../lib/book.js';
+import { useDraft } from '../lib/draft.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
 import { CutButtons, HowToCut, MatPicture, PlanFacts, asked, perWant } from '../lib/mat.js';
 import { go, to } from '../lib/route.js';
@@ -31,9 +32,8 @@ const clock = (s) => `${Math.floor(s / 60)}:${String(s % 60).padStart(2, '0')}`;
 const moves = ['passes', 'cuts', 'turns', 'handled'];
 
 /** Start, cut some, stop: the moves of what was cut meanwhile teach her times. */
-function StopClock({ cutSince, onStart }) {
-  const [started, setStarted] = useState(null);
-  const [now, setNow] = useState(0);
+function StopClock({ cutSince, started, onStart }) {
+  const [now, setNow] = useState(Date.now());
   const [answer, setAnswer] = useState({});
   useEffect(() => {
     if (started === null) return undefined;
@@ -44,7 +44,7 @@ function StopClock({ cutSince, onStart }) {
   const stop = async () => {
     const body = { seconds: Math.max(1, Math.round((Date.now() - started) / 1000)) };
     for (const move of moves) body[move] = cutSince.reduce((sum, plan) => sum + (plan[move] ?? 0), 0);
-    setStarted(null);
+    onStart(null);
     try {
       setAnswer({ times: (await change('POST', '/api/tools/times', body, { done: t('clock.kept'), quiet: true })).times });
     } catch (fault) {
@@ -55,7 +55,7 @@ function StopClock({ cutSince, onStart }) {
     <p>${t('clock.says')}</p>
     <div class="row">
       ${started === null
-        ? html`<button class="button" onClick=${() => { setNow(Date.now()); setStarted(Date.now()); setAnswer({}); onStart(); }}>${t('clock.start')}</button>`
+        ? html`<button class="button" onClick=${() => { setNow(Date.now()); setAnswer({}); onStart(Date.now()); }}>${t('clock.start')}</button>`
         : html`<button class="button" disabled=${cutSince.length === 0} onClick=${stop}>${t('clock.stop')}</button>
           <span class="large" role="timer" aria-label=${t('clock')}>${clock(seconds)}</span>
           <span class="quiet">${t('clock.cut', { n: cutSince.length })}</span>`}
@@ -89,17 +89,17 @@ function OnTheMat({ photo, row, other, cut, made, onMade, onGot, isLeft, onLeave
   </section>`;
 }
 
+const begun = { method: 'best', shown: null, got: {}, left: {}, made: {}, timed: {}, started: null, how: {} };
+
 export function Cut({ id }) {
   const { data: photo, fault } = useDocument(`/api/photos/${encodeURIComponent(id)}`);
-  const [method, setMethod] = useState('best');
   const [answer, setAnswer] = useState({});
-  const [shown, setShown] = useState(null); // the scrap on the mat
-  const [got, setGot] = useState({}); // scrap id -> unit -> squares that she really got
-  const [left, setLeft] = useState({}); // scrap id -> true: not cutting this one today
-  const [made, setMade] = useState({}); // scrap id -> cuts that are made
-  const [timed, setTimed] = useState({}); // scraps that were cut before the clock started
   const [busy, setBusy] = useState(false);
-  const [how, setHow] = useState({});
+  // Half cut, she may look elsewhere: by scrap id what she got (of each unit), which she is not
+  // cutting today, how many cuts are made, and which were cut before the clock started.
+  const [half, setHalf] = useDraft(photo ? `cut ${id} ${photo.photo.sha256 ?? ''}` : '', begun);
+  const { method, shown, got, left, made, timed, started, how } = half;
+  const set = (more) => setHalf((now) => ({ ...now, ...more }));
 
   const scraps = useMemo(() => (photo?.scraps ?? []).filter((scrap) => (scrap.state ?? 'lying') === 'lying'), [photo]);
   const ids = scraps.map((scrap) => scrap.id).join();
@@ -113,11 +113,6 @@ export function Cut({ id }) {
     );
     return () => { is = false; };
   }, [ids, fields]);
-  const askAnew = (next) => {
-    setHow(next);
-    setGot({});
-    setMade({});
-  };
 
   const back = html`<a class="back" href=${to('scraps', id)}>${t('photo.back')}</a>`;
   if (fault) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Trouble} fault=${fault} again=${refresh} />`;
@@ -147,6 +142,7 @@ export function Cut({ id }) {
       await change('POST', '/api/cut/done', {
         scraps: kept.flatMap(({ scrap, squares }) => squares.map((one) => ({ scrap: scrap.id, squares: one.n, unit: unitText(one.unit) }))),
       }, { done: t('cut.in.basket', { n: total }) });
+      setHalf(undefined);
       go('basket');
     } catch { /* it has been said; nothing is lost here */ }
     setBusy(false);
@@ -157,24 +153,24 @@ export function Cut({ id }) {
       <p class="middling">${cut?.wants ? t('cut.promise.several', { n: planned }) : t('cut.promise', { n: planned, unit: unitWords(unit) })}
         ${rows.length > 0 && html`<span class="quiet">${' '}${minutes(rows.reduce((sum, { plan }) => sum + (plan.minutes ?? 0), 0))}</span>`}</p>
       <p class="caution">${t('caution.cutter')}</p>
-      ${differ && html`<${Choice} name="method" legend=${t('cut.method')} value=${method} onChange=${(next) => { setMethod(next); setGot({}); setMade({}); }} options=${[
+      ${differ && html`<${Choice} name="method" legend=${t('cut.method')} value=${method} onChange=${(next) => set({ method: next, got: {}, made: {} })} options=${[
         { value: 'best', words: t('cut.best') },
         { value: 'easiest', words: t('cut.easiest') },
       ]} />`}
       ${rows.length > 1 && html`<nav aria-label=${t('mat.which')}><ul class="mat-list plain-list">${rows.map((row) => html`<li key=${row.scrap.id}>
         <button class=${left[row.scrap.id] ? 'left' : isCut(row) ? 'done' : ''} aria-current=${row === on ? 'true' : undefined}
           aria-label=${t(isCut(row) ? 'mat.go.done' : 'mat.go', { n: row.scrap.number, squares: sumOf(row.squares) })}
-          onClick=${() => setShown(row.scrap.id)}>${row.scrap.number}</button>
+          onClick=${() => set({ shown: row.scrap.id })}>${row.scrap.number}</button>
       </li>`)}</ul></nav>`}
       ${on && html`<${OnTheMat} key=${on.scrap.id} photo=${photo} row=${on} cut=${cut} other=${cut.wants ? undefined : otherPlan(cut, on.plan)}
-          made=${made[on.scrap.id] ?? 0} onMade=${(n) => setMade({ ...made, [on.scrap.id]: n })}
-          onGot=${(size, n) => setGot({ ...got, [on.scrap.id]: { ...got[on.scrap.id], [size]: n } })}
-          isLeft=${Boolean(left[on.scrap.id])} onLeave=${(is) => setLeft({ ...left, [on.scrap.id]: is })} />
+          made=${made[on.scrap.id] ?? 0} onMade=${(n) => set({ made: { ...made, [on.scrap.id]: n } })}
+          onGot=${(size, n) => set({ got: { ...got, [on.scrap.id]: { ...got[on.scrap.id], [size]: n } } })}
+          isLeft=${Boolean(left[on.scrap.id])} onLeave=${(is) => set({ left: { ...left, [on.scrap.id]: is } })} />
         ${rows.length > 1 && html`<div class="row">
-          <button class="plain" disabled=${at <= 0} onClick=${() => setShown(rows[at - 1].scrap.id)}>${t('mat.before')}</button>
-          <button class="plain" disabled=${at >= rows.length - 1} onClick=${() => setShown(rows[at + 1].scrap.id)}>${t('mat.after')}</button>
+          <button class="plain" disabled=${at <= 0} onClick=${() => set({ shown: rows[at - 1].scrap.id })}>${t('mat.before')}</button>
+          <button class="plain" disabled=${at >= rows.length - 1} onClick=${() => set({ shown: rows[at + 1].scrap.id })}>${t('mat.after')}</button>
         </div>`}`}
-      <${HowToCut} how=${how} onHow=${askAnew} unit=${unit} />
+      <${HowToCut} how=${how} onHow=${(next) => set({ how: next, got: {}, made: {} })} unit=${unit} />
       ${answer.trouble && html`<${Trouble} fault=${answer.trouble} />`}
       ${small > 0 && html`<p class="quiet">${cut?.wants ? t('cut.small.several', { n: small }) : t('cut.small', { n: small, unit: unitWords(unit) })}</p>`}
       ${rows.length === 0
@@ -182,7 +178,7 @@ export function Cut({ id }) {
         : html`<div class="thumb"><button class="button main" onClick=${put} disabled=${busy || kept.length === 0}>
           ${t('cut.put', { n: total })}</button></div>
           <${Seam} />
-          <${StopClock} onStart=${() => setTimed(Object.fromEntries(rows.filter(isCut).map(({ scrap }) => [scrap.id, true])))}
+          <${StopClock} started=${started} onStart=${(at) => set({ started: at, timed: Object.fromEntries(rows.filter(isCut).map(({ scrap }) => [scrap.id, true])) })}
             cutSince=${kept.filter((row) => isCut(row) && !timed[row.scrap.id]).map(({ plan }) => plan)} />
           <p><a target="_blank" rel="noopener" href="/api/print/cutting.pdf">${t('cut.print')}</a></p>`}
     </div>`;

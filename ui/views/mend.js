@@ -3,10 +3,13 @@
 // a tap-tap twin, and every tap one for the keyboard.
 import { html, useEffect, useLayoutEffect, useRef, useState } from '../lib/html.js';
 import { Trouble, Waiting, useWidth } from '../lib/parts.js';
-import { bounds, middle, path, toPlan } from '../lib/plan.js';
+import { bounds, middle, path, toPlan, useMended } from '../lib/plan.js';
 import { Handles, Loupe, arrowStep, pixelOf } from '../lib/handles.js';
-import { added, middleOf, moved, nearestSide, nodesOf, removed, ringOf } from '../lib/outline.js';
-import { Fault, change, get, refresh, say, useDocument } from '../lib/book.js';
+import { added, merged, middleOf, moved, nearestSide, nodesOf, removed, ringOf } from '../lib/outline.js';
+import { Fault, change, refresh, say, useDocument } from '../lib/book.js';
+import { drop, taps as waiting } from '../lib/taps.js';
+import { follow } from '../lib/photos.js';
+import { useDraft } from '../lib/draft.js';
 import { ZoomButtons, useZoom } from '../lib/zoom.js';
 import { go, to } from '../lib/route.js';
 import { t } from '../text/text.js';
@@ -17,18 +20,7 @@ const nudge = 1 / 16; // in, by an arrow key
 const penStep = 1 / 4;
 const nearEdge = 14; // CSS pixels: a tap so near to the outline means it
 
-const later = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
-
-/** Waits for a job; its result, or its fault. */
-async function ended(job) {
-  for (;;) {
-    const state = await get(`/api/jobs/${encodeURIComponent(job)}`);
-    if (state.error) throw new Fault(state.error);
-    if (state.result) return state.result;
-    if (state.state === 'cancelled') throw new Fault({ code: 'page.job', message: t('fault.odd'), hint: t('fault.odd.hint') });
-    await later(120);
-  }
-}
+const outlineOf = (scrap) => `/api/scraps/${encodeURIComponent(scrap)}/outline`;
 
 /** The outline of a scrap that is not being mended: a tap chooses it. */
 const Other = ({ scrap, at, k, press }) => {
@@ -72,8 +64,12 @@ function Bench({ photo, which }) {
   const scraps = lying(photo.scraps);
   const scrap = scraps.find((one) => String(one.id) === which);
   const [tool, setTool] = useState(which === 'missed' ? 'missed' : 'corner');
-  const [began, begin] = useState(null); // the scrap as it was when its first corner moved
-  const [nodes, setNodes] = useState(() => (scrap ? nodesOf(scrap.outline_in) : []));
+  // What her hand has changed and not kept: `began` is the scrap as it was when its first corner
+  // moved. It outlives the page, and so does what was refused after it had waited here.
+  const [draft, setDraft] = useDraft(`outline ${which} ${photo.photo.sha256 ?? ''}`, null);
+  const began = draft?.began ?? null;
+  const [found, setFound] = useState(() => (scrap ? nodesOf(scrap.outline_in) : []));
+  const nodes = draft?.nodes ?? found;
   const [chosen, choose] = useState(null);
   const [taps, setTaps] = useState([]);
   const [fault, setFault] = useState(null);
@@ -105,7 +101,7 @@ function Bench({ photo, which }) {
 
   // Another scrap, or this one as another device left it: its corners as they are now.
   useEffect(() => {
-    if (!changed && scrap) setNodes(nodesOf(scrap.outline_in));
+    if (scrap) setFound(nodesOf(scrap.outline_in));
   }, [scrap?.id, String(scrap?.outline_in)]);
 
   const look = () => {
@@ -128,17 +124,33 @@ function Bench({ photo, which }) {
   }, [scrap?.id, size[0] > 0, fit]);
   useLayoutEffect(look, [view.zoom, fit, width]);
 
+  const refused = waiting.use().find((one) => one.fault && one.path === outlineOf(which));
+  useEffect(() => {
+    if (!refused || !scrap) return;
+    setDraft({ began: { ...scrap, outline_in: refused.body.was_in ?? scrap.outline_in }, nodes: nodesOf(refused.body.outline_in) });
+    setFault(new Fault(refused.fault));
+    drop(refused);
+  }, [refused?.key, scrap?.id]);
+
   const edit = (next, corner) => {
-    if (!changed) begin(scrap);
+    const { id: one, number, outline_in, holes_in } = began ?? scrap;
+    setDraft({ began: { id: one, number, outline_in, holes_in }, nodes: next });
     setFault(null);
-    setNodes(next);
     choose(corner);
   };
   const putBack = () => {
-    begin(null);
+    setDraft(undefined);
     choose(null);
     setFault(null);
-    setNodes(nodesOf(scrap.outline_in));
+  };
+  /** What both devices changed, in one outline, for her to look at before she keeps it. */
+  const joint = merged(began?.outline_in ?? [], ringOf(nodes), scrap?.outline_in ?? []);
+  const keepBoth = () => {
+    const { id: one, number, outline_in, holes_in } = scrap;
+    setDraft({ began: { id: one, number, outline_in, holes_in }, nodes: nodesOf(joint.ring) });
+    choose(null);
+    setFault(null);
+    say(t('mend.merged', { n: number, both: joint.both }));
   };
   /** Sends a change; what went wrong is said beside the picture. */
   const send = async (run) => {
@@ -159,10 +171,10 @@ function Bench({ photo, which }) {
   };
   // `over`: also over what another device has kept meanwhile; Undo brings that back.
   const keep = (over = false) => (changed ? send(async () => {
-    await change('PUT', `/api/scraps/${encodeURIComponent(began.id)}/outline`, {
+    await change('PUT', outlineOf(began.id), {
       outline_in: ringOf(nodes), holes_in: began.holes_in ?? [], ...(over ? {} : { was_in: began.outline_in }),
-    }, { done: t('mend.done', { n: began.number }), quiet: true });
-    begin(null);
+    }, { done: t('mend.done', { n: began.number }), quiet: true, keep: true, look: to('scraps', id, 'mend', String(began.id)) });
+    setDraft(undefined);
     choose(null);
   }) : Promise.resolve(true));
   const turnTo = async (next) => {
@@ -187,12 +199,12 @@ function Bench({ photo, which }) {
   });
   const takeAway = () => send(async () => {
     await change('DELETE', `/api/scraps/${encodeURIComponent(scrap.id)}`, undefined, { done: t('mend.away', { n: scrap.number }), quiet: true });
-    begin(null);
+    setDraft(undefined);
     go('scraps', id, 'mend');
   });
   const grow = (two) => send(async () => {
     const { job } = await change('POST', `/api/photos/${encodeURIComponent(id)}/grow`, { taps_in: two }, { quiet: true });
-    const grown = await ended(job);
+    const grown = await follow(job);
     refresh();
     say(t('mend.grown', { n: grown.number }), { undo: true });
     setTool('corner');
@@ -291,7 +303,8 @@ function Bench({ photo, which }) {
     </div>
     ${fault && html`<${Trouble} fault=${fault} />`}
     ${fault?.code === 'app.changed-meanwhile' && html`<button class="button" onClick=${() => { refresh(); putBack(); }}>${t('mend.now')}</button>
-      <button class="plain" onClick=${() => keep(true)}>${t('mend.mine')}</button>`}
+      ${changed && joint && html`<button class="button" onClick=${keepBoth}>${t('mend.both')}</button>`}
+      ${changed && html`<button class="plain" onClick=${() => keep(true)}>${t('mend.mine')}</button>`}`}
     <div class="thumb">${changed
       ? html`<button class="button main" disabled=${busy} onClick=${() => keep()}>${t('mend.keep')}</button>`
       : html`<a class="button main" href=${to('scraps', id)}>${t('mend.finished')}</a>`}</div>
@@ -299,7 +312,8 @@ function Bench({ photo, which }) {
 }
 
 export function Mend({ id, scrap: which }) {
-  const { data, fault } = useDocument(`/api/photos/${encodeURIComponent(id)}`);
+  const { data: photo, fault } = useDocument(`/api/photos/${encodeURIComponent(id)}`);
+  const data = useMended(photo);
   const scrap = data?.scraps.find((one) => String(one.id) === which);
   return html`<a class="back" href=${to('scraps', id)}>${t('photo.back')}</a>
     <h1 tabindex="-1" class="mend-title">${scrap ? t('mend.title', { n: scrap.number }) : t('mend.title.all')}</h1>

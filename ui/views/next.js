@@ -3,6 +3,7 @@
 import { html, useState } from '../lib/html.js';
 import { Cloth, Sheet, Trouble, Waiting } from '../lib/parts.js';
 import { ask, refresh, sayFault, useDocument } from '../lib/book.js';
+import { useDraft } from '../lib/draft.js';
 import { t } from '../text/text.js';
 import { to } from '../lib/route.js';
 import { cross, quiltApi as api, useKeptCrosses } from './planfacts.js';
@@ -75,7 +76,7 @@ function withSwatches(block, basket) {
 }
 
 export function Next({ name, quilt }) {
-  const [mine, setMine] = useState(null); // what she has settled: { place, block, locked, seed }
+  const [mine, setMine] = useDraft(`next ${name}`, null); // what she has settled: { place, block, locked, seed }
   const [busy, setBusy] = useState(false);
   const [open, setOpen] = useState(null); // [row, column, half]
   const path = api(name, '/next?count=4&seed=1');
@@ -88,11 +89,11 @@ export function Next({ name, quilt }) {
   // Some blocks ahead, so that the work goes on while the Wi-Fi is away.
   const given = shown?.blocks?.find((one) => !kept.get(String(one.place)));
   const held = mine && String(mine.place) === String(given?.place) ? mine : null;
-  const locked = held?.locked ?? none;
+  const locked = held ? new Set(held.locked) : none;
   const block = withSwatches(held?.block ?? given, basket);
   if (!block) return shown ? html`<p class="middling">${t(shown.blocks?.length > 0 ? 'next.kept' : 'next.none')}</p>` : html`<${Waiting} />`;
   const [row, column] = block.place ?? [];
-  const settle = (more) => setMine({ place: block.place, block: held?.block ?? given, locked, seed: held?.seed ?? 1, ...more });
+  const settle = ({ locked: now = locked, ...more }) => setMine({ place: block.place, block: held?.block ?? given, locked: [...now], seed: held?.seed ?? 1, ...more });
   const isLocked = (r, c, half) => locked.has(`${r},${c},${half}`);
   const lock = (at, on = true) => {
     const next = new Set(locked);

@@ -4,6 +4,7 @@
 import { html, useEffect, useRef, useState } from '../lib/html.js';
 import { Choice, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
 import { Fault, ask, change, get, useDocument } from '../lib/book.js';
+import { useDraft } from '../lib/draft.js';
 import { go, to } from '../lib/route.js';
 import { t } from '../text/text.js';
 import { brought } from './designs.js';
@@ -187,7 +188,9 @@ function Text({ text, fault, onText }) {
 }
 
 function Painting({ first, own }) {
-  const [history, setHistory] = useState([first]);
+  const [drawn, setHistory] = useDraft(`painter ${own ?? ''}`, undefined);
+  // What was drawn on another ground than this one is no draft of it.
+  const history = drawn?.[0] === first ? drawn : [first];
   const [role, setRole] = useState('S');
   const [half, setHalf] = useState('whole');
   const [which, setWhich] = useState(0);
@@ -195,7 +198,7 @@ function Painting({ first, own }) {
   const [kept, setKept] = useState(null);
   const colours = useColours();
   const text = history[history.length - 1];
-  const setText = (next) => setHistory([...history.slice(-200), next]);
+  const setText = (next) => setHistory([first, ...history.slice(1).slice(-60), next]);
   const design = readDesign(text);
   const settled = useSettled(text, 350);
   useEffect(() => {
@@ -223,6 +226,7 @@ function Painting({ first, own }) {
       const made = await change('POST', '/api/designs', { text, ...(own ? { design: own, replace: true } : {}) }, {
         done: (it) => t('draw.kept', { name: it.name }), quiet: true,
       });
+      setHistory(undefined);
       go('quilts', 'start', made.design);
     } catch (trouble) {
       setKept(trouble);

@@ -4,6 +4,7 @@ import { html, useEffect, useRef, useState } from '../lib/html.js';
 import { Trouble, Waiting, useSettled, useWidth } from '../lib/parts.js';
 import { ask, change, useDocument } from '../lib/book.js';
 import { count, long, unit as unitWords, unitText } from '../lib/amount.js';
+import { useDraft } from '../lib/draft.js';
 import { useSystem } from '../lib/maker.js';
 import { Handles, pixelOf } from '../lib/handles.js';
 import { bounds, path } from '../lib/plan.js';
@@ -68,17 +69,14 @@ function IntoBasket({ squares, unit }) {
 export function Piece() {
   const system = useSystem();
   const { data: settings } = useDocument('/api/settings');
-  const [typed, setTyped] = useState(null);
-  const [points, setPoints] = useState(null); // null: the rectangle as it is typed
-  const [how, setHow] = useState({});
+  const [half, setHalf] = useDraft('piece', { typed: null, points: null, how: {}, easiest: false });
+  const { typed, points, how, easiest } = half; // no points: the rectangle as it is typed
+  const set = (more) => setHalf((now) => ({ ...now, ...more }));
   const [answer, setAnswer] = useState({});
-  const [easiest, setEasiest] = useState(false);
-  const [made, setMade] = useState(0);
   const text = typed ?? (system === 'metric' ? '45 x 24 cm' : '18 x 9 1/2 in');
   const body = useSettled(JSON.stringify({ ...asked(how), ...(points ? { outline: { outline_in: points } } : { rect: text }) }), 250);
   useEffect(() => {
     let is = true;
-    setMade(0);
     ask('/api/cut', JSON.parse(body)).then(
       (cut) => { if (is) setAnswer({ cut }); },
       (fault) => { if (is) setAnswer((last) => ({ cut: last.cut, fault })); },
@@ -91,6 +89,10 @@ export function Piece() {
   const plan = easiest && other ? other : best;
   const unit = cut?.unit_in ?? settings?.unit_in ?? 2.5;
   const scrap = { id: 'piece', outline_in: cut?.outline_in, sure: true };
+  // Cuts that are made belong to the plan of which they are.
+  const of = `${body} ${easiest}`;
+  const made = half.of === of ? half.made : 0;
+  const setMade = (n) => set({ of, made: n });
   const many = cut?.wants ? plan?.pieces.length : plan?.squares;
   return html`<a class="back" href=${to('scraps')}>${t('photo.all')}</a>
     <h1 tabindex="-1">${t('piece')}</h1>
@@ -98,13 +100,13 @@ export function Piece() {
       <p class="caution">${t('caution.cutter')}</p>
       <div class="fields">
         <label class="field">${t('piece.size')}<input type="text" autocomplete="off" value=${text}
-          onInput=${(e) => { setTyped(e.currentTarget.value); setPoints(null); }} /></label>
+          onInput=${(e) => set({ typed: e.currentTarget.value, points: null })} /></label>
         ${points
-          ? html`<button class="plain" onClick=${() => setPoints(null)}>${t('piece.rectangle')}</button>`
-          : html`<button class="plain" disabled=${!cut?.outline_in} onClick=${() => setPoints(cut.outline_in)}>${t('piece.shape')}</button>`}
+          ? html`<button class="plain" onClick=${() => set({ points: null })}>${t('piece.rectangle')}</button>`
+          : html`<button class="plain" disabled=${!cut?.outline_in} onClick=${() => set({ points: cut.outline_in })}>${t('piece.shape')}</button>`}
       </div>
-      ${points && html`<${Corners} points=${points} onPoints=${setPoints} system=${system} />`}
-      <${HowToCut} how=${how} onHow=${setHow} unit=${settings?.unit_in ?? unit} />
+      ${points && html`<${Corners} points=${points} onPoints=${(next) => set({ points: next })} system=${system} />`}
+      <${HowToCut} how=${how} onHow=${(next) => set({ how: next })} unit=${settings?.unit_in ?? unit} />
       ${fault && html`<${Trouble} fault=${fault} />`}
       ${!cut && !fault && html`<${Waiting} />`}
       ${plan && cut.outline_in && html`<section class="mat" aria-labelledby="mat-title">
@@ -112,7 +114,7 @@ export function Piece() {
         <div>
           <h2 id="mat-title">${t('piece.plan')}</h2>
           <${PlanFacts} cut=${plan} other=${cut.wants ? undefined : other && (plan === best ? other : best)} unit=${cut.unit_in} wants=${cut.wants} />
-          ${other && !cut.wants && html`<button class="plain" onClick=${() => { setEasiest(!easiest); setMade(0); }}>${t(easiest ? 'piece.show.best' : 'piece.show.easiest')}</button>`}
+          ${other && !cut.wants && html`<button class="plain" onClick=${() => set({ easiest: !easiest })}>${t(easiest ? 'piece.show.best' : 'piece.show.easiest')}</button>`}
           ${many > 0 && html`<${CutButtons} cut=${plan} made=${made} onMade=${setMade} />`}
           ${many > 0 && !cut.wants && html`<${IntoBasket} squares=${plan.squares} unit=${cut.unit_in} />`}
         </div>

@@ -1,7 +1,7 @@
 // Scraps: a photo in, outlines over it, and from there to the cutting.
 import { html, useEffect, useLayoutEffect, useRef, useState } from '../lib/html.js';
 import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
-import { PlanPicture, ScrapPicture, planFor } from '../lib/plan.js';
+import { PlanPicture, ScrapPicture, planFor, useMended } from '../lib/plan.js';
 import { ZoomButtons, useZoom } from '../lib/zoom.js';
 import { again, bringAll, forget, source, uploads } from '../lib/photos.js';
 import { ask, change, refresh, useDocument } from '../lib/book.js';
@@ -176,7 +176,8 @@ function Questions({ warnings, onShow }) {
 }
 
 function Photo({ id }) {
-  const { data, fault } = useDocument(`/api/photos/${encodeURIComponent(id)}`);
+  const { data: photo, fault } = useDocument(`/api/photos/${encodeURIComponent(id)}`);
+  const data = useMended(photo);
   const system = useSystem();
   const [open, setOpen] = useState(null);
   const [shown, setShown] = useState(null);

@@ -3,6 +3,7 @@ import { html, useState } from '../lib/html.js';
 import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
+import { useSettings } from '../lib/maker.js';
 import { later } from '../lib/later.js';
 import { languages, t } from '../text/text.js';
 
@@ -12,7 +13,7 @@ const Tools = later(() => import('./tools.js').then((it) => it.Tools), 'cutting'
 /** A length may come as text or as decimal inches. */
 const lengthText = (value) => (typeof value === 'number' ? unitText(value) : value ?? '');
 
-const keep = (body) => change('PUT', '/api/settings', body, { done: t('settings.kept'), quiet: true });
+const keep = (body) => change('PUT', '/api/settings', body, { done: t('settings.kept'), quiet: true, keep: true });
 
 function LengthLine({ name, value }) {
   const [fault, setFault] = useState(null);
@@ -38,7 +39,8 @@ function ChoiceLine({ name, value, values }) {
 }
 
 export function Settings() {
-  const { data, fault } = useDocument('/api/settings');
+  const { fault } = useDocument('/api/settings');
+  const data = useSettings();
   const { data: book } = useDocument('/api/book');
   const title = html`<h1 tabindex="-1">${t('settings')}</h1>`;
   if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;

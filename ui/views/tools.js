@@ -4,6 +4,7 @@ import { html, useState } from '../lib/html.js';
 import { Stepper, Trouble } from '../lib/parts.js';
 import { change, useDocument } from '../lib/book.js';
 import { long, unit as unitWords, unitText } from '../lib/amount.js';
+import { useDraft } from '../lib/draft.js';
 import { useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
 
@@ -35,7 +36,7 @@ const empty = { name: '', size: '', slots: 0, pitch: '' };
 
 /** Its fields serve a ruler that she has and one that she thinks of. */
 function NewRuler({ onThink }) {
-  const [ruler, setRuler] = useState(empty);
+  const [ruler, setRuler] = useDraft('ruler', empty);
   const [fault, setFault] = useState(null);
   const set = (field) => (e) => setRuler({ ...ruler, [field]: e.currentTarget.value });
   const ready = ruler.size.trim() !== '' && (ruler.slots === 0 || ruler.pitch.trim() !== '');
@@ -47,7 +48,7 @@ function NewRuler({ onThink }) {
     try {
       await change('PUT', `/api/tools/rulers/${encodeURIComponent(name)}`, body, { done: t('tools.ruler.kept', { name }), quiet: true });
       setFault(null);
-      setRuler(empty);
+      setRuler(undefined);
     } catch (trouble) {
       setFault(trouble);
     }
