@@ -1,7 +1,7 @@
 // The page: five places, what can be undone, and what was last said.
 import { html, render, useEffect, useErrorBoundary, useRef, useState } from './lib/html.js';
 import { places, route, to } from './lib/route.js';
-import { listen, offline, redo, said, sayFault, undo, useDocument } from './lib/book.js';
+import { listen, offline, redo, refresh, said, sayFault, undo, useDocument } from './lib/book.js';
 import { unpaired } from './lib/call.js';
 import { drop, taps } from './lib/taps.js';
 import { useSettings } from './lib/maker.js';
@@ -103,7 +103,11 @@ function useTongue(wanted) {
   useEffect(() => {
     if (!wanted) return;
     tongue.set(wanted);
-    speak(wanted).then((turned) => turned && redraw((n) => n + 1), sayFault);
+    speak(wanted).then((turned) => {
+      if (!turned) return;
+      redraw((n) => n + 1);
+      refresh(); // documents name colours
+    }, sayFault);
   }, [wanted]);
 }
 

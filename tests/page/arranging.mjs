@@ -18,6 +18,24 @@ const ink = (page) => page.evaluate(() => {
   return it.toDataURL().length;
 });
 
+/** Where each place of the wall is on the screen while all of it is in view. */
+async function onScreen(page, wall) {
+  await page.locator('.wall canvas').scrollIntoViewIfNeeded();
+  const box = await page.locator('.wall canvas').boundingBox();
+  const [across, down] = [wall.grid[0].length, wall.grid.length];
+  const scale = Math.min((box.width - 16) / across, (box.height - 16) / down);
+  return ({ r, c }) => ({ x: box.x + (box.width - scale * across) / 2 + (c + 0.5) * scale, y: box.y + (box.height - scale * down) / 2 + (r + 0.5) * scale });
+}
+
+/** Fingers on the glass: fingers('touchMove', { x, y, id }...). */
+async function touch(page) {
+  const session = await page.context().newCDPSession(page);
+  return async (type, ...touchPoints) => {
+    await session.send('Input.dispatchTouchEvent', { type, touchPoints });
+    await page.waitForTimeout(30);
+  };
+}
+
 for (const size of [phone, laptop]) {
   const page = await openPage(browser, base, size);
 
@@ -99,6 +117,68 @@ for (const size of [phone, laptop]) {
     await page.getByText(/^Exchanged row/).waitFor();
     same((await wallOf()).places[one.r][one.c].block, other.block, 'the first place');
   });
+
+  await test(`a drag of the chosen block changes it with another on a ${size.name}`, async () => {
+    await page.place('quilts', 'Tideline', 'chart');
+    await page.place('quilts', 'Tideline', 'arrange');
+    const before = await wallOf();
+    const at = await onScreen(page, before);
+    const made = lying(before);
+    const one = made[1];
+    const other = made.find((it) => it.kind === one.kind && it.r !== one.r && it.c !== one.c);
+    const [from, to] = [at(one), at(other)];
+    const fingers = await touch(page);
+    if (size.hasTouch) await page.touchscreen.tap(from.x, from.y);
+    else await page.mouse.click(from.x, from.y);
+    await page.getByText('Tap another place to change with it').waitFor();
+    const halfway = { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 };
+    if (size.hasTouch) {
+      await fingers('touchStart', from);
+      for (const point of [halfway, to]) await fingers('touchMove', point);
+    } else {
+      await page.mouse.move(from.x, from.y);
+      await page.mouse.down();
+      for (const point of [halfway, to]) await page.mouse.move(point.x, point.y, { steps: 4 });
+    }
+    await page.waitForTimeout(60);
+    await picture(page, `arrange-drag-${size.name}`);
+    same((await wallOf()).places, before.places, 'nothing moves before it is let go');
+    if (size.hasTouch) await fingers('touchEnd');
+    else await page.mouse.up();
+    await page.getByText(/^Exchanged row/).waitFor();
+    const after = await wallOf();
+    same([after.places[one.r][one.c].block, after.places[other.r][other.c].block], [other.block, one.block], 'the two places');
+  });
+
+  if (size.hasTouch) {
+    await test('two fingers bring the wall closer around what lies between them', async () => {
+      await page.place('quilts', 'Tideline', 'chart');
+      await page.place('quilts', 'Tideline', 'arrange');
+      const wall = await wallOf();
+      const at = await onScreen(page, wall);
+      const one = lying(wall).find((it) => it.r > 1 && it.c > 2);
+      const { x, y } = at(one);
+      const fingers = await touch(page);
+      const pair = (apart) => [{ x: x - apart, y, id: 1 }, { x: x + apart, y, id: 2 }];
+      const whole = page.getByRole('button', { name: 'The whole' });
+      expect(await whole.isDisabled(), 'all of it is in view at first');
+      await fingers('touchStart', pair(20)[0]);
+      await fingers('touchStart', ...pair(20));
+      for (const apart of [25, 32, 42, 52, 60]) await fingers('touchMove', ...pair(apart));
+      // One finger goes first, and the other moves a little: what is in view must not leap.
+      for (const by of [0, 9]) await fingers('touchMove', { ...pair(60)[0], y: y + by });
+      await fingers('touchEnd');
+      await page.waitForTimeout(100);
+      expect(!await whole.isDisabled(), 'the wall came closer');
+      same((await wallOf()).places, wall.places, 'nothing is moved by it');
+      await picture(page, 'arrange-pinched-phone');
+      // Three times as large: a whole place away from the middle is still the same block.
+      const scale = at({ r: 0, c: 1 }).x - at({ r: 0, c: 0 }).x;
+      await page.touchscreen.tap(x + scale, y + 9);
+      await page.locator('.chosen').getByText(new RegExp(`^Row ${one.r + 1}\\D+${one.c + 1}\\D`)).waitFor();
+      await whole.click();
+    });
+  }
 
   await test(`what is locked on a ${size.name} stays when some are turned over`, async () => {
     await page.place('quilts', 'Tideline', 'next');

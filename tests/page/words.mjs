@@ -12,7 +12,7 @@ const region = { languages: ['en-GB', 'de-AT'] };
 Object.defineProperty(globalThis, 'navigator', { value: region });
 globalThis.document = { documentElement: {} };
 const amount = await import('../../ui/lib/amount.js');
-const { learn, speak, t } = await import('../../ui/text/text.js');
+const { asColour, learn, named, speak, t } = await import('../../ui/text/text.js');
 
 const ui = fileURLToPath(new URL('../../ui/', import.meta.url));
 const own = readdirSync(ui, { recursive: true }).filter((name) => name.endsWith('.js') && !name.startsWith('vendor/'));
@@ -163,6 +163,24 @@ await test('german_writes_lengths_numbers_and_dates_in_its_own_way', async () =>
   expect(await speak('en'), 'and back');
   same([amount.size([72, 96], 'metric'), t('record.month')], ['182.9 × 243.8 cm', 'Month'], 'in English');
   same([await speak('xx'), t('basket')], [false, 'Basket'], 'a language that nobody knows');
+});
+
+await test('every_colour_that_the_program_names_has_a_german_name', async () => {
+  // The names themselves, from the table that gives them.
+  const table = readFileSync(new URL('../../src/colour/name.c', import.meta.url), 'utf8');
+  const names = [...table.matchAll(/^ {4}\{ "([^"]+)", -?\d/gm)].map(([, name]) => name);
+  const how = [...table.slice(table.indexOf('modifier(')).matchAll(/"([a-z ]+ )"/g)].map(([, one]) => one);
+  expect(names.length > 60 && how.length === 6, `${names.length} names, ${how.length} words before them`);
+  const { default: german } = await import('../../ui/text/colours-de.js');
+  same(names.filter((name) => !german.words[name]), [], 'names without German');
+  same(how.filter((one) => !german.how[one]), [], 'words before them without German');
+  await speak('de');
+  same(named({ fabrics: [{ fabric: 12, name: 'very dark teal 12' }, { fabric: 7, name: 'teal 12' }, { fabric: 7, name: 'harbour light' }], colours: [{ name: 'navy', srgb: [1, 2, 3] }] }),
+    { fabrics: [{ fabric: 12, name: 'sehr dunkles Petrol 12' }, { fabric: 7, name: 'teal 12' }, { fabric: 7, name: 'harbour light' }], colours: [{ name: 'Marineblau', srgb: [1, 2, 3] }] },
+    'a document: what she has named herself stays');
+  same([asColour('petrol'), asColour('Hafenlicht')], ['teal', 'Hafenlicht'], 'what is looked for');
+  await speak('en');
+  same(named({ fabric: 12, name: 'teal 12' }).name, 'teal 12', 'in English');
 });
 
 finish();

@@ -1,6 +1,6 @@
 // One request to the program and its answer.
 import { cell } from './cell.js';
-import { t } from '../text/text.js';
+import { named, t } from '../text/text.js';
 
 /** What went wrong, in the program's words; code is stable. */
 export class Fault extends Error {
@@ -42,5 +42,5 @@ export async function call(method, path, body, { headers, ...more } = {}) {
   offline.set(false);
   unpaired.set(response.status === 401);
   if (!response.ok) throw await faultFrom(response);
-  return response.status === 204 ? {} : response.json();
+  return response.status === 204 ? {} : named(await response.json());
 }

@@ -326,7 +326,9 @@ export function Wall({ wall, kinds, places, label, marks, view, onTap, onDrag, o
       hold.carried = null;
       if (e.type === 'pointerup' && !start.moved && start.place) hold.live.onTap?.(start.place);
       else if (e.type === 'pointerup' && start.lifts && start.moved && at) hold.live.onDrag?.(start.place, at);
-      if (fingers.size === 0) start = null;
+      // The finger that stays after a pinch goes on from where it is.
+      const [rest] = fingers.values();
+      start = rest ? { from: rest, at: hold.live.now, moved: true } : null;
       soon();
     };
     const wheel = (e) => {
@@ -429,8 +431,14 @@ function paintMarks(pen, at, s, marks, wall, places, hold) {
     stitch(pen, thread, 3, [7, 5]);
     if (hold.carried) {
       const size = s.side * at.scale;
+      const [r, c] = marks.chosen;
+      pen.save();
+      pen.translate(...hold.carried);
+      if (s.onPoint) pen.rotate(Math.PI / 4);
+      hold.paint(pen, r, c, places[r][c], size);
       pen.beginPath();
-      pen.rect(hold.carried[0] - size / 2, hold.carried[1] - size / 2, size, size);
+      pen.rect(-size / 2, -size / 2, size, size);
+      pen.restore();
       stitch(pen, thread, 3, [7, 5]);
     }
   }

@@ -8,6 +8,7 @@ export const languages = { en: 'English', de: 'Deutsch' };
 
 let current = 'en';
 let words = en;
+let colours = null; // the program's names of colours, where the page speaks another language
 const learnt = new Set();
 
 export const language = () => current;
@@ -35,12 +36,14 @@ export async function speak(wanted) {
   const next = wanted in languages ? wanted : 'en';
   wish = next;
   if (next === current) return false;
-  const parts = new Map([['', await start(next)]]);
+  const [first, names] = await Promise.all([start(next), next === 'en' ? null : fetched(`colours-${next}`)]);
+  const parts = new Map([['', first]]);
   // Areas may be learnt while others are on their way.
   for (let missing; (missing = [...learnt].filter((area) => !parts.has(area))).length > 0;)
     await Promise.all(missing.map(async (area) => parts.set(area, await fetched(`${next}-${area}`))));
   if (wish !== next) return false;
   current = next;
+  colours = names;
   words = Object.assign({}, ...parts.values());
   document.documentElement.lang = next;
   return true;
@@ -62,3 +65,30 @@ export function t(key, values = {}) {
 }
 
 export const has = (key) => words[key] !== undefined;
+
+/** A colour by the program's name for it, in the language of the page. */
+function colourWords(name) {
+  const [, how = '', hue] = /^((?:very dark|dark|pale|light|dusty|bright) )?(.*)$/.exec(name);
+  const { [name]: whole, [hue]: noun } = colours.words;
+  return whole ?? (noun ? (colours.how[how] ?? '') + noun : name);
+}
+
+/** What is typed, as the program knows it where it is a colour. */
+export function asColour(typed) {
+  const word = typed.toLowerCase();
+  return (colours && Object.entries(colours.words).find(([, local]) => local.toLowerCase() === word)?.[0]) ?? typed;
+}
+
+/** A document with colours named in the language of the page: those of measured colours, and
+ *  of fabrics that she has not named, which the program calls by colour and number. */
+export function named(document) {
+  if (!colours || typeof document !== 'object' || document === null) return document;
+  for (const one of Object.values(document)) named(one);
+  const { name, fabric } = document;
+  if (typeof name !== 'string') return document;
+  if ('fabric' in document && fabric !== null) {
+    const [, colour, number] = /^(.+) (\d+)$/.exec(name) ?? [];
+    if (number === String(fabric)) document.name = `${colourWords(colour)} ${number}`;
+  } else if ('srgb' in document) document.name = colourWords(name);
+  return document;
+}

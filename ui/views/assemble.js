@@ -66,7 +66,7 @@ function Where({ step, quilt }) {
   const [left, right] = step.places;
   const seam = step.kind === 'half' ? `M${step.seam * cell} ${(top - 1) * cell}V${bottom * cell}`
     : step.seam > 0 ? `M${(left - 1) * cell} ${step.seam * cell}H${right * cell}` : '';
-  return html`<svg class="where" viewBox=${`-2 -2 ${across * cell + 4} ${down * cell + 4}`} role="img" aria-label=${t('assemble.picture')}>
+  return html`<svg class="joined" viewBox=${`-2 -2 ${across * cell + 4} ${down * cell + 4}`} role="img" aria-label=${t('assemble.picture')}>
     <rect class="sewn-now" x=${(left - 1) * cell} y=${(top - 1) * cell} width=${(right - left + 1) * cell} height=${(bottom - top + 1) * cell} />
     ${Array.from({ length: down + 1 }, (_, i) => html`<path key=${`h${i}`} d=${`M0 ${i * cell}H${across * cell}`} />`)}
     ${Array.from({ length: across + 1 }, (_, i) => html`<path key=${`v${i}`} d=${`M${i * cell} 0V${down * cell}`} />`)}

@@ -6,7 +6,7 @@ import { refresh, useDocument } from '../lib/book.js';
 import { count, day, month } from '../lib/amount.js';
 import { photograph } from '../lib/photos.js';
 import { to } from '../lib/route.js';
-import { t } from '../text/text.js';
+import { asColour, t } from '../text/text.js';
 import { Shares } from './basket.js';
 import { FabricStory } from './story.js';
 import { Years } from './years.js';
@@ -73,7 +73,7 @@ const withShares = (sources) => {
 function Find() {
   const [typed, setTyped] = useState('');
   const asked = useSettled(typed, 250);
-  const { data, last } = useDocument(asked ? `/api/fabrics?${new URLSearchParams({ find: asked, limit: 24 })}` : null);
+  const { data, last } = useDocument(asked ? `/api/fabrics?${new URLSearchParams({ find: asColour(asked), limit: 24 })}` : null);
   const [like, setLike] = useState(null); // what a photo brought
   const [work, setWork] = useState(null);
   const [fault, setFault] = useState(null);
