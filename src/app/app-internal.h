@@ -55,7 +55,7 @@ app_run app_do_basket, app_do_basket_add, app_do_basket_take, app_do_basket_corr
 app_run app_do_designs, app_do_design, app_do_design_check, app_do_design_add,
     app_do_design_drop;
 app_run app_do_plan, app_do_buy, app_do_beds, app_do_bought, app_do_backgrounds,
-    app_do_reuse;
+    app_do_backgrounds_photo, app_do_reuse;
 app_run app_do_quilts, app_do_quilt, app_do_quilt_start, app_do_quilt_fabric,
     app_do_quilt_close, app_do_quilt_delete;
 app_run app_do_next, app_do_made, app_do_blocks_photo, app_do_blocks_place,

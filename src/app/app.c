@@ -53,6 +53,7 @@ static const app_action actions[] = {
     { "buy", app_do_buy, false, false },
     { "bought", app_do_bought, true, false },
     { "backgrounds", app_do_backgrounds, false, false },
+    { "backgrounds.photo", app_do_backgrounds_photo, false, true },
     { "wants", app_do_wants, false, false },
     { "reuse", app_do_reuse, false, false },
     { "quilts", app_do_quilts, false, false },

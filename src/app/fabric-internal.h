@@ -53,3 +53,8 @@ char *app_source_name(const GArray *sources, int64_t source);
 
 /** How alike two fabrics are, 0 to 1; 1 for the same. Unknown ones are like nothing. */
 double app_fabric_alike(app *self, const app_look *a, const app_look *b);
+
+/** The colours of a fabric that fills the middle of the photo that a request brings, as
+ * they were photographed. Errors: those of photo_load(), app.field-missing. */
+gboolean app_photo_colours(const app_call *call, colour_signature *ret_colours,
+                           GError **error) G_GNUC_WARN_UNUSED_RESULT;

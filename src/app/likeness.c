@@ -66,18 +66,27 @@ static json_t *rank(const GArray *looks, const colour_signature *seen)
     return list;
 }
 
+gboolean app_photo_colours(const app_call *call, colour_signature *ret_colours,
+                           GError **error)
+{
+    photo_watch watch = { .stop = call->stop };
+    const char *path = app_request_photo(call, error);
+    g_autoptr(photo_picture) picture =
+        path == NULL ? NULL : photo_load(path, &watch, error);
+    if (picture == NULL)
+        return FALSE;
+    *ret_colours = signature_of_middle(picture);
+    return TRUE;
+}
+
 gboolean app_do_fabrics_photo(app *self, const app_call *call, json_t **ret_document,
                               GError **error)
 {
-    photo_watch watch = { .stop = call->stop };
     g_autoptr(GArray) looks = NULL;
-    const char *path;
-    if (app_book(self, error) == NULL || (path = app_request_photo(call, error)) == NULL)
+    colour_signature seen;
+    if (app_book(self, error) == NULL || !app_photo_colours(call, &seen, error) ||
+        !store_look_list(self->book, false, &looks, error))
         return FALSE;
-    g_autoptr(photo_picture) picture = photo_load(path, &watch, error);
-    if (picture == NULL || !store_look_list(self->book, false, &looks, error))
-        return FALSE;
-    colour_signature seen = signature_of_middle(picture);
     *ret_document = json_pack("{s:o, s:o}", "colours", app_document_colours(&seen),
                               "fabrics", rank(looks, &seen));
     return TRUE;

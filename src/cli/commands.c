@@ -32,6 +32,7 @@
 
 #define BUY_FLAGS                                                                        \
     { "width-of-fabric", CLI_VALUE, "L", "usable width of cloth" },                      \
+        { "selvage", CLI_VALUE, "L", "what is not used of it at each edge (0)" },        \
         { "overage", CLI_VALUE, "L", "cloth to spare" },                                 \
         { "binding", CLI_VALUE, "L", "width that binding strips are cut to" },           \
         { "bias", CLI_SWITCH, NULL, "cut the binding on the bias" },                     \
@@ -167,6 +168,7 @@ static const cli_flag plan_flags[] = { PLAN_FLAGS, END };
 static const cli_flag buy_flags[] = { PLAN_FLAGS, BUY_FLAGS, END };
 static const cli_flag backgrounds_flags[] = {
     { "fabric", CLI_VALUE, "F", "one of your fabrics instead of the wheel of solids" },
+    { "from", CLI_VALUE, "WHAT", "wheel (of solids), or fabrics (your own)" },
     { "count", CLI_VALUE, "N", "how many to show (12)" },
     END,
 };
@@ -373,6 +375,8 @@ const cli_command cli_commands[] = {
       "say what is bought of a line of the shopping list", cli_text_buy, bought_flags },
     { "quilt fabric", "quilt.fabric", NULL, "quilt", CLI_BOOK_READ,
       "choose the fabric for a role", cli_text_quilt, quilt_fabric_flags },
+    { "backgrounds like", "backgrounds.photo", NULL, "photos...", CLI_BOOK_READ,
+      "the same for a fabric that you photographed", cli_text_backgrounds, no_flags },
     { "backgrounds", "backgrounds", NULL, "", CLI_BOOK_READ,
       "backgrounds ranked against what is in the basket", cli_text_backgrounds,
       backgrounds_flags },

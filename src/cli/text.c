@@ -251,6 +251,11 @@ void cli_text_design(const json_t *document, FILE *out)
 {
     fprintf(out, "%s\n%s\n\n%s", text_of(document, "name"), text_of(document, "about"),
             text_of(document, "text"));
+    if (*text_of(document, "taken") != '\0')
+        fprintf(out,
+                "\nNote: there is a design of that name already (%s); give it another to"
+                " keep it.\n",
+                text_of(document, "taken"));
 }
 
 static void print_roles(const json_t *roles, FILE *out)
@@ -350,17 +355,51 @@ void cli_text_plan(const json_t *document, FILE *out)
     print_notes(document, out);
 }
 
+/* "into 140 of 5 x 5 in, halved": what the strips are then cut into. */
+static void print_into(const json_t *into, FILE *out)
+{
+    static const struct {
+        long long parts;
+        const char *then;
+    } ways[] = { { 2, ", halved" }, { 4, ", quartered" }, { 8, ", eight at a time" } };
+    char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
+    fprintf(out, "%lld of %s x %s in", whole_of(into, "count"),
+            inches(number_of(into, "width_in"), a),
+            inches(number_of(into, "length_in"), b));
+    for (size_t i = 0; i < G_N_ELEMENTS(ways); i++)
+        if (whole_of(into, "parts") == ways[i].parts)
+            fputs(ways[i].then, out);
+}
+
 /* A line without strips of its own is cut from the joined strips of the line above. */
 static void print_cut(const json_t *cut, FILE *out)
 {
     char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
     const json_t *into = json_array_get(json_object_get(cut, "into"), 0);
     bool strips = whole_of(cut, "count") > 0;
-    const json_t *shown = strips ? cut : into;
-    fprintf(out, "    %4lld %-18s %s x %s in%s\n", whole_of(shown, "count"),
-            text_of(cut, "piece"), inches(number_of(shown, "width_in"), a),
-            inches(number_of(shown, "length_in"), b),
-            strips ? "" : ", from the strips above");
+    if (strips)
+        fprintf(out, "    %4lld %-18s %s x %s in%s, into ", whole_of(cut, "count"),
+                text_of(cut, "piece"), inches(number_of(cut, "width_in"), a),
+                inches(number_of(cut, "length_in"), b),
+                json_is_true(json_object_get(cut, "joined")) ? " joined" : "");
+    else
+        fprintf(out, "         %-18s from the strips above, ", text_of(cut, "piece"));
+    print_into(into, out);
+    fprintf(out, "\n");
+}
+
+/* What is asked of scraps and the basket. */
+static void print_scraps(const json_t *scraps, FILE *out)
+{
+    size_t i;
+    json_t *one;
+    char a[LENGTH_TEXT_SIZE];
+    if (json_array_size(scraps) > 0)
+        fprintf(out, "From scraps and the basket\n");
+    json_array_foreach (scraps, i, one)
+        fprintf(out, "    %4lld %s, cut %s in: %s\n", whole_of(one, "count"),
+                text_of(one, "role"), inches(number_of(one, "cut_in"), a),
+                text_of(one, "piece"));
 }
 
 void cli_text_buy(const json_t *document, FILE *out)
@@ -385,6 +424,7 @@ void cli_text_buy(const json_t *document, FILE *out)
         json_array_foreach (json_object_get(item, "cuts"), j, cut)
             print_cut(cut, out);
     }
+    print_scraps(json_object_get(document, "scraps"), out);
     const json_t *backing = json_object_get(document, "backing");
     if (backing != NULL)
         fprintf(out, "Backing: %lld panel%s, %s, buy %s\n", whole_of(backing, "panels"),
@@ -1012,6 +1052,18 @@ void cli_text_tools(const json_t *document, FILE *out)
     print_habits(json_object_get(document, "cutting"), out);
 }
 
+/* Which squares would melt into it, and how many there are of them. */
+static void print_melting(const json_t *melt, FILE *out)
+{
+    size_t i;
+    json_t *one;
+    json_array_foreach (melt, i, one)
+        fprintf(out, "%s%s (%lld)", i == 0 ? "        " : ", ", text_of(one, "name"),
+                whole_of(one, "squares"));
+    if (json_array_size(melt) > 0)
+        fputc('\n', out);
+}
+
 void cli_text_backgrounds(const json_t *document, FILE *out)
 {
     size_t i;
@@ -1023,6 +1075,7 @@ void cli_text_backgrounds(const json_t *document, FILE *out)
                 text_of(one, "name"), 100 * number_of(one, "melting"),
                 number_of(one, "apart"), lighter < 0 ? -lighter : lighter,
                 lighter < 0 ? "darker" : "lighter");
+        print_melting(json_object_get(one, "melt"), out);
     }
 }
 
@@ -1030,10 +1083,15 @@ void cli_text_reuse(const json_t *document, FILE *out)
 {
     size_t i;
     json_t *one;
-    json_array_foreach (json_object_get(document, "designs"), i, one)
-        fprintf(out, "%-24s takes %lld blocks, %lld to make, %lld squares (%lld short)\n",
+    json_array_foreach (json_object_get(document, "designs"), i, one) {
+        fprintf(out, "%-24s takes %lld blocks, %lld to make, %lld squares (%lld short)",
                 text_of(one, "name"), whole_of(one, "taken"), whole_of(one, "left"),
                 whole_of(one, "squares_needed"), whole_of(one, "squares_short"));
+        if (whole_of(one, "triangle_squares") > 0)
+            fprintf(out, ", %lld to cut for triangles",
+                    whole_of(one, "triangle_squares"));
+        fputc('\n', out);
+    }
 }
 
 /* Two rows of modules in one line of text, and the quiet zone of four modules that the

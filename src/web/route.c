@@ -79,6 +79,7 @@ static const web_route routes[] = {
     { "GET", "/api/buy", WEB_ROUTE_ACTION, "buy" },
 
     { "GET", "/api/backgrounds", WEB_ROUTE_ACTION, "backgrounds" },
+    { "PUT", "/api/backgrounds/photo", WEB_ROUTE_PHOTO, "backgrounds.photo" },
     { "GET", "/api/wants", WEB_ROUTE_ACTION, "wants" },
     { "GET", "/api/reuse", WEB_ROUTE_ACTION, "reuse" },
 

@@ -206,6 +206,8 @@ async function photographing() {
   const kept = await ended((await ask('PUT /api/quilts/{quilt}/picture', { fields: quilt, body, status: 202 })).job);
   report('a picture of the quilt is kept', kept.result?.picture ? complaintsOf('/components/schemas/Story', kept.result) : [JSON.stringify(kept)]);
   await ask('GET /api/quilts/{quilt}/picture.jpg', { fields: quilt });
+  const cloth = await ended((await ask('PUT /api/backgrounds/photo', { body, status: 202 })).job);
+  report('a photographed fabric is ranked as a background', cloth.result ? complaintsOf('/components/schemas/Backgrounds', cloth.result) : [JSON.stringify(cloth)]);
   const like = await ended((await ask('PUT /api/fabrics/photo', { body, status: 202 })).job);
   report('a photo is held against the fabrics', like.result ? complaintsOf('/components/schemas/Likeness', like.result) : [JSON.stringify(like)]);
   report('blocks are told where they go', placed.result ? complaintsOf('/components/schemas/Placed', placed.result) : [JSON.stringify(placed.error)]);
@@ -236,6 +238,7 @@ async function arranging(quilt) {
 
 async function quilts() {
   await ask('GET /api/backgrounds', { query: { count: 5 } });
+  await ask('GET /api/backgrounds', { query: { from: 'fabrics' } });
   const { designs } = await ask('GET /api/designs');
   await ask('GET /api/designs', { query: { block: 3 } });
   const fields = { design: designs[0].design };

@@ -465,7 +465,7 @@ export async function startMock(scene = 'demo', port = 0) {
       beds: [{ cover: 'bed:crib:us', country: 'us', name: 'crib, inside', mattress_in: [28, 52.375], listed_by: 'x', cot: true }, { cover: 'bed:queen:us', country: 'us', name: 'queen', mattress_in: [60, 80], listed_by: 'x', cot: false }],
       sizes: [{ name: 'throw', size_in: [50, 65] }],
     })],
-    ['GET', /^\/api\/reuse$/, () => ({ unit_in: 2.5, basket: 413, designs: designs.map((one, i) => ({ design: one.design, name: one.name, block: one.block, taken: i === 1 ? 73 : 0, spare: 0, left: 100, squares_needed: 500, squares_short: 87, scrap_share: 0.6 })) })],
+    ['GET', /^\/api\/reuse$/, () => ({ unit_in: 2.5, basket: 413, designs: designs.map((one, i) => ({ design: one.design, name: one.name, block: one.block, taken: i === 1 ? 73 : 0, spare: 0, left: 100, squares_needed: 500, squares_used: 413, squares_short: 87, triangle_squares: i % 2 ? 0 : 40, anew: i % 2 ? 87 : 127, scrap_share: 0.6 })) })],
     ['GET', /^\/api\/backgrounds$/, () => ({ squares: 413, melts_under: 12, backgrounds: [{ fabric: null, name: 'off-white', srgb: [250, 248, 240], lab: [97, 0, 1], apart: 34, lighter: 41, melting: 0.02, melt: book.fabrics.slice(0, 1) }, { fabric: null, name: 'dark blue', srgb: [30, 40, 80], lab: [18, 5, -25], apart: 29, lighter: -37, melting: 0, melt: [] }] })],
     ['GET', /^\/api\/fabrics$/, () => ({ fabrics: book.fabrics })],
     ['POST', /^\/api\/quilts\/([^/]+)\/bought$/, ([, name], { body }) => doing(`note ${body.item}`, () => {

@@ -124,6 +124,12 @@ for (const size of [phone, laptop]) {
     await page.locator('.chosen .cloth').first().waitFor();
     await page.getByText('Which background?').click();
     await page.locator('.background').nth(7).waitFor();
+    await page.getByLabel('My fabrics').check();
+    const { backgrounds } = await ask('api/backgrounds?from=fabrics&count=8');
+    await shows(backgrounds[0].name);
+    await page.locator('.backgrounds input[type=file]').setInputFiles(new URL('../photos/scraps-1.jpg', import.meta.url).pathname);
+    await shows(/^The colours are those of the photo/);
+    same(await page.locator('.background').count(), 1, 'the one in the photo');
     await looked('buying');
     for (let i = 0; i < 3; i++) {
       await page.locator('.journal').getByRole('button', { name: 'Undo' }).click();

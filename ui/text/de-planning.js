@@ -31,6 +31,7 @@ export default {
   'reuse.quilt': ({ quilt, n }) => (n === 1 ? `Der Block von ${quilt}` : `Die ${n} Blöcke von ${quilt}`),
   'reuse.taken': ({ n }) => `nimmt ${n1(n, 'Block', 'Blöcke')}, wie sie sind`,
   'reuse.left': '{n} zu nähen',
+  'reuse.triangles': ({ n }) => `${n1(n, 'Quadrat', 'Quadrate')} für Dreiecke zu schneiden`,
   'reuse.short': ({ n }) => `${n1(n, 'Quadrat fehlt', 'Quadrate fehlen')}`,
 
   'draw.title': 'Selbst zeichnen',

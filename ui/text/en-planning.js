@@ -31,6 +31,7 @@ export default {
   'reuse.quilt': ({ quilt, n }) => `The ${n1(n, 'block', 'blocks')} of ${quilt}`,
   'reuse.taken': ({ n }) => `takes ${n1(n, 'block', 'blocks')} as they are`,
   'reuse.left': '{n} to make',
+  'reuse.triangles': ({ n }) => `${n1(n, 'square', 'squares')} to cut for triangles`,
   'reuse.short': ({ n }) => `${n1(n, 'square', 'squares')} short`,
 
   'draw.title': 'Draw your own',

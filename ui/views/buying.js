@@ -3,9 +3,10 @@ import { html, useState } from '../lib/html.js';
 import { Cloth, Picture, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { taps } from '../lib/taps.js';
-import { count, long, mixed, share, size, unitText } from '../lib/amount.js';
+import { count, long, mixed, size, unitText } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
+import { Backgrounds } from './background.js';
 import { PlanFacts, bought, itemWords, quiltApi as api, wishes, wishesOf } from './planfacts.js';
 
 const say = (name, body) => change('POST', api(name, '/bought'), body, {
@@ -21,6 +22,13 @@ function useTicked(name, item, said) {
 
 const pieces = (cut, system) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system) })).join(', ');
 
+/** "border 2" and the like in her language. */
+const pieceWords = (piece) => {
+  const [, what, n] = /^(.*?)(?: (\d))?$/.exec(piece);
+  const key = `part.${what.replaceAll(' ', '-')}`;
+  return has(key) ? `${t(key)}${n ? ` ${n}` : ''}` : piece;
+};
+
 const ways = ['two', 'trimmed', 'eight', 'corner'];
 
 /** Width, shrinkage, a share to spare, a sleeve, the binding, and how triangles are made. */
@@ -34,7 +42,7 @@ function YourCloth({ name, triangles, fault }) {
   return html`<details class="your-cloth" open=${open || Boolean(fault)} onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('cloth.title')}</summary>
     <p class="quiet">${t('cloth.says')}</p>
     <div class="fields">
-      ${text('width_of_fabric')}${text('shrink', { inputmode: 'decimal' })}${text('spare', { inputmode: 'decimal' })}${text('sleeve')}
+      ${text('width_of_fabric')}${text('selvage')}${text('shrink', { inputmode: 'decimal' })}${text('spare', { inputmode: 'decimal' })}${text('sleeve')}
       ${triangles && html`<label class="field">${t('cloth.triangles')}<select value=${mine.triangles ?? ''} onChange=${(e) => set('triangles', e.currentTarget.value)}>
         <option value="">${t('cloth.triangles.usual')}</option>${ways.map((way) => html`<option key=${way} value=${way}>${t(`cloth.triangles.${way}`)}</option>`)}</select></label>`}
       <label class="tick"><input type="checkbox" checked=${mine.bias === '1'} onChange=${(e) => set('bias', e.currentTarget.checked ? '1' : '')} /><span>${t('cloth.bias')}</span></label>
@@ -83,42 +91,26 @@ function Item({ name, item, notes, fabrics }) {
     <${SoFar} name=${name} item=${item} />
     <details class="cutting"><summary>${t('buy.how', { item: itemWords(item.for) })}</summary>
       <ul class="cuts">${(item.cuts ?? []).map((cut, i) => html`<li key=${i}>
-        ${cut.count > 0 ? t('buy.cut', { n: cut.count, piece: cut.piece, size: size([cut.width_in, cut.length_in], system), into: cut.joined ? '' : pieces(cut, system) })
-          : t('buy.from', { pieces: pieces(cut, system), piece: cut.piece })}
+        ${cut.count > 0 ? t('buy.cut', { n: cut.count, piece: pieceWords(cut.piece), size: size([cut.width_in, cut.length_in], system), into: cut.joined ? '' : pieces(cut, system) })
+          : t('buy.from', { pieces: pieces(cut, system), piece: pieceWords(cut.piece) })}
       </li>`)}</ul>
       ${(item.cuts ?? []).length > 0 && html`<${Picture} class="cloth-drawing" src=${api(name, `/cloth.svg?${new URLSearchParams({ ...wishesOf(name, wishes.value), item: item.for })}`)} alt=${t('buy.drawing', { item: itemWords(item.for) })} width="672" height="200" />`}
     </details>
   </li>`;
 }
 
-/** Which background? Those in which fewest of her squares would be lost come first. */
-function Backgrounds() {
-  const [open, setOpen] = useState(false);
-  const { data, fault } = useDocument(open ? '/api/backgrounds?count=8' : null);
-  return html`<details class="backgrounds" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('backgrounds.title')}</summary>
-    <p class="quiet">${t('backgrounds.says')}</p>
-    ${fault && html`<${Trouble} fault=${fault} />`}
-    <ul class="plain-list">${(data?.backgrounds ?? []).map((one, i) => html`<li key=${i} class="background">
-      <${Cloth} fabric=${one} className="wide" />
-      <div class="grow"><strong>${one.name}</strong>
-        <p>${one.melting > 0 ? t('backgrounds.melting', { share: share(one.melting) }) : t('backgrounds.none')}
-          <span class="quiet"> ${t(one.lighter > 0 ? 'backgrounds.lighter' : 'backgrounds.darker', { n: Math.abs(Math.round(one.lighter)), apart: Math.round(one.apart) })}</span></p>
-        ${one.melt.length > 0 && html`<p class="melting">${one.melt.slice(0, 8).map((fabric) => html`<${Cloth} key=${fabric.fabric} fabric=${fabric} label=${fabric.name} />`)}</p>`}
-      </div></li>`)}</ul>
-  </details>`;
-}
-
 export function Buying({ name, quilt }) {
   const asked = new URLSearchParams(wishesOf(name, wishes.use())).toString();
   const { data: now, last, fault } = useDocument(api(name, `/buy${asked && `?${asked}`}`));
   const { data: all } = useDocument('/api/fabrics');
+  const { data: basket } = useDocument('/api/basket');
   const cloth = html`<${YourCloth} name=${name} fault=${fault} triangles=${(quilt.triangles ?? []).length > 0} />`;
   const data = now ?? last; // while another list is on its way
   return html`${cloth}${fault ? html`<${Trouble} fault=${fault} again=${refresh} />`
-    : !data ? html`<${Waiting} />` : html`<${Lists} name=${name} quilt=${quilt} data=${data} all=${all} />`}`;
+    : !data ? html`<${Waiting} />` : html`<${Lists} name=${name} quilt=${quilt} data=${data} all=${all} basket=${basket} />`}`;
 }
 
-function Lists({ name, quilt, data, all }) {
+function Lists({ name, quilt, data, all, basket }) {
   const system = useSystem();
   const fabrics = (all?.fabrics ?? []).filter((one) => one.fabric);
   const { batting } = data;
@@ -132,10 +124,10 @@ function Lists({ name, quilt, data, all }) {
       ${batting.packaged && html`<p class="quiet">${t('buy.packaged', { name: batting.packaged })}</p>`}</li>`}
     ${data.binding && html`<li><p>${t('buy.binding', { n: data.binding.strips, length: long(data.binding.length_in, system) })}</p></li>`}
     ${(data.scraps ?? []).length > 0 && html`<li><h2>${t('buy.scraps')}</h2><ul>${data.scraps.map((one, i) => html`<li key=${i}>
-      ${t('buy.scrap', { n: count(one.count), role: t(`role.${one.role}`), size: mixed(one.cut_in, 16), piece: one.piece })}</li>`)}</ul></li>`}
+      ${t('buy.scrap', { n: count(one.count), role: t(`role.${one.role}`), size: mixed(one.cut_in, 16), piece: pieceWords(one.piece) })}</li>`)}</ul></li>`}
   </ul>
   <${Backgrounds} />
   <p class="caution">${t('caution.cutter')}</p>
   <${Seam} />
-  <${PlanFacts} plan=${quilt} />`;
+  <${PlanFacts} plan=${quilt} basket=${basket} />`;
 }

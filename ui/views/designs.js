@@ -19,7 +19,7 @@ const fits = (design, { block, triangles, scraps }) => (block === 'any' || Strin
 
 /** What a design takes of the blocks or squares that she has. */
 const Reuse = ({ one }) => one && html`<span class="reuse">${one.taken > 0 && html`<strong>${t('reuse.taken', { n: count(one.taken) })}</strong> `}
-  ${t('reuse.left', { n: count(one.left) })}${one.squares_short > 0 && html` <span class="quiet">${t('reuse.short', { n: count(one.squares_short) })}</span>`}</span>`;
+  ${t('reuse.left', { n: count(one.left) })}${one.squares_short > 0 && html` <span class="quiet">${t('reuse.short', { n: count(one.squares_short) })}</span>`}${one.triangle_squares > 0 && html` <span class="quiet">${t('reuse.triangles', { n: count(one.triangle_squares) })}</span>`}</span>`;
 
 function Filters({ designs, quilts, unit }) {
   const chosen = wish.use();

@@ -2,7 +2,7 @@
 // repeat with turns, and how it looks beside it. The text of the design is the one thing
 // kept; the painter reads it and writes it.
 import { html, useEffect, useRef, useState } from '../lib/html.js';
-import { Choice, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
+import { Choice, Stepper, Trouble, Waiting, useSettled, useWide } from '../lib/parts.js';
 import { Fault, ask, change, get, useDocument } from '../lib/book.js';
 import { useDraft } from '../lib/draft.js';
 import { go, to } from '../lib/route.js';
@@ -197,6 +197,7 @@ function Painting({ first, own }) {
   const [fault, setFault] = useState(null);
   const [kept, setKept] = useState(null);
   const colours = useColours();
+  const wide = useWide();
   const text = history[history.length - 1];
   const setText = (next) => setHistory([first, ...history.slice(1).slice(-60), next]);
   const design = readDesign(text);
@@ -233,7 +234,7 @@ function Painting({ first, own }) {
     }
   };
   return html`<form class="two painting" onSubmit=${keep}>
-    <div>${design && html`<${Preview} design=${design} colours=${colours} />`}</div>
+    ${wide && html`<div>${design && html`<${Preview} design=${design} colours=${colours} />`}</div>`}
     <div>
       ${design && html`<label class="field">${t('draw.name')}<input type="text" maxlength="60" value=${design.name} autocomplete="off" onInput=${(e) => put({ ...design, name: e.currentTarget.value })} /></label>
       <div class="row"><div class="field"><span aria-hidden="true">${t('draw.side')}</span><${Stepper} label=${t('draw.side')} value=${block.rows.length} min=${1} max=${12} onChange=${resize} /></div>
@@ -241,7 +242,8 @@ function Painting({ first, own }) {
       <${Choice} name="role" legend=${t('draw.role')} value=${role} onChange=${setRole} options=${letters.map((value) => ({ value, words: html`<i class=${`dot role-${value}`}></i> ${t(`role.${names[value]}`)}` }))} />
       <${Choice} name="half" legend=${t('draw.half')} value=${half} onChange=${setHalf} options=${halves.map((value) => ({ value, words: t(`draw.half.${value}`) }))} />
       <${Choice} name="of" legend=${t('draw.block')} value=${String(design.blocks.indexOf(block))} onChange=${(it) => setWhich(Number(it))} options=${design.blocks.map((one, i) => ({ value: String(i), words: one.name }))} />
-      <${Grid} rows=${block.rows} onPaint=${(r, c) => setRows(block.rows.map((row, y) => row.map((patch, x) => (y === r && x === c ? paint(patch, half, role) : patch))))} />
+      <div class="painted"><${Grid} rows=${block.rows} onPaint=${(r, c) => setRows(block.rows.map((row, y) => row.map((patch, x) => (y === r && x === c ? paint(patch, half, role) : patch))))} />
+        ${!wide && html`<${Preview} design=${design} colours=${colours} />`}</div>
       ${design.blocks.length < 16 && html`<button type="button" class="button" onClick=${more}>${t('draw.more')}</button>`}
       <h2>${t('draw.repeat')}</h2><p class="quiet">${t('draw.repeat.says')}</p>
       <${Repeat} design=${design} block=${block.name} onChange=${put} />`}

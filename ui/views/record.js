@@ -4,7 +4,7 @@ import { Cloth, Empty, Seam, Sewing, Trouble, Waiting, useSettled } from '../lib
 import { RecordDrawing } from '../lib/drawings.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, day, month } from '../lib/amount.js';
-import { photograph } from '../lib/photos.js';
+import { AskPhoto } from '../lib/askphoto.js';
 import { to } from '../lib/route.js';
 import { asColour, t } from '../text/text.js';
 import { Shares } from './basket.js';
@@ -75,29 +75,10 @@ function Find() {
   const asked = useSettled(typed, 250);
   const { data, last } = useDocument(asked ? `/api/fabrics?${new URLSearchParams({ find: asColour(asked), limit: 24 })}` : null);
   const [like, setLike] = useState(null); // what a photo brought
-  const [work, setWork] = useState(null);
-  const [fault, setFault] = useState(null);
-  const show = async (file) => {
-    setFault(null);
-    setLike(null);
-    setWork({ done: 0 });
-    try {
-      setLike((await photograph('/api/fabrics/photo', file, ({ done }) => setWork({ done }), () => {})).fabrics);
-    } catch (trouble) {
-      if (trouble.name !== 'AbortError') setFault(trouble);
-    }
-    setWork(null);
-  };
   const found = asked ? (data ?? last)?.fabrics : like;
   return html`<section class="find" role="search"><label class="field">${t('record.find')}
       <input type="text" inputmode="search" autocomplete="off" placeholder=${t('record.find.such')} defaultValue="" onInput=${(e) => setTyped(e.currentTarget.value.trim())} /></label>
-    <label class="button"><input class="unseen" type="file" accept="image/jpeg,image/png" onChange=${(e) => {
-      const [file] = e.currentTarget.files;
-      e.currentTarget.value = '';
-      if (file) show(file);
-    }} /><span>${t('record.find.photo')}</span></label>
-    ${work && html`<${Sewing} done=${work.done} label=${t('record.find.looking')} doing=${t('record.find.looking')} />`}
-    ${fault && html`<${Trouble} fault=${fault} />`}
+    <${AskPhoto} path="/api/fabrics/photo" label=${t('record.find.photo')} looking=${t('record.find.looking')} onAnswer=${(it) => setLike(it?.fabrics ?? null)} />
     ${like && !asked && html`<p class="quiet">${t('record.find.like')}</p>`}
     <div role="status">${found && (found.length === 0 ? html`<p class="quiet">${t('record.find.none')}</p>`
       : html`<ul class="found plain-list">${found.map((one) => html`<li key=${one.fabric}><a href=${to('record', 'fabric', String(one.fabric))}><${Cloth} fabric=${one} />${one.name}</a></li>`)}</ul>`)}</div>
