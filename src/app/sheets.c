@@ -72,7 +72,13 @@ static draw_scene *chart_sheet(app *self, const app_call *call, GError **error)
     return draw_chart_sheet(&chart.chart, &head.heading);
 }
 
-static draw_scene *shopping_sheet(app *self, const app_call *call, GError **error)
+/* A list of what is bought, drawn as a sheet. */
+typedef draw_scene *list_drawing(const quilt_shopping *shopping,
+                                 const char *const names[], length_system system,
+                                 const draw_heading *heading);
+
+static draw_scene *list_sheet(app *self, const app_call *call, const char *title,
+                              list_drawing *draw, GError **error)
 {
     g_auto(app_sheet_head) head = { 0 };
     g_auto(app_laid) laid = { 0 };
@@ -80,13 +86,18 @@ static draw_scene *shopping_sheet(app *self, const app_call *call, GError **erro
     g_auto(app_chosen) chosen = { 0 };
     const char *names[QUILT_ITEMS_MAX];
     g_autofree quilt_shopping *shopping = g_new(quilt_shopping, 1);
-    if (!app_sheet_heading(self, call, "Shopping list", &head, error) ||
+    if (!app_sheet_heading(self, call, title, &head, error) ||
         !app_shopping(self, call, &laid, &quilt, shopping, error) ||
         !app_chosen_get(self, quilt.id, &chosen, error))
         return NULL;
     app_chosen_names(&chosen, shopping, names);
     head.heading.quilt = quilt.name != NULL ? quilt.name : laid.design.name;
-    return draw_shopping_sheet(shopping, names, head.system, &head.heading);
+    return draw(shopping, names, head.system, &head.heading);
+}
+
+static draw_scene *shopping_sheet(app *self, const app_call *call, GError **error)
+{
+    return list_sheet(self, call, "Shopping list", draw_shopping_sheet, error);
 }
 
 /* A quilt, a plan, or a design at the size in which it shows what it does. */
@@ -109,23 +120,6 @@ static draw_scene *design_sheet(app *self, const app_call *call, GError **error)
     head.heading.quilt = both != NULL ? both : laid.design.name;
     return draw_design_sheet(&laid.design, &laid.layout, &laid.frame, &palette->cloths,
                              head.system, &head.heading, error);
-}
-
-static draw_scene *cutlist_sheet(app *self, const app_call *call, GError **error)
-{
-    g_auto(app_sheet_head) head = { 0 };
-    g_auto(app_laid) laid = { 0 };
-    g_auto(store_quilt) quilt = { 0 };
-    g_auto(app_chosen) chosen = { 0 };
-    const char *names[QUILT_ITEMS_MAX];
-    g_autofree quilt_shopping *shopping = g_new(quilt_shopping, 1);
-    if (!app_sheet_heading(self, call, "Cutting list", &head, error) ||
-        !app_shopping(self, call, &laid, &quilt, shopping, error) ||
-        !app_chosen_get(self, quilt.id, &chosen, error))
-        return NULL;
-    app_chosen_names(&chosen, shopping, names);
-    head.heading.quilt = quilt.name != NULL ? quilt.name : laid.design.name;
-    return draw_cutlist_sheet(shopping, names, head.system, &head.heading);
 }
 
 /* A scrap on the cutting sheet, with what it is drawn from. */
@@ -284,7 +278,8 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
 static draw_scene *cutting_sheet(app *self, const app_call *call, GError **error)
 {
     bool of_quilt = app_request_has(call, "quilt") || app_request_has(call, "design");
-    return of_quilt ? cutlist_sheet(self, call, error) : scraps_sheet(self, call, error);
+    return of_quilt ? list_sheet(self, call, "Cutting list", draw_cutlist_sheet, error)
+                    : scraps_sheet(self, call, error);
 }
 
 /* The arrangement map with what it is drawn from. */

@@ -1,5 +1,6 @@
 #include "draw/cutlist.h"
-#include "draw/flow.h"
+
+#include "draw/asked-internal.h"
 
 #include <string.h>
 
@@ -160,9 +161,9 @@ static char *then_text(const quilt_line *line)
 }
 
 static const draw_flow_column columns[] = {
-    { "", 1, DRAW_LEFT },        { "strips across the cloth", 9, DRAW_LEFT },
-    { "pieces", 3, DRAW_RIGHT }, { "each", 6, DRAW_LEFT },
-    { "for", 4, DRAW_LEFT },     { "then", 7, DRAW_LEFT },
+    { "", 1, DRAW_LEFT },        { "strips across the cloth", 7, DRAW_LEFT },
+    { "pieces", 3, DRAW_RIGHT }, { "each", 5, DRAW_LEFT },
+    { "for", 7, DRAW_LEFT },     { "then", 7, DRAW_LEFT },
 };
 
 static void list_lines(draw_flow *flow, const quilt_item *item, length_system system)
@@ -223,25 +224,6 @@ static void draw_item(draw_flow *flow, const quilt_item *item, const char *fabri
     list_lines(flow, item, system);
 }
 
-static void list_asked(draw_flow *flow, const quilt_shopping *shopping,
-                       length_system system)
-{
-    if (shopping->asked_count == 0)
-        return;
-    draw_flow_heading(flow, "From scraps and the basket", DRAW_PT(20));
-    for (int i = 0; i < shopping->asked_count; i++) {
-        const quilt_asked *asked = &shopping->asked[i];
-        char size[LENGTH_TEXT_SIZE];
-        g_autofree char *text =
-            g_strdup_printf("%s: squares of %s, cut%s", quilt_role_name(asked->role),
-                            length_text(asked->cut, system, 16, size),
-                            asked->parts == 1 ? "" : ", for half-square triangles");
-        text[0] = g_ascii_toupper(text[0]);
-        g_autofree char *figure = g_strdup_printf("%" PRId64, asked->count);
-        draw_flow_tick(flow, text, figure);
-    }
-}
-
 draw_scene *draw_cutlist_sheet(const quilt_shopping *shopping, const char *const names[],
                                length_system system, const draw_heading *heading)
 {
@@ -252,6 +234,6 @@ draw_scene *draw_cutlist_sheet(const quilt_shopping *shopping, const char *const
                         "shortest, so that a slip can still become something smaller.");
     for (int i = 0; i < shopping->item_count; i++)
         draw_item(&flow, &shopping->items[i], names == NULL ? NULL : names[i], system);
-    list_asked(&flow, shopping, system);
+    draw_asked_list(&flow, shopping, system);
     return draw_flow_end(&flow);
 }

@@ -1,5 +1,6 @@
 #include "draw/shopping.h"
-#include "draw/flow.h"
+
+#include "draw/asked-internal.h"
 
 /* "4 1/8 yd or 3.80 m", her own system first. */
 static char *bought(const quilt_item *item, length_system system)
@@ -70,20 +71,31 @@ static void tell_backing(draw_flow *flow, const quilt_backing *backing,
     draw_flow_paragraph(flow, told);
 }
 
-/* What is asked of the basket: not bought, but as needful. */
-static void list_asked(draw_flow *flow, const quilt_shopping *shopping,
-                       length_system system)
+static const char *asked_for(quilt_part part)
+{
+    switch (part) {
+    case QUILT_PART_TRIANGLES:
+        return ", for half-square triangles";
+    case QUILT_PART_CORNERSTONE:
+        return ", for cornerstones";
+    default:
+        return "";
+    }
+}
+
+void draw_asked_list(draw_flow *flow, const quilt_shopping *shopping,
+                     length_system system)
 {
     if (shopping->asked_count == 0)
         return;
-    draw_flow_heading(flow, "From the basket", DRAW_PT(20));
+    draw_flow_heading(flow, "From scraps and the basket", DRAW_PT(20));
     for (int i = 0; i < shopping->asked_count; i++) {
         const quilt_asked *asked = &shopping->asked[i];
         char size[LENGTH_TEXT_SIZE];
         g_autofree char *role = capital(quilt_role_name(asked->role));
-        g_autofree char *text = g_strdup_printf(
-            "%s: squares of %s, cut%s", role, length_text(asked->cut, system, 16, size),
-            asked->parts == 1 ? "" : ", for half-square triangles");
+        g_autofree char *text = g_strdup_printf("%s: squares of %s, cut%s", role,
+                                                length_text(asked->cut, system, 16, size),
+                                                asked_for(asked->part));
         g_autofree char *figure = g_strdup_printf("%" PRId64, asked->count);
         draw_flow_tick(flow, text, figure);
     }
@@ -112,6 +124,6 @@ draw_scene *draw_shopping_sheet(const quilt_shopping *shopping, const char *cons
             &flow, "Buy all of one cloth at once and from one bolt: dye lots differ, "
                    "and the next bolt of the same colour may not match. Lengths are "
                    "rounded up already.");
-    list_asked(&flow, shopping, system);
+    draw_asked_list(&flow, shopping, system);
     return draw_flow_end(&flow);
 }
