@@ -184,7 +184,13 @@ gboolean app_do_design_check(app *self, const app_call *call, json_t **ret_docum
     g_autofree char *text = NULL;
     if (!app_design_requested(call, &design, &text, error))
         return FALSE;
+    app_taken taken; /* told, though it is no mistake of the file */
+    if (!app_design_taken(self, &design, false, &taken, error))
+        return FALSE;
     g_autofree char *written = quilt_design_write(&design);
-    *ret_document = design_document(self, call, &design, true, written, error);
-    return *ret_document != NULL;
+    json_t *document = design_document(self, call, &design, true, written, error);
+    if (document != NULL && taken.id[0] != '\0')
+        json_object_set_new(document, "taken", json_string(taken.id));
+    *ret_document = document;
+    return document != NULL;
 }

@@ -28,6 +28,17 @@ gboolean app_design_read(app *self, const char *name, quilt_design *ret_design,
                          char **ret_text, bool *ret_own,
                          GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** A design that has the name of another already; id "" when there is none. */
+typedef struct app_taken {
+    char id[QUILT_NAME_SIZE], name[QUILT_NAME_SIZE];
+    bool own;
+} app_taken;
+
+/** Which design goes by its id or its name already; with `replace` one of her own by the
+ *  same id is none. */
+gboolean app_design_taken(app *self, const quilt_design *design, bool replace,
+                          app_taken *ret_taken, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /**
  * A design that a request brings with it: the field "file" names one, or "text" is one.
  * Its id is the field "design", the file's name or what its own name spells.

@@ -111,7 +111,7 @@ static gboolean text_requested(const app_call *call, char **ret_text, char **ret
     }
     if (memchr(text, '\0', size) != NULL) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_DESIGN_UNREADABLE,
-                    "%s: this is no text", file);
+                    "in %s: this is no text", file);
         return FALSE;
     }
     *ret_text = g_steal_pointer(&text);
@@ -133,7 +133,7 @@ gboolean app_design_requested(const app_call *call, quilt_design *ret_design,
     const char *name = said != NULL ? said : base != NULL ? base : "";
     if (!quilt_design_parse(text, strlen(text), name, ret_design, error)) {
         if (file != NULL)
-            g_prefix_error(error, "%s: ", file);
+            g_prefix_error(error, "in %s: ", file);
         return FALSE;
     }
     g_autofree char *id = spell(*name != '\0' ? name : ret_design->name);
@@ -156,12 +156,11 @@ static bool same_name(const char *a, const char *b)
     return strcmp(one, other) == 0;
 }
 
-/* Two designs of one name could not be told apart in any list. A new text for a design of
- * her own takes the place of the old one when she says so. */
-static gboolean refuse_taken(app *self, const quilt_design *design, bool replace,
-                             GError **error)
+gboolean app_design_taken(app *self, const quilt_design *design, bool replace,
+                          app_taken *ret_taken, GError **error)
 {
     g_autoptr(GArray) known = NULL;
+    *ret_taken = (app_taken){ .id = "" };
     if (!app_designs_known(self, &known, error))
         return FALSE;
     for (guint i = 0; i < known->len; i++) {
@@ -174,12 +173,28 @@ static gboolean refuse_taken(app *self, const quilt_design *design, bool replace
             return FALSE;
         if (!same && !same_name(other.name, design->name))
             continue;
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_DESIGN_TWICE,
-                    "%s has a design called \"%s\" (%s) already.",
-                    one->own ? "The book" : "The catalogue", other.name, one->name);
-        return FALSE;
+        g_strlcpy(ret_taken->id, other.id, sizeof ret_taken->id);
+        g_strlcpy(ret_taken->name, other.name, sizeof ret_taken->name);
+        ret_taken->own = one->own;
+        return TRUE;
     }
     return TRUE;
+}
+
+/* Two designs of one name could not be told apart in any list. A new text for a design of
+ * her own takes the place of the old one when she says so. */
+static gboolean refuse_taken(app *self, const quilt_design *design, bool replace,
+                             GError **error)
+{
+    app_taken taken;
+    if (!app_design_taken(self, design, replace, &taken, error))
+        return FALSE;
+    if (taken.id[0] == '\0')
+        return TRUE;
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_DESIGN_TWICE,
+                "%s has a design called \"%s\" (%s) already.",
+                taken.own ? "The book" : "The catalogue", taken.name, taken.id);
+    return FALSE;
 }
 
 gboolean app_do_design_add(app *self, const app_call *call, json_t **ret_document,

@@ -149,6 +149,20 @@ static gboolean read_triangles_way(const app_call *call, quilt_hst *ret_way,
     return TRUE;
 }
 
+/* Selvages are cut off before anything else. */
+static gboolean less_selvage(length selvage, quilt_buying *buying, GError **error)
+{
+    length narrow = MIN(buying->cloth, buying->backing_cloth);
+    if (selvage > narrow / 2 - LENGTH_INCH / 2) {
+        g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_QUILT_MEASURE,
+                            "selvage: the two edges leave nothing of the cloth.");
+        return FALSE;
+    }
+    buying->cloth -= 2 * selvage;
+    buying->backing_cloth -= 2 * selvage;
+    return TRUE;
+}
+
 /* Her settings, and what the request says of this one. */
 static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_buying,
                             GError **error)
@@ -156,6 +170,7 @@ static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_b
     app_settings settings;
     if (!app_settings_get(self, &settings, error))
         return FALSE;
+    length selvage = 0; /* at each edge */
     int64_t shrink = 0, share = 0;
     quilt_buying buying = quilt_buying_defaults();
     buying.cloth = buying.backing_cloth = settings.width_of_fabric;
@@ -169,6 +184,7 @@ static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_b
         { "sleeve", &buying.sleeve },
         { "backing_margin", &buying.backing_margin },
         { "batting_margin", &buying.batting_margin },
+        { "selvage", &selvage },
     };
     if (!app_request_length(call, "width_of_fabric", settings.bare, &buying.cloth, error))
         return FALSE;
@@ -182,6 +198,8 @@ static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_b
         return FALSE;
     if (app_request_has(call, "width_of_fabric"))
         buying.backing_cloth = buying.cloth;
+    if (!less_selvage(selvage, &buying, error))
+        return FALSE;
     buying.shrink = (int)shrink * 10; /* per cent to thousandths */
     buying.share = (int)share * 10;
     buying.binding_bias = app_request_flag(call, "bias");

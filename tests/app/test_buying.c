@@ -254,6 +254,82 @@ static void an_even_start_is_kept(void **state)
     json_decref(quilt);
 }
 
+/* Each thing that cannot be, as issue 5 lists them. */
+static void what_cannot_be_is_answered(void **state)
+{
+    fixture *self = *state;
+#define NINE "\"design\": \"nine-patch\", \"unit\": \"2.5in\", "
+    refuses(self, "quilt.size", "plan", "{" NINE "\"across\": 10000, \"down\": 3}");
+    refuses(self, "quilt.bed-unknown", "plan", "{" NINE "\"cover\": \"bed:emperor:us\"}");
+    refuses(self, "quilt.bed-unknown", "plan", "{" NINE "\"cover\": \"bed:king:moon\"}");
+    refuses(self, "app.field-wrong", "plan", "{" NINE "\"cover\": \"queen\"}");
+    refuses(self, "length.not-positive", "plan",
+            "{" NINE "\"cover\": \"bed:queen:us\", \"drop\": \"-3in\"}");
+    refuses(self, "length.not-positive", "plan",
+            "{" NINE "\"cover\": \"bed:queen:us\", \"tuck\": \"-1in\"}");
+    refuses(self, "quilt.cloth-too-narrow", "buy",
+            "{" NINE "\"across\": 4, \"down\": 4, \"width_of_fabric\": \"2in\"}");
+    refuses(self, "quilt.measure", "buy",
+            "{" NINE "\"across\": 4, \"down\": 4, \"selvage\": \"20in\"}");
+    refuses(self, "length.not-positive", "plan", "{" NINE "\"size\": \"-60x72in\"}");
+    refuses(self, "design.unknown", "plan",
+            "{\"design\": \"nine-pitch\", \"across\": 2, \"down\": 2}");
+}
+
+/* Blocks of 6 in: no whole number gives 61 x 73 in. The nearest below and above are
+ * 10 and 11, 12 and 13 of them. */
+static void a_size_that_no_blocks_give_brings_the_nearest_two(void **state)
+{
+    fixture *self = *state;
+    json_t *plan = does(self, "plan", "{" NINE "\"size\": \"61 x 73 in\"}");
+    assert_int_equal(number_at(plan, "nearest.across.below"), 10);
+    assert_int_equal(number_at(plan, "nearest.across.above"), 11);
+    assert_int_equal(number_at(plan, "nearest.down.below"), 12);
+    assert_int_equal(number_at(plan, "nearest.down.above"), 13);
+    assert_float_equal(json_number_value(value_at(plan, "nearest.across.above_in")), 66,
+                       1e-9);
+    assert_int_equal(number_at(plan, "across"), 10);
+    json_decref(plan);
+}
+
+/* A file that calls itself by a name of the catalogue is looked over, with word of it,
+ * but not kept; nor is a second of her own by one name. */
+static void a_file_by_a_name_of_the_catalogue_is_not_kept(void **state)
+{
+    fixture *self = *state;
+    g_autofree char *file = g_build_filename(self->folder, "mine.design", NULL);
+    assert_true(
+        g_file_set_contents(file, "name nine PATCH\nblock a S B / B S\n", -1, NULL));
+    json_t *seen = does(self, "design.check", "{\"file\": \"%s\"}", file);
+    assert_string_equal(text_at(seen, "taken"), "nine-patch");
+    json_decref(seen);
+    refuses(self, "design.name-taken", "design.add", "{\"file\": \"%s\"}", file);
+    assert_true(g_file_set_contents(file, "name Dusk\nblock a S B / B S\n", -1, NULL));
+    seen = does(self, "design.check", "{\"file\": \"%s\"}", file);
+    assert_null(json_object_get(seen, "taken"));
+    json_decref(seen);
+    json_decref(does(self, "design.add", "{\"file\": \"%s\"}", file));
+    refuses(self, "design.name-taken", "design.add", "{\"file\": \"%s\"}", file);
+    refuses(self, "design.name-taken", "design.add",
+            "{\"text\": \"name DUSK\\nblock a S\\n\", \"design\": \"dawn\"}");
+}
+
+/* Selvages of 1/2 in leave 39 in of 40: 15 squares of 2 1/2 in a strip for 16. */
+static void selvages_are_cut_off_first(void **state)
+{
+    fixture *self = *state;
+    const char *buy = "{" NINE "\"across\": 10, \"down\": 10,"
+                      " \"width_of_fabric\": \"40in\", \"selvage\": \"%s\"}";
+    json_t *whole = does(self, "buy", buy, "0in"),
+           *less = does(self, "buy", buy, "0.5in");
+    assert_int_equal(number_at(whole, "items.0.cuts.0.per_strip"), 16);
+    assert_int_equal(number_at(less, "items.0.cuts.0.per_strip"), 15);
+    assert_float_equal(json_number_value(value_at(less, "items.0.cloth_width_in")), 39,
+                       1e-9);
+    json_decref(whole);
+    json_decref(less);
+}
+
 static void start_tideline(fixture *self)
 {
     json_decref(does(self, "quilt.start",
@@ -321,6 +397,10 @@ int main(void)
         ON_A_BOOK(sashes_are_of_the_background_unless_she_says),
         ON_A_BOOK(borders_and_sashes_stay_with_the_quilt),
         ON_A_BOOK(an_even_start_is_kept),
+        ON_A_BOOK(what_cannot_be_is_answered),
+        ON_A_BOOK(a_size_that_no_blocks_give_brings_the_nearest_two),
+        ON_A_BOOK(a_file_by_a_name_of_the_catalogue_is_not_kept),
+        ON_A_BOOK(selvages_are_cut_off_first),
         ON_A_BOOK(what_is_bought_counts_against_the_list),
         ON_A_BOOK(a_chosen_fabric_shows_wherever_its_role_does),
     };

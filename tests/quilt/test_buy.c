@@ -116,6 +116,13 @@ static const struct {
     { "derived: 60 x 72 and 4 in a side", 68, 80, 40, 2, true, 160, 36 },
     { "derived: 86 x 98 and 4 in a side", 94, 106, 42, 3, false, 282, 63 },
     { "sewtodaycleantomorrow (2014): one width of 44 in", 40, 49, 44, 1, true, 49, 11 },
+    { "sewtodaycleantomorrow (2014), with 4 in a side, on 44 in: 53 in", 44, 53, 44, 1,
+      true, 53, 12 },
+    { "the same on 42 in: two widths", 44, 53, 42, 2, false, 88, 20 },
+    { "American Patchwork & Quilting, Neon Dreams (2019): 9 3/4 yd, 1/2 of it over", 111,
+      111, 42, 3, true, 333, 74 },
+    { "quiltingboard.com, backing 80 by 56: 41 in cloth is enough too", 80, 56, 41, 2,
+      true, 112, 25 },
 };
 
 static void backings_are_pieced_as_published(void **state)
@@ -148,6 +155,8 @@ static const struct {
     { "Karen Says Sew, The Nine Patch Project (2010)", 48, 60, 10, 40, 2.25, 226, 6, 6 },
     { "derived", 63, 90, 10, 40, 2.25, 316, 9, 8 },
     { "derived", 60, 72, 10, 40, 2.5, 274, 8, 7 },
+    { "castillejacotton (2013): 40 in less 2 in a strip for joins", 50, 60, 0, 40, 2, 220,
+      6, 6 },
 };
 
 static void bindings_take_the_published_strips(void **state)
@@ -212,6 +221,8 @@ static void mitres_and_sleeves_are_cut_as_published(void **state)
     (void)state;
     assert_int_equal(quilt_mitred(IN(40), IN(5), IN(6)), IN(56));
     assert_int_equal(quilt_mitred(IN(34), IN(8), IN(4)), IN(54));
+    /* sylviasquiltdepot.com, mitred borders. */
+    assert_int_equal(quilt_mitred(IN(72), IN(5), IN(2)), IN(84));
     assert_int_equal(quilt_sleeve_cut(IN(4)), IN(9));
     assert_int_equal(quilt_sleeve_cut(IN(5)), IN(11));
 }
@@ -233,6 +244,31 @@ static void borders_are_cut_as_published(void **state)
     assert_int_equal(item->lines[0].piece_width, IN(69 + 16 + 0.5));
     assert_int_equal(item->lines[1].piece_width, IN(69.5));
     assert_int_equal(item->lines[1].piece_height, IN(8.5));
+}
+
+/* oldmvc.villageserver.com: borders of 1 and 2 in on a body that measures 32 1/2 x 44 in
+ * unfinished: sides of 44 and 46 in, ends of 34 1/2 and 38 1/2 in, cut 1 1/2 and 2 1/2.
+ */
+static void borders_one_round_another_are_cut_as_published(void **state)
+{
+    (void)state;
+    quilt_design design; /* 32 x 43 1/2 in of half-inch squares */
+    const char one[] = "block one  S\n";
+    assert_true(quilt_design_parse(one, strlen(one), "one", &design, NULL));
+    quilt_frame frame = quilt_frame_make(&design, 64, 87, IN(1), QUILT_SEAM);
+    frame.border_count = 2;
+    frame.borders[0] = (quilt_frame_border){ IN(1), QUILT_ACCENT, false };
+    frame.borders[1] = (quilt_frame_border){ IN(2), QUILT_DARK, false };
+    static const double sides[2] = { 44, 46 }, ends[2] = { 34.5, 38.5 };
+    quilt_buying buying = quilt_buying_defaults();
+    buying.cloth = IN(100); /* so that none is joined */
+    quilt_shopping shop = shopped(&design, &frame, &buying);
+    for (int b = 0; b < 2; b++) {
+        const quilt_item *item = item_of(&shop, b == 0 ? "accent" : "dark");
+        assert_int_equal(item->lines[0].piece_width, IN(sides[b]));
+        assert_int_equal(item->lines[1].piece_width, IN(ends[b]));
+        assert_int_equal(item->lines[0].piece_height, IN(1.5 + b));
+    }
 }
 
 /* honeybegood.com (2012) and project12quilts (2012) list the packages; derived: 63 x 90
@@ -588,6 +624,7 @@ int main(void)
         cmocka_unit_test(bias_squares_are_cut_as_published),
         cmocka_unit_test(mitres_and_sleeves_are_cut_as_published),
         cmocka_unit_test(borders_are_cut_as_published),
+        cmocka_unit_test(borders_one_round_another_are_cut_as_published),
         cmocka_unit_test(batting_is_the_smallest_package_that_covers),
         cmocka_unit_test(triangles_are_asked_for_by_the_way_they_are_made),
         cmocka_unit_test(setting_triangles_are_cut_as_published),

@@ -204,6 +204,19 @@ static void a_quarter_inch_over_is_trimmed_off(void **state)
     assert_int_equal(quarter + LENGTH_INCH / 4, IN(4.5));
 }
 
+/* theashleytomlinson.com: eight at a time and trimmed to 2 in from 5 in squares;
+ * quilted-diary.com: to 2 1/2 in from 6 in. The exact ones and a quarter inch over. */
+static void eight_at_a_time_and_trimmed_are_cut_as_published(void **state)
+{
+    (void)state;
+    static const double rows[][2] = { { 1.5, 5 }, { 2, 6 } };
+    for (size_t i = 0; i < G_N_ELEMENTS(rows); i++) {
+        length exact = quilt_half_square_by_eight(IN(rows[i][0]), QUILT_SEAM);
+        assert_int_equal(length_ceil(exact, LENGTH_INCH / 8) + LENGTH_INCH / 4,
+                         IN(rows[i][1]));
+    }
+}
+
 /* Derived: 3.41421 x 7.5 mm = 25.607 mm, 26 on a metric ruler; 3.41421 x 2032 = 6937.7,
  * the next eighth 7112. A German practice of 25 mm (P&Q magazine forum, 2008) is short.
  */
@@ -461,6 +474,7 @@ int main(void)
         cmocka_unit_test(borders_add_on_both_sides_one_after_another),
         cmocka_unit_test(triangles_are_cut_as_published),
         cmocka_unit_test(a_quarter_inch_over_is_trimmed_off),
+        cmocka_unit_test(eight_at_a_time_and_trimmed_are_cut_as_published),
         cmocka_unit_test(other_seams_give_right_triangles),
         cmocka_unit_test(loose_squares_make_smaller_units),
         cmocka_unit_test(diagonals_are_the_least_that_is_enough),
