@@ -17,18 +17,35 @@ gboolean app_do_plan(app *self, const app_call *call, json_t **ret_document,
     return TRUE;
 }
 
-static json_t *line_document(const quilt_line *line)
+static char *piece_name(const quilt_line *line)
+{
+    return line->border > 0
+               ? g_strdup_printf("%s %d", quilt_part_name(line->part), line->border)
+               : g_strdup(quilt_part_name(line->part));
+}
+
+static void add_into(json_t *into, const quilt_line *line, int64_t count)
+{
+    g_autofree char *piece = piece_name(line);
+    if (count > 0)
+        json_array_append_new(
+            into, json_pack("{s:s, s:o, s:o, s:I, s:i}", "piece", piece, "width_in",
+                            app_document_inches(line->piece_width), "length_in",
+                            app_document_inches(line->piece_height), "count",
+                            (json_int_t)count, "parts", line->parts));
+}
+
+/* What a line's strips are cut into: its own pieces, and those of another on their ends.
+ */
+static json_t *line_document(const quilt_item *item, const quilt_line *line)
 {
     json_t *into = json_array();
-    json_array_append_new(into,
-                          json_pack("{s:o, s:o, s:I, s:i}", "width_in",
-                                    app_document_inches(line->piece_width), "length_in",
-                                    app_document_inches(line->piece_height), "count",
-                                    (json_int_t)line->pieces, "parts", line->parts));
-    g_autofree char *piece =
-        line->border > 0
-            ? g_strdup_printf("%s %d", quilt_part_name(line->part), line->border)
-            : g_strdup(quilt_part_name(line->part));
+    add_into(into, line, line->pieces - line->ends.pieces);
+    for (const quilt_line *other = line + 1; other < item->lines + item->line_count;
+         other++)
+        if (line->strips > 0 && other->ends.pieces > 0 && other->ends.at == line->at)
+            add_into(into, other, other->ends.pieces);
+    g_autofree char *piece = piece_name(line);
     return json_pack("{s:s, s:o, s:o, s:I, s:i, s:b, s:b, s:o, s:o}", "piece", piece,
                      "width_in", app_document_inches(line->strip_width), "length_in",
                      app_document_inches(line->strip_length), "count",
@@ -50,8 +67,11 @@ static void add_bought(json_t *item, length yards, length metres)
 static json_t *item_document(const quilt_item *item)
 {
     json_t *cuts = json_array();
-    for (int i = 0; i < item->line_count; i++)
-        json_array_append_new(cuts, line_document(&item->lines[i]));
+    for (int i = 0; i < item->line_count; i++) {
+        const quilt_line *line = &item->lines[i];
+        if (line->strips > 0 || line->joined) /* else all of it lies on ends */
+            json_array_append_new(cuts, line_document(item, line));
+    }
     json_t *document =
         json_pack("{s:s, s:o, s:o, s:o, s:b, s:o}", "for", quilt_item_name(item),
                   "cloth_width_in", app_document_inches(item->cloth_width),
@@ -203,6 +223,7 @@ static gboolean buying_read(app *self, const app_call *call, quilt_buying *ret_b
     buying.shrink = (int)shrink * 10; /* per cent to thousandths */
     buying.share = (int)share * 10;
     buying.binding_bias = app_request_flag(call, "bias");
+    buying.use_ends = app_request_flag(call, "ends");
     buying.step = settings.system == LENGTH_METRIC ? LENGTH_MM : LENGTH_INCH / 8;
     *ret_buying = buying;
     return TRUE;

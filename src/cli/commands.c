@@ -36,6 +36,7 @@
         { "overage", CLI_VALUE, "L", "cloth to spare" },                                 \
         { "binding", CLI_VALUE, "L", "width that binding strips are cut to" },           \
         { "bias", CLI_SWITCH, NULL, "cut the binding on the bias" },                     \
+        { "ends", CLI_SWITCH, NULL, "cut smaller squares from the ends of strips" },     \
         { "sleeve", CLI_VALUE, "L", "finished height of a hanging sleeve" },             \
         { "triangles", CLI_VALUE, "two|trimmed|eight|corner",                            \
           "how half-squares are made" },                                                 \

@@ -375,7 +375,8 @@ static void print_into(const json_t *into, FILE *out)
 static void print_cut(const json_t *cut, FILE *out)
 {
     char a[LENGTH_TEXT_SIZE], b[LENGTH_TEXT_SIZE];
-    const json_t *into = json_array_get(json_object_get(cut, "into"), 0);
+    size_t i;
+    json_t *into;
     bool strips = whole_of(cut, "count") > 0;
     if (strips)
         fprintf(out, "    %4lld %-18s %s x %s in%s, into ", whole_of(cut, "count"),
@@ -384,7 +385,12 @@ static void print_cut(const json_t *cut, FILE *out)
                 json_is_true(json_object_get(cut, "joined")) ? " joined" : "");
     else
         fprintf(out, "         %-18s from the strips above, ", text_of(cut, "piece"));
-    print_into(into, out);
+    json_array_foreach (json_object_get(cut, "into"), i, into) {
+        fputs(i > 0 ? "; from their ends " : "", out);
+        print_into(into, out);
+        if (i > 0)
+            fprintf(out, " (%s)", text_of(into, "piece"));
+    }
     fprintf(out, "\n");
 }
 

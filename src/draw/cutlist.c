@@ -135,13 +135,29 @@ static char *sides(length a, length b, length_system system)
     return g_strdup_printf("%s x %s", one, length_text(b, system, 16, two));
 }
 
-static char *strips_text(const quilt_line *line, length_system system)
+/* The letter of the line on whose strips' ends this one begins. */
+static char letter_above(const quilt_item *item, const quilt_line *line)
 {
+    for (int i = 0; i < item->line_count; i++)
+        if (&item->lines[i] != line && item->lines[i].strips > 0 &&
+            item->lines[i].at == line->ends.at)
+            return (char)('A' + i);
+    return '?';
+}
+
+static char *strips_text(const quilt_item *item, const quilt_line *line,
+                         length_system system)
+{
+    if (line->strips == 0 && line->joined)
+        return g_strdup("from the strips above");
     if (line->strips == 0)
-        return g_strdup("from the joined strips above");
+        return g_strdup_printf("from the ends of %c", letter_above(item, line));
     g_autofree char *size = sides(line->strip_width, line->strip_length, system);
     if (line->bias)
         return g_strdup_printf("one square, %s, for bias strips", size);
+    if (line->ends.pieces > 0)
+        return g_strdup_printf("%" PRId64 " of %s, ends of %c", line->strips, size,
+                               letter_above(item, line));
     return g_strdup_printf("%" PRId64 " of %s%s", line->strips, size,
                            line->joined ? ", joined" : "");
 }
@@ -174,7 +190,7 @@ static void list_lines(draw_flow *flow, const quilt_item *item, length_system sy
         const quilt_line *line = &item->lines[i];
         char text[4];
         g_ptr_array_add(texts, g_strdup(letter_of(i, text)));
-        g_ptr_array_add(texts, strips_text(line, system));
+        g_ptr_array_add(texts, strips_text(item, line, system));
         g_ptr_array_add(texts, g_strdup_printf("%" PRId64, line->pieces));
         g_ptr_array_add(texts, sides(line->piece_width, line->piece_height, system));
         g_ptr_array_add(texts, line->border > 0

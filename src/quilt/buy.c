@@ -1,8 +1,8 @@
 #include "quilt/buy.h"
 
 #include "base/error.h"
+#include "quilt/cloth-internal.h"
 
-#include <math.h>
 #include <string.h>
 
 quilt_buying quilt_buying_defaults(void)
@@ -55,107 +55,6 @@ const char *quilt_item_name(const quilt_item *item)
     default:
         return quilt_role_name(item->role);
     }
-}
-
-/* The sums by themselves. */
-
-static int64_t divide_up(int64_t a, int64_t b)
-{
-    return (a + b - 1) / b;
-}
-
-int64_t quilt_strips(int64_t n, length along, length cloth)
-{
-    return along > cloth ? -1 : divide_up(n, cloth / along);
-}
-
-int quilt_binding_strips(length need, length cloth, length w)
-{
-    if (w >= cloth)
-        return -1;
-    return need <= cloth ? 1 : (int)divide_up((int64_t)need - w, cloth - w);
-}
-
-length quilt_binding_length(quilt_extent quilt, length extra)
-{
-    return 2 * (quilt.width + quilt.height) + extra;
-}
-
-length quilt_bias_square(length need, length w)
-{
-    int64_t area = (int64_t)need * w;
-    int64_t side = (int64_t)sqrt((double)area);
-    while (side * side < area)
-        side++;
-    return length_ceil((length)side, LENGTH_INCH);
-}
-
-int quilt_panels(length all, length cloth, length seam)
-{
-    if (2 * seam >= cloth)
-        return -1;
-    return all <= cloth ? 1 : (int)divide_up((int64_t)all - 2 * seam, cloth - 2 * seam);
-}
-
-quilt_backing quilt_backing_of(quilt_extent all, length cloth, length seam)
-{
-    int64_t along = (int64_t)quilt_panels(all.width, cloth, seam) * all.height;
-    int64_t across = (int64_t)quilt_panels(all.height, cloth, seam) * all.width;
-    quilt_backing backing = { .along = along <= across, .size = all };
-    backing.panels = quilt_panels(backing.along ? all.width : all.height, cloth, seam);
-    backing.panel_length = backing.along ? all.height : all.width;
-    backing.other_length = (length)MIN(MAX(along, across), LENGTH_MAX);
-    return backing;
-}
-
-/* Sizes of packaged batting in common trade, in inches. */
-static const struct {
-    const char *name;
-    int width, height;
-} packages[] = {
-    { "craft", 36, 45 }, { "crib", 45, 60 },   { "throw", 60, 60 },  { "twin", 72, 90 },
-    { "full", 81, 96 },  { "queen", 90, 108 }, { "king", 120, 120 },
-};
-
-quilt_batting quilt_batting_of(quilt_extent all)
-{
-    quilt_batting batting = { .size = all };
-    length narrow = MIN(all.width, all.height), wide = MAX(all.width, all.height);
-    for (size_t i = 0; i < G_N_ELEMENTS(packages); i++) {
-        quilt_extent size = { packages[i].width * LENGTH_INCH,
-                              packages[i].height * LENGTH_INCH };
-        if (narrow <= size.width && wide <= size.height) {
-            batting.packaged = packages[i].name;
-            batting.packaged_size = size;
-            break;
-        }
-    }
-    return batting;
-}
-
-length quilt_sleeve_cut(length finished)
-{
-    return 2 * finished + LENGTH_INCH;
-}
-
-length quilt_mitred(length side, length border, length extra)
-{
-    return side + 2 * border + extra;
-}
-
-/* Where things lie on the cloth. */
-
-quilt_rect quilt_line_strip(const quilt_line *line, int64_t strip)
-{
-    return (quilt_rect){ 0, line->at + (length)(strip * line->strip_width),
-                         line->strip_length, line->strip_width };
-}
-
-quilt_rect quilt_line_piece(const quilt_line *line, int64_t piece)
-{
-    quilt_rect strip = quilt_line_strip(line, piece / line->per_strip);
-    return (quilt_rect){ (length)(piece % line->per_strip) * line->piece_width, strip.y,
-                         line->piece_width, line->piece_height };
 }
 
 /* Making the list. */
@@ -322,7 +221,7 @@ static gboolean add_triangles(const work *self)
             if (units == 0)
                 continue;
             /* They come in pairs alike, or in eights: the last ones may be over. */
-            int64_t each = divide_up(units, way.units);
+            int64_t each = quilt_divide_up(units, way.units);
             squares[a] += each;
             squares[b] += each;
             shop->triangles[shop->triangle_count++] =
@@ -360,10 +259,10 @@ static void add_strips(const work *self, quilt_item *item, quilt_line one, quilt
         want.strip_length = cloth;
         if (joined) {
             want.joined = true;
-            want.strips = first == NULL ? divide_up(all - seam, cloth - seam) : 0;
+            want.strips = first == NULL ? quilt_divide_up(all - seam, cloth - seam) : 0;
         } else {
             want.per_strip = cloth / want.piece_width;
-            want.strips = divide_up(want.pieces, want.per_strip);
+            want.strips = quilt_divide_up(want.pieces, want.per_strip);
         }
         first = add_line(item, want);
     }
@@ -443,7 +342,7 @@ static gboolean add_setting(const work *self)
                     (quilt_line){ .part = QUILT_PART_SIDE,
                                   .piece_width = side,
                                   .piece_height = side,
-                                  .pieces = divide_up(sizes->side_triangles, 4),
+                                  .pieces = quilt_divide_up(sizes->side_triangles, 4),
                                   .parts = 4,
                                   .covers_twice = sizes->side_triangles * pitch * pitch },
                     false))
@@ -510,12 +409,13 @@ static gboolean add_binding(const work *self, quilt_item *item)
         line.bias = true;
         line.strips = 1;
         line.strip_length = MIN(square, cloth);
-        line.strip_width = square <= cloth
-                               ? square
-                               : length_ceil((length)divide_up(area, cloth), LENGTH_INCH);
+        line.strip_width =
+            square <= cloth
+                ? square
+                : length_ceil((length)quilt_divide_up(area, cloth), LENGTH_INCH);
     } else {
         binding->strips = quilt_binding_strips(binding->length_need, cloth, w);
-        binding->strips_simple = (int)divide_up(binding->length_need, cloth);
+        binding->strips_simple = (int)quilt_divide_up(binding->length_need, cloth);
         line.strips = binding->strips;
         line.strip_width = w;
     }
@@ -561,34 +461,12 @@ static void add_sleeve(const work *self, quilt_item *item)
         (quilt_line){ 0 });
 }
 
-/* Longest first, so that a slip costs the least cloth; joined strips stay together. */
-static int by_length(const void *a, const void *b)
-{
-    const quilt_line *one = a, *two = b;
-    length first = MAX(one->piece_width, one->piece_height);
-    length second = MAX(two->piece_width, two->piece_height);
-    if (one->joined != two->joined)
-        return one->joined ? -1 : 1;
-    if (one->joined && one->border != two->border)
-        return one->border - two->border;
-    /* Of two joined lines the one with the strips comes first. */
-    if (one->joined && (one->strips == 0) != (two->strips == 0))
-        return one->strips == 0 ? 1 : -1;
-    return first != second ? (first < second) - (first > second)
-                           : (int)one->part - (int)two->part;
-}
-
 static gboolean finish_item(const work *self, quilt_item *item)
 {
     const quilt_buying *buying = self->buying;
-    qsort(item->lines, (size_t)item->line_count, sizeof item->lines[0], by_length);
-    int64_t at = 0;
-    for (int i = 0; i < item->line_count; i++) {
-        item->lines[i].at = (length)MIN(at, LENGTH_MAX);
-        at += item->lines[i].strips * item->lines[i].strip_width;
-    }
-    int64_t need = divide_up(at * 1000, 1000 - buying->shrink);
-    need = divide_up(need * (1000 + buying->share), 1000) + buying->overage;
+    int64_t at = quilt_cloth_lay(item, buying->use_ends);
+    int64_t need = quilt_divide_up(at * 1000, 1000 - buying->shrink);
+    need = quilt_divide_up(need * (1000 + buying->share), 1000) + buying->overage;
     if (need > LENGTH_MAX - LENGTH_YARD) {
         g_set_error(self->error, MOTLEY_ERROR, MOTLEY_ERROR_QUILT_SIZE,
                     "the %s alone would take over a kilometre of cloth",

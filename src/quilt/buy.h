@@ -3,8 +3,9 @@
  * Patches of the roles that come from the basket are asked for as squares; everything
  * else is cut from cloth of a usable width U in strips across it, each kind of piece from
  * strips of its own: p = floor(U / piece) a strip, ceil(n / p) strips, one after another
- * along the cloth. So the length of cloth never falls when a quilt grows. Rounding
- * happens once, in what is bought, and upward. */
+ * along the cloth; on wish smaller squares come from the ends of wider strips. So the
+ * length of cloth never falls when a quilt grows. Rounding happens once, in what is
+ * bought, and upward. */
 #pragma once
 
 #include "quilt/size.h"
@@ -24,6 +25,8 @@ typedef struct quilt_buying {
     length step;      /* what is cut is rounded up to this; default 1/8 in */
     quilt_hst hst;    /* default two at a time */
     bool directional; /* the print has a top: sashes are not turned */
+    bool use_ends;    /* smaller squares from the ends of wider strips; default false, as
+                         the trade reckons: what is over then is safety */
     int shrink;       /* thousandths of the length lost in the wash; default 0 */
     int share;        /* thousandths bought over, for safety; default 0 */
     length overage;   /* length bought over, for each cloth; default 0 */
@@ -65,13 +68,25 @@ typedef enum quilt_part {
 /** "patch", "whole block", "square for triangles", "sash" ... Static. */
 const char *quilt_part_name(quilt_part part);
 
+/** What is left at the ends of another line's strips, and how it is used. */
+typedef struct quilt_ends {
+    int64_t pieces;           /* so many pieces lie there; 0: none */
+    length at, pitch;         /* of the first of those strips, and from one to the next */
+    int64_t strips;           /* how many there are */
+    int rows;                 /* of pieces on each end, one below another */
+    length full_x, last_x;    /* where the ends begin: of all but the last, of the last */
+    int full_cols, last_cols; /* pieces side by side */
+} quilt_ends;
+
 /**
  * One line of a cutting list: so many strips off the cloth, and what they are cut into.
  *
  * The strips lie one below another from `at` along the cloth, each from the left; in
  * each, pieces from the left (quilt_line_strip(), quilt_line_piece()). A joined line has
  * strips sewn end to end, and pieces cut from that; one without strips is cut from the
- * joined strips of the line above. A bias line is one piece of cloth.
+ * joined strips of the line above. A bias line is one piece of cloth. Where ends are used
+ * the first pieces lie on the ends of a wider line's strips, and the line may have no
+ * strips of its own.
  */
 typedef struct quilt_line {
     quilt_part part;
@@ -88,6 +103,7 @@ typedef struct quilt_line {
     int64_t pieces;
     int parts; /* each piece is then cut in 1, 2 (halved), 4 (quartered), or 8 */
     length at; /* of the first strip, along the cloth */
+    quilt_ends ends;
     int64_t covers_twice; /* twice the area of the finished quilt that they make, in
                              square length units */
 } quilt_line;

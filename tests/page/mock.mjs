@@ -183,7 +183,7 @@ const buyOf = (plan) => ({
   items: [{
     ...(plan.quilt ? { bought: boughtOf(plan.got?.background, 40) } : {}), ...(plan.chosen ? { fabric: plan.chosen } : {}),
     for: 'background', cloth_width_in: 42, length_in: 40, buy_yd: 1.125, buy_m: 1.05,
-    cuts: [{ piece: 'strip', width_in: 2.5, length_in: 42, count: Math.ceil(plan.squares.B / 16), joined: false, into: [{ width_in: 2.5, length_in: 2.5, count: plan.squares.B }] }],
+    cuts: [{ piece: 'strip', width_in: 2.5, length_in: 42, count: Math.ceil(plan.squares.B / 16), joined: false, into: [{ piece: 'patch', width_in: 2.5, length_in: 2.5, count: plan.squares.B }] }],
   }, { for: 'backing', cloth_width_in: 42, length_in: 160, buy_yd: 4.5, buy_m: 4.1, cuts: [] }],
   backing: { panels: 2, seams: 1, length_in: 160, buy_yd: 4.5, buy_m: 4.1 },
   batting: { size_in: [plan.finished_in[0] + 8, plan.finished_in[1] + 8], packaged: null },

@@ -80,6 +80,31 @@ static void an_irish_chain_takes_146_in_of_background(void **state)
     assert_true(background->exact_fit);
 }
 
+/* By hand: the same chain with the ends used. 140 blocks of 5 in are 8 a strip: 17 full
+ * ones, which are used to the inch, and 4 on the 18th, which leaves 20 x 5 in: two rows
+ * of ten patches. 540 are left, 27 strips: 90 + 54 = 144 in. */
+static void ends_of_strips_give_smaller_squares(void **state)
+{
+    (void)state;
+    quilt_design design = design_of("single-irish-chain");
+    quilt_frame frame = quilt_frame_make(&design, 14, 20, IN(2), QUILT_SEAM);
+    quilt_buying buying = quilt_buying_defaults();
+    buying.use_ends = true;
+    quilt_shopping shop = shopped(&design, &frame, &buying);
+    const quilt_item *background = item_of(&shop, "background");
+    const quilt_line *patches = line_of(background, QUILT_PART_PATCH, 0);
+    assert_int_equal(background->cut_length, IN(144));
+    assert_int_equal(patches->ends.pieces, 20);
+    assert_int_equal(patches->strips, 27);
+    assert_int_equal(patches->pieces, 560);
+    quilt_rect first = quilt_line_piece(patches, 0),
+               later = quilt_line_piece(patches, 19);
+    assert_int_equal(first.x, IN(20));
+    assert_int_equal(first.y, IN(17 * 5));
+    assert_int_equal(later.x, IN(38));
+    assert_int_equal(later.y, IN(17 * 5 + 2));
+}
+
 /* bobbininquilts.com, how much fabric: 300 pieces of 3 x 2 in: 13 a strip, 24 strips,
  * 48 in. Derived: turned 20 a strip, 15 strips; 100 squares of 2 1/2 in are 7 strips. */
 static void strips_are_counted_as_published(void **state)
@@ -414,16 +439,20 @@ static void the_areas_of_all_pieces_sum_to_the_quilt(void **state)
 static void yardage_never_falls_when_a_quilt_grows(void **state)
 {
     (void)state;
-    static const char *const designs[] = { "lattice-chain", "churn-dash",
+    static const char *const designs[] = { "lattice-chain",       "churn-dash",
                                            "nine-patch-on-point", "broken-dishes",
-                                           "double-irish-chain" };
+                                           "double-irish-chain",  "shoo-fly" };
     quilt_buying buying = quilt_buying_defaults();
     buying.sleeve = IN(4);
     buying.shrink = 30;
     buying.share = 50;
     for (size_t i = 0; i < G_N_ELEMENTS(designs); i++) {
-        for (int bias = 0; bias < 2; bias++) {
-            buying.binding_bias = bias;
+        for (int way = 0; way < 4; way++) {
+            buying.binding_bias = way % 2;
+            buying.use_ends = way >= 2;
+            buying.cloth = way == 3 ? IN(37.5) : IN(40);
+            memset(buying.from_basket, way < 2, sizeof buying.from_basket);
+            buying.hst = (quilt_hst)way;
             quilt_design design = design_of(designs[i]);
             length before[2][QUILT_ROLES + 4] = { 0 };
             for (int n = 1; n <= 60; n++) {
@@ -439,10 +468,10 @@ static void yardage_never_falls_when_a_quilt_grows(void **state)
                         int key = item->use == QUILT_USE_ROLE
                                       ? (int)item->role
                                       : QUILT_ROLES + (int)item->use;
-                        if (item->buy_yards < before[down][key])
+                        if (item->cut_length < before[down][key])
                             fail_msg("%s of %s falls at %d blocks", quilt_item_name(item),
                                      designs[i], n);
-                        before[down][key] = item->buy_yards;
+                        before[down][key] = item->cut_length;
                     }
                 }
             }
@@ -471,14 +500,16 @@ static void check_cloth(const char *design, const quilt_item *item)
         }
         if (line->joined)
             continue;
-        for (int64_t p = 0; p < line->pieces; p++) {
-            quilt_rect piece = quilt_line_piece(line, p);
+        /* Those on the ends of another line's strips are test_cloth.c's matter. */
+        for (int64_t p = 0; p < line->pieces - line->ends.pieces; p++) {
+            quilt_rect piece = quilt_line_piece(line, line->ends.pieces + p);
             quilt_rect strip = quilt_line_strip(line, p / line->per_strip);
             if (p / line->per_strip >= line->strips || piece.x < 0 ||
                 piece.x + piece.width > strip.width || piece.y != strip.y ||
                 piece.height > strip.height)
                 fail_msg("%s: a piece lies off its strip", design);
-            if (p % line->per_strip > 0 && !apart(piece, quilt_line_piece(line, p - 1)))
+            if (p % line->per_strip > 0 &&
+                !apart(piece, quilt_line_piece(line, line->ends.pieces + p - 1)))
                 fail_msg("%s: two pieces overlap", design);
         }
     }
@@ -510,6 +541,7 @@ static void every_cutting_list_fits_on_its_cloth(void **state)
             buying.hst = (quilt_hst)(way % 4);
             buying.sleeve = IN(4);
             buying.binding_bias = way % 2 == 0;
+            buying.use_ends = way >= 4;
             memset(buying.from_basket, way % 2, sizeof buying.from_basket);
             quilt_shopping shop = shopped(&design, &frame, &buying);
             for (int k = 0; k < shop.item_count; k++)
@@ -616,6 +648,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_irish_chain_takes_146_in_of_background),
+        cmocka_unit_test(ends_of_strips_give_smaller_squares),
         cmocka_unit_test(strips_are_counted_as_published),
         cmocka_unit_test(backings_are_pieced_as_published),
         cmocka_unit_test(bindings_take_the_published_strips),

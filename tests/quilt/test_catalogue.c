@@ -189,6 +189,48 @@ static void every_design_is_as_its_text_draws_it(void **state)
     }
 }
 
+/* On point, counted over the plane: with half a block's diagonal as the step, blocks have
+ * their middles where x + y is even within the quilt; one step of the repeat to the right
+ * goes down to the right, one down goes down to the left. Every design is set so. */
+static void on_point_every_design_counts_what_lies_in_the_plane(void **state)
+{
+    (void)state;
+    enum { ACROSS = 5, DOWN = 7 };
+    int count;
+    const quilt_catalogue_entry *entries = quilt_catalogue(&count);
+    for (int i = 0; i < count; i++) {
+        picture want;
+        quilt_design design;
+        quilt_count got;
+        g_auto(quilt_layout) layout = { 0 };
+        int64_t points[128] = { 0 }, blocks = 0;
+        read_picture(entries[i].text, &want);
+        assert_true(quilt_catalogue_design(entries[i].name, &design, NULL));
+        design.set = QUILT_ON_POINT;
+        assert_true(quilt_layout_make(&design, ACROSS, DOWN, (quilt_start){ 0, 0 },
+                                      &layout, NULL));
+        quilt_layout_count(&design, &layout, &got);
+        for (int y = 1; y < 2 * DOWN; y++) {
+            for (int x = 1; x < 2 * ACROSS; x++) {
+                if ((x + y) % 2 != 0)
+                    continue;
+                int col = (x + y) / 2 - 1, row = (y - x) / 2;
+                row = (row % want.rows + want.rows) % want.rows;
+                int block = want.cell[row][col % want.cols];
+                blocks++;
+                for (int k = 0; k < want.side * want.side * POINTS; k++)
+                    points[(int)want.points[block][k / POINTS / want.side]
+                                           [k / POINTS % want.side][k % POINTS]]++;
+            }
+        }
+        assert_int_equal(blocks, got.blocks);
+        for (int role = 0; role < QUILT_ROLES; role++)
+            if (4 * got.squares[role] + 2 * got.triangles[role] !=
+                points[(int)quilt_role_letter((quilt_role)role)])
+                fail_msg("%s: role %d", entries[i].name, role);
+    }
+}
+
 static void the_catalogue_covers_the_usual_grids(void **state)
 {
     (void)state;
@@ -399,6 +441,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_design_is_as_its_text_draws_it),
+        cmocka_unit_test(on_point_every_design_counts_what_lies_in_the_plane),
         cmocka_unit_test(the_catalogue_covers_the_usual_grids),
         cmocka_unit_test(every_design_is_written_and_read_back),
         cmocka_unit_test(blocks_are_of_one_kind_with_their_mirror_where_they_should_be),

@@ -51,6 +51,8 @@ static void check_quilt(const char *name, int way)
     buying.hst = (quilt_hst)(way % 4);
     buying.sleeve = LENGTH_INCH * 4;
     buying.binding_bias = way % 2 == 0;
+    buying.use_ends = way >= 3;
+    memset(buying.from_basket, way < 4, sizeof buying.from_basket);
     g_auto(quilt_layout) layout = { 0 };
     quilt_shopping shop;
     GError *error = NULL;

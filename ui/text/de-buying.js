@@ -20,6 +20,7 @@ export default {
   'cloth.triangles.trimmed': 'zwei auf einmal, größer und zurechtgeschnitten',
   'cloth.triangles.eight': 'acht auf einmal',
   'cloth.triangles.corner': 'aus einem Quadrat auf der Ecke',
+  'cloth.ends': 'Kleinere Quadrate aus den Enden breiterer Streifen schneiden',
   'cloth.bias': 'Die Einfassung schräg schneiden',
   'buy.such': ({ metric }) => (metric ? '1,5 m' : '1 1/2 yd'),
   'note.buy.dye-lot': '{item}: alles auf einmal und vom selben Ballen kaufen; zwei Färbungen einer Farbe sind selten gleich.',

@@ -20,6 +20,7 @@ export default {
   'cloth.triangles.trimmed': 'two at a time, larger and trimmed',
   'cloth.triangles.eight': 'eight at a time',
   'cloth.triangles.corner': 'from a square on each corner',
+  'cloth.ends': 'Cut smaller squares from the ends of wider strips',
   'cloth.bias': 'Cut the binding on the bias',
   'buy.such': ({ metric }) => (metric ? '1.5 m' : '1 1/2 yd'),
   'note.buy.dye-lot': '{item}: buy all of it at once and from one bolt; two dyeings of one colour are seldom the same.',

@@ -46,6 +46,7 @@ function YourCloth({ name, triangles, fault }) {
       ${triangles && html`<label class="field">${t('cloth.triangles')}<select value=${mine.triangles ?? ''} onChange=${(e) => set('triangles', e.currentTarget.value)}>
         <option value="">${t('cloth.triangles.usual')}</option>${ways.map((way) => html`<option key=${way} value=${way}>${t(`cloth.triangles.${way}`)}</option>`)}</select></label>`}
       <label class="tick"><input type="checkbox" checked=${mine.bias === '1'} onChange=${(e) => set('bias', e.currentTarget.checked ? '1' : '')} /><span>${t('cloth.bias')}</span></label>
+      <label class="tick"><input type="checkbox" checked=${mine.ends === '1'} onChange=${(e) => set('ends', e.currentTarget.checked ? '1' : '')} /><span>${t('cloth.ends')}</span></label>
     </div>
   </details>`;
 }
