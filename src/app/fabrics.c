@@ -219,20 +219,20 @@ static double found_share(const store_look *look, const char *folded)
     return share;
 }
 
-/* Into a list of the best, those that are most so first; the oldest first of equals. */
-static void insert_found(json_t *list, const app_look *look, double share, int64_t limit)
+/* A fabric that was found: how much of it is what she looks for. */
+typedef struct found_look {
+    const store_look *look;
+    double share;
+} found_look;
+
+/* Those that are most so first; the oldest first of equals. */
+static int by_share(gconstpointer a, gconstpointer b)
 {
-    size_t at = json_array_size(list);
-    while (at > 0 && json_number_value(
-                         json_object_get(json_array_get(list, at - 1), "found")) < share)
-        at--;
-    if ((int64_t)at >= limit)
-        return;
-    json_t *row = app_fabric_document(look);
-    json_object_set_new(row, "found", json_real(share));
-    json_array_insert_new(list, at, row);
-    if ((int64_t)json_array_size(list) > limit)
-        json_array_remove(list, json_array_size(list) - 1);
+    const found_look *one = a, *other = b;
+    if (one->share != other->share)
+        return one->share < other->share ? 1 : -1;
+    return (one->look->fabric > other->look->fabric) -
+           (one->look->fabric < other->look->fabric);
 }
 
 /* "Find the teal one": all fabrics of that name or colour. */
@@ -243,13 +243,20 @@ static gboolean find_fabrics(app *self, const char *wanted, int64_t limit, json_
     g_autoptr(GArray) looks = NULL;
     if (!store_look_list(self->book, false, &looks, error))
         return FALSE;
+    g_autoptr(GArray) all = g_array_new(FALSE, FALSE, sizeof(found_look));
     for (guint i = 0; i < looks->len; i++) {
-        const store_look *one = &g_array_index(looks, store_look, i);
-        double share = found_share(one, folded);
-        if (share <= 0)
-            continue;
-        g_auto(app_look) look = app_look_of(one);
-        insert_found(list, &look, share, limit);
+        found_look one = { &g_array_index(looks, store_look, i), 0 };
+        one.share = found_share(one.look, folded);
+        if (one.share > 0)
+            g_array_append_val(all, one);
+    }
+    g_array_sort(all, by_share);
+    for (guint i = 0; i < all->len && i < (guint)limit; i++) {
+        const found_look *one = &g_array_index(all, found_look, i);
+        g_auto(app_look) look = app_look_of(one->look);
+        json_t *row = app_fabric_document(&look);
+        json_object_set_new(row, "found", json_real(one->share));
+        json_array_append_new(list, row);
     }
     return TRUE;
 }

@@ -1,6 +1,7 @@
 #include "colour/name.h"
 
-#include <stdio.h>
+#include <stdbool.h>
+#include <string.h>
 
 /* Our own table: a word, and the box of lightness, chroma and hue (degrees, from >= 360
  * when it wraps past red) that it covers. The first row that holds the colour names it,
@@ -91,10 +92,12 @@ static const region hue[] = {
     { "magenta", -1, 101, 0, 200, 326, 350 },
 };
 
-static int holds(const region *r, double l, double c, double h)
+/* Lightness and chroma leave few boxes whose hue is worth a look. */
+static bool holds(const region *r, double l, double c, double h)
 {
-    int hue_fits = (h >= r->h0 && h < r->h1) || (h + 360 >= r->h0 && h + 360 < r->h1);
-    return l >= r->l0 && l < r->l1 && c >= r->c0 && c < r->c1 && hue_fits;
+    if (l < r->l0 || l >= r->l1 || c < r->c0 || c >= r->c1)
+        return false;
+    return (h >= r->h0 && h < r->h1) || (h + 360 >= r->h0 && h + 360 < r->h1);
 }
 
 static const char *modifier(double l, double c)
@@ -113,21 +116,13 @@ static const char *modifier(double l, double c)
 const char *colour_name(const colour_lab *lab, char text[static COLOUR_NAME_SIZE])
 {
     double l = lab->l, c = colour_chroma(lab), h = colour_hue_deg(lab);
-    const char *before = "", *word = "grey";
-    for (size_t i = 0; i < sizeof special / sizeof special[0]; i++) {
-        if (holds(&special[i], l, c, h)) {
-            word = special[i].word;
-            snprintf(text, COLOUR_NAME_SIZE, "%s", word);
+    for (size_t i = 0; i < sizeof special / sizeof special[0]; i++)
+        if (holds(&special[i], l, c, h))
+            return strcpy(text, special[i].word);
+    for (size_t i = 0; i < sizeof hue / sizeof hue[0]; i++)
+        if (holds(&hue[i], l, c, h)) {
+            strcpy(stpcpy(text, modifier(l, c)), hue[i].word);
             return text;
         }
-    }
-    for (size_t i = 0; i < sizeof hue / sizeof hue[0]; i++) {
-        if (holds(&hue[i], l, c, h)) {
-            before = modifier(l, c);
-            word = hue[i].word;
-            break;
-        }
-    }
-    snprintf(text, COLOUR_NAME_SIZE, "%s%s", before, word);
-    return text;
+    return strcpy(text, "grey");
 }
