@@ -2,6 +2,7 @@
 
 #include "base/random.h"
 
+#include <glib.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -26,19 +27,52 @@ void plan_smooth(int count, const double *y, double alpha, double *ret_smooth)
             i == 1 ? y[0] : alpha * y[i - 1] + (1 - alpha) * ret_smooth[i - 1];
 }
 
+/* A history as its likelihood sees it. */
+typedef struct tally {
+    double mean, weights; /* weighted mean; sum of the weights */
+    int most;             /* in a week */
+    double *above;        /* above[j]: the weights of weeks with more than j; `most` */
+} tally;
+
+static tally tally_of(int count, const int *by_week, double discount, double mean,
+                      double weights)
+{
+    tally self = { mean, weights, 0, NULL };
+    for (int i = 0; i < count; i++)
+        self.most = MAX(self.most, by_week[i]);
+    self.above = g_new0(double, (gsize)self.most + 1);
+    double weight = 1;
+    for (int i = count - 1; i >= 0; i--, weight *= discount)
+        if (by_week[i] > 0)
+            self.above[by_week[i] - 1] += weight;
+    for (int j = self.most - 2; j >= 0; j--)
+        self.above[j] += self.above[j + 1];
+    return self;
+}
+
 /* The derivative of the log likelihood by the shape, for the weighted mean (Bliss and
  * Fisher 1953, the equation for k): above 0 while the shape is too small. */
-static double slope_at(int count, const int *by_week, double discount, double mean,
-                       double shape)
+static double slope_at(const tally *weeks, double shape)
 {
-    double slope = 0, weight = 1;
-    for (int i = count - 1; i >= 0; i--, weight *= discount) {
-        double sum = -log1p(mean / shape);
-        for (int j = 0; j < by_week[i]; j++)
-            sum += 1 / (shape + j);
-        slope += weight * sum;
-    }
+    double slope = -weeks->weights * log1p(weeks->mean / shape);
+    for (int j = 0; j < weeks->most; j++)
+        slope += weeks->above[j] / (shape + j);
     return slope;
+}
+
+static double fitted_shape(const tally *weeks)
+{
+    double least = log(SHAPE_LEAST), most = log(SHAPE_MOST);
+    if (slope_at(weeks, SHAPE_MOST) > 0)
+        return INFINITY; /* no more spread than Poisson's */
+    for (int i = 0; i < 60; i++) {
+        double middle = (least + most) / 2;
+        if (slope_at(weeks, exp(middle)) > 0)
+            least = middle;
+        else
+            most = middle;
+    }
+    return exp((least + most) / 2);
 }
 
 plan_pace plan_pace_fit(int count, const int *by_week, double discount)
@@ -50,23 +84,13 @@ plan_pace plan_pace_fit(int count, const int *by_week, double discount)
         sum += weight * by_week[i];
     }
     plan_pace pace = { 0, INFINITY, 0 };
-    if (count == 0 || sum <= 0) {
-        pace.weeks = count > 0 ? weights * weights / squares : 0;
+    pace.weeks = count > 0 ? weights * weights / squares : 0;
+    if (count == 0 || sum <= 0)
         return pace;
-    }
     pace.mean = sum / weights;
-    pace.weeks = weights * weights / squares;
-    double least = log(SHAPE_LEAST), most = log(SHAPE_MOST);
-    if (slope_at(count, by_week, discount, pace.mean, SHAPE_MOST) > 0)
-        return pace; /* no more spread than Poisson's */
-    for (int i = 0; i < 60; i++) {
-        double middle = (least + most) / 2;
-        if (slope_at(count, by_week, discount, pace.mean, exp(middle)) > 0)
-            least = middle;
-        else
-            most = middle;
-    }
-    pace.shape = exp((least + most) / 2);
+    tally weeks = tally_of(count, by_week, discount, pace.mean, weights);
+    pace.shape = fitted_shape(&weeks);
+    g_free(weeks.above);
     return pace;
 }
 
