@@ -44,6 +44,12 @@ static gboolean copy_daily(gpointer book)
     return G_SOURCE_CONTINUE;
 }
 
+static gboolean warm(gpointer book)
+{
+    app_warm(book);
+    return G_SOURCE_REMOVE;
+}
+
 static gboolean copy_first(gpointer book)
 {
     copy_daily(book);
@@ -78,6 +84,7 @@ static gboolean serve(app *book, const json_t *request, GError **error)
     g_autoptr(GMainLoop) loop = g_main_loop_new(NULL, FALSE);
     g_unix_signal_add(SIGINT, quit, loop);
     g_unix_signal_add(SIGTERM, quit, loop);
+    g_idle_add(warm, book);
     g_timeout_add_seconds(FIRST_COPY_S, copy_first, book);
     g_timeout_add_seconds(NEXT_LOOK_S, copy_daily, book);
     g_main_loop_run(loop);

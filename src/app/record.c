@@ -65,13 +65,21 @@ static json_t *months_document(app *self, GError **error)
     return list;
 }
 
-static json_t *sources_of_quilt(app *self, const GArray *sources,
-                                const store_quilt_line *quilt, GError **error)
+/* A quilt has a page of its own with every source; among all quilts the most of them do.
+ */
+enum { SOURCES_SHOWN = 8 };
+
+static gboolean add_sources(app *self, const GArray *sources,
+                            const store_quilt_line *line, json_t *quilt, GError **error)
 {
     g_autoptr(GArray) shares = NULL;
-    return app_shares_of(self, quilt, &shares, error)
-               ? app_shares_document(shares, sources)
-               : NULL;
+    if (!app_shares_of(self, line, &shares, error))
+        return FALSE;
+    int more = (int)shares->len - SOURCES_SHOWN;
+    json_object_set_new(quilt, "sources",
+                        app_shares_document(shares, sources, SOURCES_SHOWN));
+    json_object_set_new(quilt, "sources_more", json_integer(MAX(0, more)));
+    return TRUE;
 }
 
 gboolean app_do_record(app *self, const app_call *call, json_t **ret_document,
@@ -88,12 +96,10 @@ gboolean app_do_record(app *self, const app_call *call, json_t **ret_document,
         return FALSE;
     json_t *quilts = json_object_get(list, "quilts");
     for (guint i = 0; i < lines->len && i < json_array_size(quilts); i++) {
-        json_t *from = sources_of_quilt(
-            self, sources, &g_array_index(lines, store_quilt_line, i), error);
-        if (from == NULL)
-            return FALSE;
         json_t *quilt = json_array_get(quilts, i);
-        json_object_set_new(quilt, "sources", from);
+        if (!add_sources(self, sources, &g_array_index(lines, store_quilt_line, i), quilt,
+                         error))
+            return FALSE;
         json_object_set_new(
             quilt, "blocks",
             json_integer(json_integer_value(json_object_get(quilt, "made")) +

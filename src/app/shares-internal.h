@@ -12,9 +12,10 @@ app_shares *app_shares_new(void);
 void app_shares_free(app_shares *self);
 
 /** Source by source {source, squares, share, exact}, its share of all squares of these.
- * @shares   of store_share by source
- * @sources  of store_source, to name them by */
-json_t *app_shares_document(const GArray *shares, const GArray *sources);
+ * @shares   of store_share by source, most squares first
+ * @sources  of store_source, to name them by
+ * @most     rows at most */
+json_t *app_shares_document(const GArray *shares, const GArray *sources, guint most);
 
 /** Begins a page: lets go of what the ledger has changed since the last one. */
 gboolean app_shares_refresh(app *self, GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -107,10 +107,25 @@ gboolean app_shares_of(app *self, const store_quilt_line *quilt, GArray **ret_sh
     return TRUE;
 }
 
+void app_warm(app *self)
+{
+    g_autoptr(GError) ignored = NULL;
+    g_autoptr(GArray) quilts = NULL;
+    if (!app_shares_refresh(self, &ignored) ||
+        !store_quilt_list(self->book, &quilts, &ignored))
+        return;
+    for (guint i = 0; i < quilts->len; i++) {
+        const store_quilt_line *quilt = &g_array_index(quilts, store_quilt_line, i);
+        g_autoptr(GArray) shares = NULL;
+        if (quilt->closed != 0 && !app_shares_of(self, quilt, &shares, &ignored))
+            return;
+    }
+}
+
 /* --- the document ---------------------------------------------------------------------
  */
 
-json_t *app_shares_document(const GArray *shares, const GArray *sources)
+json_t *app_shares_document(const GArray *shares, const GArray *sources, guint most)
 {
     int64_t all = 0;
     json_t *list = json_array();
@@ -118,7 +133,7 @@ json_t *app_shares_document(const GArray *shares, const GArray *sources)
         const store_share *share = &g_array_index(shares, store_share, i);
         all += share->known + share->inferred;
     }
-    for (guint i = 0; i < shares->len; i++) {
+    for (guint i = 0; i < shares->len && i < most; i++) {
         const store_share *share = &g_array_index(shares, store_share, i);
         int64_t squares = share->known + share->inferred;
         g_autofree char *name = app_source_name(sources, share->id);

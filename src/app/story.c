@@ -362,7 +362,7 @@ gboolean app_do_story(app *self, const app_call *call, json_t **ret_document,
         "picture", quilt->picture != 0, "note", quilt->note, "measured_in",
         app_work_size_document(app_work_size(&work, "top")), "roles",
         app_chosen_document(&story.chosen), "sources",
-        app_shares_document(story.shares, story.sources), "fabrics",
+        app_shares_document(story.shares, story.sources, G_MAXUINT), "fabrics",
         fabrics_document(&story));
     describe_plan(&story.wall.laid, document);
     if (!days_of(self, quilt->id, document, error))

@@ -10,6 +10,7 @@ export default {
   'record.months': 'Monate, der älteste zuerst',
   'record.picture': 'Quadrate, die hineinkamen (über der Linie) und herauskamen (darunter), Monat für Monat; die Tabelle darunter sagt dasselbe',
   'record.stitch': ({ n }) => `Ein Stich steht für ${n1(n, 'Quadrat', 'Quadrate')}. Über der Linie, was hineinkam, darunter, was herauskam.`,
+  'record.more': ({ n }) => `und aus ${n1(n, 'weiteren Quelle', 'weiteren Quellen')}`,
   'record.table': 'Dasselbe in Zahlen',
   'record.month': 'Monat',
   'record.in': 'Quadrate hinein',

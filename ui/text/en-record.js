@@ -10,6 +10,7 @@ export default {
   'record.months': 'Months, oldest first',
   'record.picture': 'Squares put in (above the line) and taken out (below it), month by month; the table below says the same',
   'record.stitch': ({ n }) => `One stitch is ${n1(n, 'square', 'squares')}. Above the line what went in, below it what came out.`,
+  'record.more': ({ n }) => `and from ${n1(n, 'other', 'others')}`,
   'record.table': 'The same in figures',
   'record.month': 'Month',
   'record.in': 'Squares in',

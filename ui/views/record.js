@@ -64,11 +64,6 @@ const when = (quilt) => (quilt.closed
   ? t('record.from.to', { from: day(quilt.started), to: day(quilt.closed) })
   : t('record.since', { from: day(quilt.started) }));
 
-const withShares = (sources) => {
-  const total = sources.reduce((sum, one) => sum + one.squares, 0);
-  return sources.map((one) => ({ ...one, share: total > 0 ? one.squares / total : 0 }));
-};
-
 /** "Find the teal one": by name or by colour, as it is typed. */
 function Find() {
   const [typed, setTyped] = useState('');
@@ -116,7 +111,8 @@ function All() {
         <p class="quiet">${when(quilt)}</p>
         <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: quilt.quilt })} quiet
           doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
-        ${quilt.sources?.length > 0 && html`<${Shares} rows=${withShares(quilt.sources)} words=${(row) => row.source || t('source.none')} />`}
+        ${quilt.sources?.length > 0 && html`<${Shares} rows=${quilt.sources} words=${(row) => row.source || t('source.none')} />`}
+        ${quilt.sources_more > 0 && html`<p><a href=${to('quilts', quilt.quilt, 'story')}>${t('record.more', { n: quilt.sources_more })}</a></p>`}
       </li>`;
     })}</ul>`;
 }
