@@ -90,7 +90,7 @@ static void take_in(quarter *self, const store_look *look, int64_t squares)
         self->unknown += squares;
     else
         self->values[look->value] += squares;
-    if (look == NULL || look->colours.count == 0 || squares <= 0)
+    if (look == NULL || look->colours.count == 0)
         return;
     char name[COLOUR_NAME_SIZE];
     const colour_lab *lab = &look->colours.lab[0];
@@ -176,7 +176,9 @@ static json_t *colours_document(quarter *self)
     int64_t all = MAX(self->in, 1);
     if (self->hues > 0)
         qsort(self->hue, (size_t)self->hues, sizeof self->hue[0], most_squares);
-    for (int i = 0; i < self->hues && i < COLOURS_SHOWN; i++) {
+    /* Of some all may have been taken back. */
+    for (int i = 0; i < self->hues && i < COLOURS_SHOWN && self->hue[i].squares > 0;
+         i++) {
         const hue *one = &self->hue[i];
         double n = (double)one->squares;
         const colour_lab mean = { one->l / n, one->a / n, one->b / n };

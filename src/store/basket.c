@@ -645,12 +645,11 @@ static gboolean list_came(store_book *book, const char *sql, GArray **ret_came,
 
 gboolean store_basket_came(store_book *book, GArray **ret_came, GError **error)
 {
-    return list_came(
-        book,
-        "SELECT l.day / 100, coalesce(s.same_as, l.fabric, 0), sum(l.count)"
-        " FROM ledger l LEFT JOIN fabric_said s ON s.fabric = l.fabric"
-        " WHERE l.inward = 1 GROUP BY 1, 2 HAVING sum(l.count) <> 0 ORDER BY 1, 2",
-        ret_came, error);
+    return list_came(book,
+                     "SELECT l.day / 100, coalesce(s.same_as, l.fabric, 0), l.count"
+                     " FROM ledger l LEFT JOIN fabric_said s ON s.fabric = l.fabric"
+                     " WHERE l.inward = 1 ORDER BY l.day",
+                     ret_came, error);
 }
 
 gboolean store_basket_stays(store_book *book, GArray **ret_came, GError **error)

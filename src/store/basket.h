@@ -158,12 +158,13 @@ typedef struct store_came {
     int64_t squares;
 } store_came;
 
-/** GArray of store_came by month, what was taken back gone again; those with none left
- * out. Reads the whole ledger: about 0.1 s for half a million rows. */
+/** GArray of store_came by month, a row for each time that squares went in; what was
+ * taken back is a row below zero. */
 gboolean store_basket_came(store_book *book, GArray **ret_came,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** The same of what is still there, by the month of its layer, UTC. */
+/** The same of what is still there, a row for each fabric in a month, by the month of its
+ * layer, UTC. */
 gboolean store_basket_stays(store_book *book, GArray **ret_came,
                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
