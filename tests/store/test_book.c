@@ -564,7 +564,8 @@ static void a_book_of_version_1_is_brought_to_the_present(void **state)
     g_clear_pointer(&f->book, store_book_close);
     assert_int_equal(run_sql(f->path, "DROP TABLE pairing; DROP TABLE block_colours;"
                                       " DROP TABLE sent; DROP TABLE seal;"
-                                      " DROP TABLE ledger_link; PRAGMA user_version = 1"),
+                                      " DROP TABLE ledger_link; DROP INDEX ledger_inward;"
+                                      " PRAGMA user_version = 1"),
                      SQLITE_OK);
     f->book = open_book(f->path, STORE_OPEN_EXISTING, &error);
     MUST(f->book != NULL);
