@@ -1,10 +1,8 @@
 /* Assemble: from finished blocks to a top: the order of joining, what nests where, strips
  * measured against the plan, borders cut to the middle. */
-#include "wall-internal.h"
-#include "work-internal.h"
+#include "nest-internal.h"
 
 #include "quilt/assemble.h"
-#include "quilt/press.h"
 
 #include <string.h>
 
@@ -20,9 +18,8 @@ typedef struct assembly {
     char (*names)[STEP_NAME];
     const char **list; /* the names and those of borders, ended by NULL */
     char border[QUILT_BORDERS_MAX][STEP_NAME];
-    int *line, *pos;    /* by place */
-    int *right, *below; /* neighbour by place, or -1 */
-    int8_t *nests[2];   /* of those joints: 1 in full, 0 not, -1: there are no seams */
+    int *line, *pos; /* by place */
+    app_nest nest;
 } assembly;
 
 static void assembly_clear(assembly *self)
@@ -34,10 +31,7 @@ static void assembly_clear(assembly *self)
     g_free(self->list);
     g_free(self->line);
     g_free(self->pos);
-    g_free(self->right);
-    g_free(self->below);
-    g_free(self->nests[0]);
-    g_free(self->nests[1]);
+    app_nest_clear(&self->nest);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(assembly, assembly_clear)
 
@@ -77,74 +71,67 @@ static void name_step(const quilt_step *step, int lines, bool quarters,
 /* --- joints ---------------------------------------------------------------------------
  */
 
-static int8_t nests(const quilt_pressing *one, quilt_edge edge,
-                    const quilt_pressing *other)
+static void find_lines(assembly *self)
 {
-    if (one->seams == 0 || other->seams == 0)
-        return -1;
-    return quilt_pressing_nest(one, edge, other) == one->seams;
+    const quilt_layout *layout = &self->wall.laid.layout;
+    self->line = g_new(int, (gsize)layout->count);
+    self->pos = g_new(int, (gsize)layout->count);
+    for (int place = 0; place < layout->count; place++)
+        quilt_line_of(layout, place, &self->line[place], &self->pos[place]);
 }
 
-static void find_joints(assembly *self)
+static bool is_closed_by(const assembly *self, const quilt_step *step, int place, int k)
 {
-    const app_laid *laid = &self->wall.laid;
-    quilt_layout turned = app_wall_turned_layout(&self->wall);
-    g_autofree quilt_place *places = turned.places;
-    gsize count = (gsize)turned.count;
-    g_autofree quilt_pressing *pressing = g_new(quilt_pressing, count);
-    self->line = g_new(int, count);
-    self->pos = g_new(int, count);
-    self->right = g_new(int, count);
-    self->below = g_new(int, count);
-    for (int k = 0; k < 2; k++)
-        self->nests[k] = g_malloc(count);
-    for (int place = 0; place < turned.count; place++)
-        pressing[place] =
-            quilt_pressing_at(&laid->design, &turned, place, QUILT_PRESS_USUAL);
-    for (int row = 0, place = 0; row < turned.rows; row++) {
-        int across;
-        quilt_layout_row(&turned, row, &across);
-        for (int col = 0; col < across; col++, place++) {
-            static const quilt_edge edges[] = { QUILT_EDGE_RIGHT, QUILT_EDGE_BOTTOM };
-            int *next[] = { self->right, self->below };
-            quilt_line_of(&turned, place, &self->line[place], &self->pos[place]);
-            for (int k = 0; k < 2; k++) {
-                int other = quilt_layout_neighbour(&turned, row, col, edges[k]);
-                next[k][place] = other;
-                /* A sash lies between: there is nothing to nest with. */
-                self->nests[k][place] =
-                    other < 0 || laid->frame.sash > 0
-                        ? -1
-                        : nests(&pressing[place], edges[k], &pressing[other]);
-            }
-        }
-    }
+    int other = self->nest.next[k][place];
+    return self->nest.usual[k][place] >= 0 &&
+           quilt_step_joins(step, self->line[place], self->pos[place], self->line[other],
+                            self->pos[other]);
 }
 
+static void add_place(const assembly *self, json_t *list, int place)
+{
+    int row, col;
+    if (json_array_size(list) >= OPEN_MAX)
+        return;
+    app_laid_place_at(&self->wall.laid, place, &row, &col);
+    json_array_append_new(list, json_pack("[i, i]", row, col));
+}
+
+/* What the step closes: how much of it nests when the blocks are pressed as sewing says,
+ * and where it would not if all were pressed as usual. */
 static void add_joints(const assembly *self, const quilt_step *step, json_t *document)
 {
-    int joints = 0, nested = 0;
+    int joints = 0, nested = 0, usual = 0;
     json_t *open = json_array();
-    for (int place = 0; place < self->wall.laid.layout.count; place++) {
-        const int *next[] = { self->right, self->below };
-        for (int k = 0; k < 2; k++) {
-            int other = next[k][place];
-            if (other < 0 || self->nests[k][place] < 0 ||
-                !quilt_step_joins(step, self->line[place], self->pos[place],
-                                  self->line[other], self->pos[other]))
+    for (int place = 0; place < self->wall.laid.layout.count; place++)
+        for (int k = 0; k < APP_NEST_JOINTS; k++) {
+            if (!is_closed_by(self, step, place, k))
                 continue;
             joints++;
-            nested += self->nests[k][place];
-            if (self->nests[k][place] == 0 && json_array_size(open) < OPEN_MAX) {
-                int row, col;
-                app_laid_place_at(&self->wall.laid, place, &row, &col);
-                json_array_append_new(open, json_pack("[i, i]", row, col));
-            }
+            nested += self->nest.pressed[k][place] == 1;
+            usual += self->nest.usual[k][place] == 1;
+            if (self->nest.usual[k][place] == 0)
+                add_place(self, open, place);
         }
-    }
     json_object_set_new(document, "joints", json_integer(joints));
     json_object_set_new(document, "nested", json_integer(nested));
+    json_object_set_new(document, "nested_usual", json_integer(usual));
     json_object_set_new(document, "open", open);
+}
+
+/* The blocks of a strip that are not pressed as usual. */
+static json_t *other_ways_document(const assembly *self, const quilt_step *step)
+{
+    json_t *list = json_array();
+    for (int place = 0; place < self->wall.laid.layout.count; place++) {
+        uint8_t way = self->nest.way[place];
+        if (way == QUILT_PRESS_USUAL || self->line[place] != step->first_line ||
+            self->pos[place] < step->first_pos || self->pos[place] > step->last_pos)
+            continue;
+        json_array_append_new(list, json_pack("{s:i, s:s}", "block", self->pos[place] + 1,
+                                              "way", app_nest_way(way)));
+    }
+    return list;
 }
 
 /* --- steps ----------------------------------------------------------------------------
@@ -196,9 +183,9 @@ static void add_measures(const assembly *self, const quilt_step *step, const cha
 }
 
 /* Rows are pressed by turns to the right and to the left, so that their seams lock. */
-static const char *strip_pressing(const quilt_step *step)
+static const char *strip_pressing(const quilt_step *step, bool open)
 {
-    return step->first_line % 2 == 0 ? "right" : "left";
+    return open ? "open" : step->first_line % 2 == 0 ? "right" : "left";
 }
 
 static json_t *step_document(const assembly *self, int at)
@@ -209,11 +196,13 @@ static json_t *step_document(const assembly *self, int at)
         "{s:s, s:s, s:[i, i], s:[i, i], s:i, s:s?, s:b}", "step", self->names[at], "kind",
         kinds[step->kind], "lines", step->first_line + 1, step->last_line + 1, "places",
         step->first_pos + 1, step->last_pos + 1, "seam", step->seam + 1, "press",
-        strip ? strip_pressing(step) : NULL, "done",
+        strip ? strip_pressing(step, self->nest.open) : NULL, "done",
         app_work_is_done(&self->work, self->names[at]));
     add_joints(self, step, document);
-    if (strip)
+    if (strip) {
+        json_object_set_new(document, "ways", other_ways_document(self, step));
         add_measures(self, step, self->names[at], document);
+    }
     return document;
 }
 
@@ -335,10 +324,11 @@ static json_t *assembly_document(const assembly *self)
     for (int i = 0; i < self->count; i++)
         json_array_append_new(steps, step_document(self, i));
     return json_pack(
-        "{s:s, s:s, s:b, s:i, s:o, s:o, s:o, s:o, s:o, s:o}", "quilt",
-        self->work.quilt.name, "by", orders[self->quarters], "on_point",
-        laid->layout.set == QUILT_ON_POINT, "lines", quilt_lines(&laid->layout),
-        "seam_in", app_document_inches(laid->frame.seam), "sash_in",
+        "{s:s, s:s, s:s, s:b, s:i, s:o, s:o, s:o, s:o, s:o, s:o}", "quilt",
+        self->work.quilt.name, "by", orders[self->quarters], "press",
+        app_nest_name(self->nest.open), "on_point", laid->layout.set == QUILT_ON_POINT,
+        "lines", quilt_lines(&laid->layout), "seam_in",
+        app_document_inches(laid->frame.seam), "sash_in",
         app_document_inches(laid->frame.sash), "steps", steps, "fit", fit_document(self),
         "middle", middle_document(self), "borders", borders_document(self));
 }
@@ -348,10 +338,11 @@ static gboolean assembly_requested(app *self, const app_call *call, assembly *re
 {
     if (!app_work_requested(self, call, &ret->work, error) ||
         !app_wall_requested(self, call, &ret->wall, error) ||
-        !read_order(call, ret, error))
+        !read_order(call, ret, error) || !app_nest_say(&ret->work, call, error))
         return FALSE;
     plan_steps(ret);
-    find_joints(ret);
+    find_lines(ret);
+    app_nest_read(&ret->wall, app_nest_is_open(&ret->work), &ret->nest);
     return TRUE;
 }
 

@@ -1,16 +1,11 @@
 /* Sew: the order of piecing, which way to press so that seams nest, what background to
  * cut ahead, and whether her seam is true. */
-#include "wall-internal.h"
-
-#include "quilt/press.h"
+#include "nest-internal.h"
 
 #include <math.h>
 #include <string.h>
 
 enum { NEXT_MAX = 1000, EXCEPTIONS_MAX = 50 };
-
-static const char *const ways[QUILT_PRESS_WAYS] = { "usual", "rows-other", "long-other",
-                                                    "both-other" };
 
 /* --- one block -----------------------------------------------------------------------
  */
@@ -25,23 +20,22 @@ static json_t *piece_document(const quilt_patch *patch)
 
 /* Which way the allowances of a row are pressed: with an odd number of rows outward and
  * inward by turns, else right and left (quilt/press.h). */
-static const char *row_pressing(int side, int row, int way)
+static const char *row_pressing(int side, int row, bool open)
 {
-    bool other = (row % 2 == 1) != ((way & QUILT_PRESS_ROWS) != 0);
+    bool other = row % 2 == 1;
+    if (open)
+        return "open";
     if (side % 2 == 1)
         return other ? "inward" : "outward";
     return other ? "left" : "right";
 }
 
-static const char *long_pressing(int side, int way)
+static const char *long_pressing(int side, bool open)
 {
-    bool other = (way & QUILT_PRESS_LONG) != 0;
-    if (side % 2 == 1)
-        return other ? "outward" : "inward";
-    return other ? "up" : "down";
+    return open ? "open" : side % 2 == 1 ? "inward" : "down";
 }
 
-static json_t *rows_document(const quilt_block *block, int way)
+static json_t *rows_document(const quilt_block *block, bool open)
 {
     json_t *rows = json_array();
     for (int r = 0; r < block->side; r++) {
@@ -50,14 +44,14 @@ static json_t *rows_document(const quilt_block *block, int way)
             json_array_append_new(pieces,
                                   piece_document(&block->patches[r * block->side + c]));
         json_array_append_new(rows, json_pack("{s:o, s:s}", "pieces", pieces, "press",
-                                              row_pressing(block->side, r, way)));
+                                              row_pressing(block->side, r, open)));
     }
     return rows;
 }
 
 /* A block whose patches are all of one role is cut whole where nobody asks for squares.
  */
-static json_t *kinds_document(const app_laid *laid, const int *next_of_kind)
+static json_t *kinds_document(const app_laid *laid, const int *next_of_kind, bool open)
 {
     json_t *list = json_array();
     for (int kind = 0; kind < laid->layout.kinds.count; kind++) {
@@ -66,8 +60,8 @@ static json_t *kinds_document(const app_laid *laid, const int *next_of_kind)
             continue;
         json_array_append_new(list, json_pack("{s:s, s:i, s:o, s:s}", "kind", block->name,
                                               "blocks", next_of_kind[kind], "rows",
-                                              rows_document(block, 0), "long",
-                                              long_pressing(block->side, 0)));
+                                              rows_document(block, open), "long",
+                                              long_pressing(block->side, open)));
     }
     return list;
 }
@@ -133,59 +127,43 @@ static double share_of(int64_t part, int64_t all)
 }
 
 /* Joints that do not nest when all is pressed as usual: where a pin is worth it. */
-static json_t *exceptions_document(const app_laid *laid, const quilt_layout *turned,
-                                   int *ret_count)
+static json_t *exceptions_document(const app_laid *laid, const app_nest *nest)
 {
-    static const char *const names[] = { "below", "right" };
-    static const quilt_edge edges[] = { QUILT_EDGE_BOTTOM, QUILT_EDGE_RIGHT };
+    static const char *const names[] = { "right", "below" };
     json_t *list = json_array();
-    *ret_count = 0;
-    for (int place = 0; place < turned->count; place++) {
-        int row, col;
-        app_laid_place_at(laid, place, &row, &col);
-        quilt_pressing one =
-            quilt_pressing_at(&laid->design, turned, place, QUILT_PRESS_USUAL);
-        for (int k = 0; k < 2; k++) {
-            int next = quilt_layout_neighbour(turned, row - 1, col - 1, edges[k]);
-            if (next < 0)
+    for (int place = 0; place < laid->layout.count; place++)
+        for (int k = 0; k < APP_NEST_JOINTS; k++) {
+            int row, col;
+            if (nest->usual[k][place] != 0 || json_array_size(list) >= EXCEPTIONS_MAX)
                 continue;
-            quilt_pressing other =
-                quilt_pressing_at(&laid->design, turned, next, QUILT_PRESS_USUAL);
-            if (one.seams == 0 || other.seams == 0 ||
-                quilt_pressing_nest(&one, edges[k], &other) == one.seams)
-                continue;
-            if ((*ret_count)++ < EXCEPTIONS_MAX)
-                json_array_append_new(list, json_pack("{s:[i, i], s:s}", "place", row,
-                                                      col, "joint", names[k]));
+            app_laid_place_at(laid, place, &row, &col);
+            json_array_append_new(
+                list, json_pack("{s:[i, i], s:s}", "place", row, col, "joint", names[k]));
         }
-    }
     return list;
 }
 
-static json_t *nesting_document(const app_wall *wall)
+static json_t *ways_document(const app_laid *laid, const app_nest *nest)
 {
-    g_autoptr(json_t) rows = json_array();
-    quilt_layout turned = app_wall_turned_layout(wall);
-    g_autofree quilt_place *places = turned.places;
-    g_autofree uint8_t *way = g_new0(uint8_t, (gsize)turned.count + 1);
-    quilt_nesting usual = quilt_layout_nesting(&wall->laid.design, &turned, NULL);
-    quilt_layout_pressing(&wall->laid.design, &turned, way);
-    quilt_nesting solved = quilt_layout_nesting(&wall->laid.design, &turned, way);
-    for (int row = 0; row < turned.rows; row++) {
+    json_t *rows = json_array();
+    for (int row = 0, place = 0; row < laid->layout.rows; row++) {
         int count;
-        const quilt_place *first = quilt_layout_row(&wall->laid.layout, row, &count);
         json_t *line = json_array();
-        for (int i = 0; i < count; i++)
-            json_array_append_new(
-                line, json_string(ways[way[first - wall->laid.layout.places + i]]));
+        quilt_layout_row(&laid->layout, row, &count);
+        for (int i = 0; i < count; i++, place++)
+            json_array_append_new(line, json_string(app_nest_way(nest->way[place])));
         json_array_append_new(rows, line);
     }
-    int bad;
-    json_t *exceptions = exceptions_document(&wall->laid, &turned, &bad);
-    return json_pack("{s:i, s:f, s:f, s:i, s:o, s:O}", "joints", usual.joints, "usual",
-                     share_of(usual.nested_joints, usual.joints), "solved",
-                     share_of(solved.nested_joints, solved.joints), "exceptions", bad,
-                     "joints_open", exceptions, "ways", rows);
+    return rows;
+}
+
+static json_t *nesting_document(const app_laid *laid, const app_nest *nest)
+{
+    return json_pack("{s:i, s:f, s:f, s:i, s:o, s:o}", "joints", nest->joints, "usual",
+                     share_of(nest->nested_usual, nest->joints), "solved",
+                     share_of(nest->nested, nest->joints), "exceptions",
+                     nest->joints - nest->nested_usual, "joints_open",
+                     exceptions_document(laid, nest), "ways", ways_document(laid, nest));
 }
 
 /* --- the seam test -------------------------------------------------------------------
@@ -210,11 +188,14 @@ gboolean app_do_sew(app *self, const app_call *call, json_t **ret_document,
                     GError **error)
 {
     g_auto(app_wall) wall = { 0 };
+    g_auto(app_work) work = { 0 };
+    g_auto(app_nest) nest = { 0 };
     app_settings settings;
     int64_t next = 12;
     length measured = 0;
     if (!app_wall_requested(self, call, &wall, error) ||
-        !app_settings_get(self, &settings, error) ||
+        !app_work_requested(self, call, &work, error) ||
+        !app_nest_say(&work, call, error) || !app_settings_get(self, &settings, error) ||
         !app_request_int(call, "next", 1, NEXT_MAX, &next, error) ||
         !app_request_length(call, "measured", settings.bare, &measured, error))
         return FALSE;
@@ -227,14 +208,16 @@ gboolean app_do_sew(app *self, const app_call *call, json_t **ret_document,
     g_autofree int *next_of_kind = g_new0(int, (gsize)wall.laid.layout.kinds.count + 1);
     int count = count_next(&wall, next, next_of_kind);
     length strip = wall.laid.frame.unit;
+    app_nest_read(&wall, app_nest_is_open(&work), &nest);
     *ret_document = json_pack(
-        "{s:s, s:i, s:o, s:o, s:o, s:o, s:{s:o, s:o, s:o}, s:o}", "quilt",
-        wall.quilt.name, "next", count, "unit_in", app_document_inches(strip), "kinds",
-        kinds_document(&wall.laid, next_of_kind), "cut",
-        cut_document(&wall.laid, next_of_kind), "nesting", nesting_document(&wall),
-        "seam_test", "strip_in", app_document_inches(strip), "seam_in",
-        app_document_inches(wall.laid.frame.seam), "wanted_in",
-        app_document_inches(3 * strip - 4 * wall.laid.frame.seam), "tested",
+        "{s:s, s:i, s:o, s:s, s:o, s:o, s:o, s:{s:o, s:o, s:o}, s:o}", "quilt",
+        wall.quilt.name, "next", count, "unit_in", app_document_inches(strip), "press",
+        app_nest_name(nest.open), "kinds",
+        kinds_document(&wall.laid, next_of_kind, nest.open), "cut",
+        cut_document(&wall.laid, next_of_kind), "nesting",
+        nesting_document(&wall.laid, &nest), "seam_test", "strip_in",
+        app_document_inches(strip), "seam_in", app_document_inches(wall.laid.frame.seam),
+        "wanted_in", app_document_inches(3 * strip - 4 * wall.laid.frame.seam), "tested",
         measured == 0 ? json_null() : test_document(&wall.laid, measured));
     return TRUE;
 }

@@ -107,7 +107,7 @@ static void tell_ways(draw_flow *flow, const json_t *nesting)
     json_t *row, *way;
     double usual = json_number_value(json_object_get(nesting, "usual"));
     if (json_integer_value(json_object_get(nesting, "joints")) == 0)
-        return;
+        return; /* sashes lie between, or seams are pressed open */
     draw_flow_heading(flow, "Where blocks meet", 20 * LENGTH_MM);
     g_autofree char *share = g_strdup_printf(
         "Pressed as above, %.0f %% of the joints between blocks nest.%s", 100 * usual,

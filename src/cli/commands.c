@@ -212,6 +212,7 @@ static const cli_flag next_flags[] = {
 static const cli_flag sew_flags[] = {
     { "next", CLI_VALUE, "N", "how many blocks to make ready for" },
     { "measured", CLI_VALUE, "L", "what three strips sewn side by side measure across" },
+    { "press", CLI_VALUE, "side|open", "for once; to keep it, motley assembled" },
     END,
 };
 static const cli_flag picture_flags[] = {
@@ -224,6 +225,8 @@ static const cli_flag assemble_flags[] = {
 };
 static const cli_flag assembled_flags[] = {
     { "by", CLI_VALUE, "rows|quarters", "in which order" },
+    { "press", CLI_VALUE, "side|open",
+      "how seams are pressed: to one side, so that they nest, or open" },
     { "step", CLI_VALUE, "STEP", "one of those that motley assemble lists" },
     { "done", CLI_VALUE, "yes|no", "it is done" },
     { "measured", CLI_VALUE, "L", "what the row of that step measures" },

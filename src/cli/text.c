@@ -640,6 +640,35 @@ void cli_text_made(const json_t *document, FILE *out)
     fprintf(out, "%lld left\n", whole_of(document, "left"));
 }
 
+/* A letter for each block, as they lie. */
+static void print_ways(const json_t *ways, FILE *out)
+{
+    size_t r, c;
+    json_t *row, *way;
+    json_array_foreach (ways, r, row) {
+        fprintf(out, "  row %2zu ", r + 1);
+        json_array_foreach (row, c, way) {
+            const char *name = json_string_value(way);
+            fprintf(out, " %c", strcmp(name, "usual") == 0 ? '.' : *name);
+        }
+        fprintf(out, "\n");
+    }
+    fprintf(out, "  . as usual, r rows the other way, l long seams, b both\n");
+}
+
+static void print_nesting(const json_t *nesting, FILE *out)
+{
+    if (whole_of(nesting, "joints") == 0)
+        return;
+    fprintf(
+        out,
+        "Pressed as usual, %.0f %% of the joints between blocks nest; pressed to suit "
+        "their places, %.0f %%\n",
+        100 * number_of(nesting, "usual"), 100 * number_of(nesting, "solved"));
+    if (number_of(nesting, "usual") < 1)
+        print_ways(json_object_get(nesting, "ways"), out);
+}
+
 void cli_text_sew(const json_t *document, FILE *out)
 {
     size_t i, r, c;
@@ -666,12 +695,10 @@ void cli_text_sew(const json_t *document, FILE *out)
         fprintf(out, "  then join the rows; press the long seams %s\n",
                 text_of(kind, "long"));
     }
-    const json_t *nesting = json_object_get(document, "nesting");
-    fprintf(
-        out,
-        "Pressed as usual, %.0f %% of the joints between blocks nest; pressed to suit "
-        "their places, %.0f %%\n",
-        100 * number_of(nesting, "usual"), 100 * number_of(nesting, "solved"));
+    print_nesting(json_object_get(document, "nesting"), out);
+    if (strcmp(text_of(document, "press"), "open") == 0)
+        fprintf(out,
+                "Pressed open, seams do not lock: pin each place where they cross\n");
     const json_t *tested = json_object_get(document, "tested");
     if (json_is_object(tested))
         fprintf(out, "Your seam is %s: %.3f in\n", text_of(tested, "verdict"),
@@ -698,10 +725,14 @@ static void print_step(const json_t *step, FILE *out)
     long long joints = whole_of(step, "joints"), nested = whole_of(step, "nested");
     fprintf(out, "%s %-16s", json_is_true(json_object_get(step, "done")) ? "[x]" : "[ ]",
             text_of(step, "step"));
-    if (joints > 0)
-        fprintf(out, " %lld of %lld joints nest", nested, joints);
+    const char *between = " ";
+    if (joints > 0) {
+        fprintf(out, " %lld of %lld joints nest, %lld as usual", nested, joints,
+                whole_of(step, "nested_usual"));
+        between = "; ";
+    }
     if (json_object_get(step, "planned_in") != NULL)
-        fprintf(out, "; press %s; %s in", text_of(step, "press"),
+        fprintf(out, "%spress %s; %s in", between, text_of(step, "press"),
                 inches(number_of(step, "planned_in"), a));
     const json_t *check = json_object_get(step, "check");
     if (json_is_object(check))

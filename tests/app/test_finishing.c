@@ -91,26 +91,85 @@ static void the_order_and_the_ticks_are_kept_and_undone(void **state)
     assert_int_equal(number_at(quilt, "across"), 4);
 }
 
-/* All that nests is said of some step, and of one only: so the sums agree with `sew`. */
-static void steps_share_out_the_joints_of_the_quilt(void **state)
+/* Sewing says how each block is pressed, joining what nests then: all that nests is said
+ * of some step, and of one only, and the blocks that are not pressed as usual are the
+ * same ones, whatever the order. Compared one with the other; that what they say is right
+ * is held by tests/quilt/test_press.c, by brute force. */
+static long long agree(fixture *self, const char *by)
+{
+    size_t i, k;
+    json_t *step, *other;
+    long long joints = 0, nested = 0, usual = 0, others = 0, of_all = 0;
+    g_autoptr(json_t) sew = does(self, "sew", "{\"quilt\": \"Tideline\"}");
+    g_autoptr(json_t) it =
+        does(self, "assemble", "{\"quilt\": \"Tideline\", \"by\": \"%s\"}", by);
+    json_array_foreach (value_at(it, "steps"), i, step) {
+        joints += number_at(step, "joints");
+        nested += number_at(step, "nested");
+        usual += number_at(step, "nested_usual");
+        json_array_foreach (json_object_get(step, "ways"), k, other) {
+            g_autofree char *path =
+                g_strdup_printf("nesting.ways.%lld.%lld", number_at(step, "lines.0") - 1,
+                                number_at(other, "block") - 1);
+            if (!json_is_true(value_at(it, "on_point"))) /* lines are rows */
+                assert_string_equal(text_at(other, "way"), text_at(sew, path));
+            others++;
+        }
+    }
+    json_array_foreach (value_at(sew, "nesting.ways"), i, step)
+        json_array_foreach (step, k, other)
+            of_all += strcmp(json_string_value(other), "usual") != 0;
+    assert_int_equal(others, of_all);
+    assert_int_equal(joints, number_at(sew, "nesting.joints"));
+    assert_int_equal(joints - usual, number_at(sew, "nesting.exceptions"));
+    assert_float_equal((double)nested, real_at(sew, "nesting.solved") * (double)joints,
+                       1e-6);
+    return others;
+}
+
+/* One that nests as it is, one that never does until it is pressed to suit, blocks of an
+ * even side, and diagonals. */
+static void sewing_and_joining_agree_on_what_nests(void **state)
+{
+    static const char *const quilts[] = { "\"nine-patch\"", "\"reversed-chain\"",
+                                          "\"four-patch\"",
+                                          "\"lattice-chain\", \"set\": \"on-point\"",
+                                          "\"lattice-chain\"" };
+    fixture *self = *state;
+    long long others = 0;
+    for (size_t i = 0; i < G_N_ELEMENTS(quilts); i++) {
+        json_decref(does(self, "quilt.start",
+                         "{\"quilt\": \"Tideline\", \"design\": %s, \"across\": 4,"
+                         " \"down\": 5, \"unit\": \"2in\"}",
+                         quilts[i]));
+        others += agree(self, "rows");
+        agree(self, "quarters");
+        json_decref(does(self, "quilt.delete", "{\"quilt\": \"Tideline\"}"));
+    }
+    assert_true(others > 0);
+}
+
+static void nothing_nests_across_a_sash_or_where_seams_are_pressed_open(void **state)
 {
     fixture *self = *state;
+    start(self, ", \"sash\": \"1in\"");
+    agree(self, "rows");
+    g_autoptr(json_t) sashed = does(self, "sew", "{\"quilt\": \"Tideline\"}");
+    assert_int_equal(number_at(sashed, "nesting.joints"), 0);
+    json_decref(does(self, "quilt.delete", "{\"quilt\": \"Tideline\"}"));
     start(self, "");
-    g_autoptr(json_t) sew = does(self, "sew", "{\"quilt\": \"Tideline\"}");
-    for (int quarters = 0; quarters < 2; quarters++) {
-        size_t i;
-        json_t *step;
-        long long joints = 0, nested = 0;
-        g_autoptr(json_t) it =
-            does(self, "assemble", "{\"quilt\": \"Tideline\", \"by\": \"%s\"}",
-                 quarters ? "quarters" : "rows");
-        json_array_foreach (value_at(it, "steps"), i, step) {
-            joints += number_at(step, "joints");
-            nested += number_at(step, "nested");
-        }
-        assert_int_equal(joints, number_at(sew, "nesting.joints"));
-        assert_int_equal(joints - nested, number_at(sew, "nesting.exceptions"));
-    }
+    g_autoptr(json_t) said =
+        does(self, "assembled", "{\"quilt\": \"Tideline\", \"press\": \"open\"}");
+    assert_string_equal(text_at(said, "steps.0.press"), "open");
+    g_autoptr(json_t) open = does(self, "sew", "{\"quilt\": \"Tideline\"}");
+    assert_string_equal(text_at(open, "kinds.0.rows.1.press"), "open");
+    assert_string_equal(text_at(open, "kinds.0.long"), "open");
+    assert_int_equal(number_at(open, "nesting.joints"), 0);
+    /* What is asked for once is not kept. */
+    g_autoptr(json_t) side =
+        does(self, "sew", "{\"quilt\": \"Tideline\", \"press\": \"side\"}");
+    assert_true(number_at(side, "nesting.joints") > 0);
+    agree(self, "rows");
 }
 
 /* quiltingboard.com: a body that measures 69 1/2 wide, side borders cut 8 1/2: top and
@@ -221,7 +280,8 @@ int main(void)
         TEST(a_row_is_compared_with_the_plan),
         TEST(rows_that_agree_go_together),
         TEST(the_order_and_the_ticks_are_kept_and_undone),
-        TEST(steps_share_out_the_joints_of_the_quilt),
+        TEST(sewing_and_joining_agree_on_what_nests),
+        TEST(nothing_nests_across_a_sash_or_where_seams_are_pressed_open),
         TEST(borders_are_cut_to_the_middle),
         TEST(cloth_follows_what_the_quilt_measures),
         TEST(a_wide_quilt_hangs_by_two_sleeves),

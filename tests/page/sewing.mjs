@@ -51,6 +51,24 @@ for (const size of [phone, laptop]) {
     await looked('nesting');
   });
 
+  await step('joining_goes_by_the_pressing_that_sewing_tells', async () => {
+    const { nesting } = await ask('api/quilts/Tideline/sew');
+    const { steps } = await ask('api/quilts/Tideline/assemble');
+    const sum = (name) => steps.reduce((all, one) => all + one[name], 0);
+    same(sum('nested'), Math.round(nesting.solved * nesting.joints), 'joints that nest');
+    await page.getByLabel('Open', { exact: true }).check({ force: true });
+    await page.getByText('Press open.').first().waitFor();
+    await page.getByText(/do not lock where they meet/).waitFor();
+    await page.place('quilts', 'Tideline', 'assemble');
+    await page.getByText('Press the seams open.').first().waitFor();
+    same(await page.getByText(/joints nest/).count(), 0, 'nothing nests');
+    await page.place('quilts', 'Tideline', 'sew');
+    await page.getByLabel(/To one side/).check({ force: true });
+    await page.getByText('How each block is pressed').waitFor();
+    await page.place('quilts', 'Tideline', 'assemble');
+    await page.getByText(/when the blocks are pressed as Sew says/).first().waitFor();
+  });
+
   await step('a_measured_row_is_judged_and_ticked', async () => {
     await page.place('quilts', 'Tideline', 'assemble');
     const { steps: [row] } = await ask('api/quilts/Tideline/assemble?by=rows');

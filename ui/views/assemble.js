@@ -45,6 +45,9 @@ function Measure({ name, step, system, onPoint }) {
   </div>`;
 }
 
+/** Which blocks of a row are pressed in which other way: [[way, blocks]...]. */
+const groups = (ways) => [...new Set(ways.map((one) => one.way))].map((way) => [way, ways.filter((one) => one.way === way).map((one) => one.block)]);
+
 function Step({ name, step, system, onPoint, now }) {
   const places = step.open.map(([row, column]) => t('assemble.place', { row, column })).join('; ');
   return html`<li class=${now ? 'now' : ''}>
@@ -52,8 +55,9 @@ function Step({ name, step, system, onPoint, now }) {
       <input type="checkbox" checked=${step.done} onChange=${(e) => say(name, { step: step.step, done: e.currentTarget.checked })} />
       <span class="grow">${words(step, onPoint)}</span></label>
     ${step.press && step.places[0] < step.places[1] && html`<p class="quiet">${t('assemble.press', { way: t(`assemble.press.${step.press}`) })}</p>`}
-    ${step.joints > 0 && html`<p class="quiet">${step.nested === step.joints ? t('assemble.all.nest', { n: count(step.joints) })
-      : t('assemble.nest', { n: count(step.nested), of: count(step.joints) })}</p>`}
+    ${step.joints > 0 && html`<p class="quiet">${step.nested === step.joints ? t(step.nested_usual === step.joints ? 'assemble.all.nest' : 'assemble.all.nest.pressed', { n: count(step.joints) })
+      : t('assemble.nest', { n: count(step.nested), of: count(step.joints) })}${step.nested_usual < step.joints && ` ${t('assemble.nest.usual', { n: count(step.nested_usual) })}`}</p>`}
+    ${step.ways?.length > 0 && html`<p class="quiet">${t('assemble.ways', { ways: groups(step.ways).map(([way, blocks]) => t('assemble.way', { way: t(`sew.way.${way}`), blocks: blocks.map(count).join(', ') })).join('; ') })}</p>`}
     ${step.open.length > 0 && html`<details><summary>${t('assemble.open')}</summary><p>${places}${step.joints - step.nested > step.open.length && ' …'}</p></details>`}
     ${step.kind === 'row' && html`<${Measure} name=${name} step=${step} system=${system} onPoint=${onPoint} />`}
   </li>`;

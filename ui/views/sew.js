@@ -1,15 +1,15 @@
 // Sew: the rows of each kind in their order, which way to press, what to cut ahead, whether
 // the seam is true, and where blocks nest.
 import { html, useState } from '../lib/html.js';
-import { Seam, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
-import { refresh, useDocument } from '../lib/book.js';
+import { Choice, Seam, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
+import { change, refresh, useDocument } from '../lib/book.js';
 import { count, fine, long, share, size } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
 const marks = { usual: '', 'rows-other': '↔', 'long-other': '↕', 'both-other': '✛' };
-const arrows = { outward: ['←', '→'], inward: ['→', '←'], left: ['←', '←'], right: ['→', '→'] };
+const arrows = { outward: ['←', '→'], inward: ['→', '←'], left: ['←', '←'], right: ['→', '→'], open: ['↔', '↔'] };
 
 /** A block with its rows apart, arrows where its allowances go. */
 function RowsApart({ kind }) {
@@ -57,7 +57,8 @@ function SeamTest({ name, test }) {
         : t(tested.verdict === 'too wide' ? 'sew.test.wide' : 'sew.test.narrow', { off })}</strong></p>`}</div>`;
 }
 
-function Nesting({ nesting }) {
+function Nesting({ nesting, press }) {
+  if (press === 'open') return html`<${Seam} /><h2>${t('sew.nests')}</h2><p>${t('sew.open')}</p>`;
   if (nesting.joints === 0) return null;
   const other = nesting.ways.some((row) => row.some((way) => way !== 'usual'));
   return html`<${Seam} /><h2>${t('sew.nests')}</h2>
@@ -84,8 +85,10 @@ export function Sew({ name }) {
       ${data.cut.length === 0 ? html`<p>${t('sew.ahead.none')}</p>` : html`<ul>${data.cut.map((one) => html`<li key=${one.role + one.for}>${
         t('sew.cut', { count: count(one.count), role: one.role, size: size([one.size_in, one.size_in], system), triangles: one.for !== 'squares' })}</li>`)}</ul>`}
       <h2>${t('sew.order')}</h2><p>${t('sew.chain')}</p>
+      <${Choice} name="sew-press" legend=${t('sew.how')} value=${data.press} options=${['side', 'open'].map((value) => ({ value, words: t(`sew.how.${value}`) }))}
+        onChange=${(press) => change('POST', api(name, '/assembled'), { press }, { done: t('assemble.said') }).catch(() => {})} />
       <div class="sew-kinds">${data.kinds.map((kind) => html`<${Kind} key=${kind.kind} kind=${kind} />`)}</div>`}
-    <${Nesting} nesting=${data.nesting} />
+    <${Nesting} nesting=${data.nesting} press=${data.press} />
     <${Seam} /><${SeamTest} name=${name} test=${data.seam_test} />
     <${Seam} /><h2>${t('sew.keep')}</h2><p>${t('sew.keep.says')}</p>
   </div>`;
