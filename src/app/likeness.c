@@ -1,35 +1,79 @@
-/* "Which of mine is this?": a photo of a fabric, and her fabrics by how alike they are.
- */
+/* "Which of mine is this?": a photo of a fabric, and her fabrics by how alike they are,
+ * in colours and in print. */
+#include "corners-internal.h"
 #include "fabric-internal.h"
 
-#include "photo/load.h"
+#include "photo/find.h"
+#include "photo/middle.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { SAMPLE_SIDE = 64, SHOWN = 12 };
+enum { SHOWN = 12 };
 
-/* The fabric fills the middle of the photo; its edges may show the table. */
-static colour_signature signature_of_middle(const photo_picture *picture)
+/* What the photo shows: a scrap beside the card, whose scale and light are known; or else
+ * whatever fills its middle. */
+typedef struct sight {
+    bool by_card;
+    colour_signature scrap;
+    photo_middle middle;
+} sight;
+
+static const photo_scrap *largest(const photo_scraps *scraps)
 {
-    enum { PIXELS = SAMPLE_SIDE * SAMPLE_SIDE };
-    g_autofree float *lab = g_new(float, 3 * PIXELS);
-    g_autofree uint8_t *group = g_new(uint8_t, PIXELS);
-    colour_signature signature = { 0 };
-    int side = MIN(picture->columns, picture->rows) / 2;
-    int left = (picture->columns - side) / 2, top = (picture->rows - side) / 2;
-    for (int i = 0; i < PIXELS; i++) {
-        int row = top + i / SAMPLE_SIDE * side / SAMPLE_SIDE;
-        int col = left + i % SAMPLE_SIDE * side / SAMPLE_SIDE;
-        const uint8_t *at =
-            picture->rgb + 3 * ((size_t)row * (size_t)picture->columns + (size_t)col);
-        colour_lab one = colour_lab_from_srgb8((colour_srgb8){ at[0], at[1], at[2] });
-        lab[3 * i] = (float)one.l;
-        lab[3 * i + 1] = (float)one.a;
-        lab[3 * i + 2] = (float)one.b;
+    const photo_scrap *best = NULL;
+    for (int i = 0; i < scraps->count; i++) {
+        const photo_scrap *one = &scraps->scrap[i];
+        if (one->signature.count > 0 &&
+            (best == NULL || one->twice_area > best->twice_area))
+            best = one;
     }
-    colour_signature_from_pixels(PIXELS, lab, group, &signature);
-    return signature;
+    return best;
+}
+
+/* The largest scrap beside a card. Not one, and TRUE, where there is no card or no scrap.
+ */
+static gboolean look_beside_card(photo_survey *survey, const photo_watch *watch,
+                                 sight *into, GError **error)
+{
+    GError *failed = NULL;
+    g_autoptr(photo_scraps) scraps = NULL;
+    if (photo_survey_by_cards(survey, NULL, watch, &failed) &&
+        photo_find_scraps(survey->plan, watch, &scraps, &failed)) {
+        const photo_scrap *scrap = largest(scraps);
+        into->by_card = scrap != NULL;
+        if (scrap != NULL)
+            into->scrap = scrap->signature;
+        return TRUE;
+    }
+    if (g_error_matches(failed, MOTLEY_ERROR, MOTLEY_ERROR_CANCELLED)) {
+        g_propagate_error(error, failed);
+        return FALSE;
+    }
+    g_clear_error(&failed); /* a card that cannot be read is none */
+    return TRUE;
+}
+
+static gboolean look(const char *path, const photo_watch *watch, sight *ret_sight,
+                     GError **error)
+{
+    g_auto(photo_survey) survey = { 0 };
+    if (!photo_survey_load(path, watch, &survey, error) ||
+        !look_beside_card(&survey, watch, ret_sight, error))
+        return FALSE;
+    if (!ret_sight->by_card)
+        photo_middle_read(survey.picture, &ret_sight->middle);
+    return TRUE;
+}
+
+static double alike_to(const sight *seen, const colour_signature *known)
+{
+    if (known->count == 0)
+        return 0;
+    const colour_signature asked =
+        seen->by_card ? seen->scrap : photo_middle_nearest(&seen->middle, known);
+    return fmax(0, 1 - colour_match_distance(&asked, known) / COLOUR_DISTANCE_MAX);
 }
 
 typedef struct likeness {
@@ -45,14 +89,12 @@ static int most_alike(const void *a, const void *b)
     return (one->look > other->look) - (one->look < other->look);
 }
 
-static json_t *rank(const GArray *looks, const colour_signature *seen)
+static json_t *rank(const GArray *looks, const sight *seen)
 {
     g_autofree likeness *all = g_new(likeness, looks->len + 1);
     for (guint i = 0; i < looks->len; i++) {
         const store_look *look = &g_array_index(looks, store_look, i);
-        all[i] = (likeness){ i, look->colours.count == 0
-                                    ? 0
-                                    : colour_alike(seen, &look->colours) };
+        all[i] = (likeness){ i, alike_to(seen, &look->colours) };
     }
     qsort(all, looks->len, sizeof all[0], most_alike);
     json_t *list = json_array();
@@ -66,16 +108,25 @@ static json_t *rank(const GArray *looks, const colour_signature *seen)
     return list;
 }
 
-gboolean app_photo_colours(const app_call *call, colour_signature *ret_colours,
-                           GError **error)
+static gboolean look_requested(const app_call *call, sight *ret_sight, GError **error)
 {
     photo_watch watch = { .stop = call->stop };
     const char *path = app_request_photo(call, error);
-    g_autoptr(photo_picture) picture =
-        path == NULL ? NULL : photo_load(path, &watch, error);
-    if (picture == NULL)
+    return path != NULL && look(path, &watch, ret_sight, error);
+}
+
+static const colour_signature *colours_of(const sight *seen)
+{
+    return seen->by_card ? &seen->scrap : &seen->middle.signature;
+}
+
+gboolean app_photo_colours(const app_call *call, colour_signature *ret_colours,
+                           GError **error)
+{
+    sight seen = { 0 };
+    if (!look_requested(call, &seen, error))
         return FALSE;
-    *ret_colours = signature_of_middle(picture);
+    *ret_colours = *colours_of(&seen);
     return TRUE;
 }
 
@@ -83,11 +134,12 @@ gboolean app_do_fabrics_photo(app *self, const app_call *call, json_t **ret_docu
                               GError **error)
 {
     g_autoptr(GArray) looks = NULL;
-    colour_signature seen;
-    if (app_book(self, error) == NULL || !app_photo_colours(call, &seen, error) ||
+    sight seen = { 0 };
+    if (app_book(self, error) == NULL || !look_requested(call, &seen, error) ||
         !store_look_list(self->book, false, &looks, error))
         return FALSE;
-    *ret_document = json_pack("{s:o, s:o}", "colours", app_document_colours(&seen),
-                              "fabrics", rank(looks, &seen));
+    *ret_document =
+        json_pack("{s:b, s:o, s:o}", "card", seen.by_card, "colours",
+                  app_document_colours(colours_of(&seen)), "fabrics", rank(looks, &seen));
     return TRUE;
 }

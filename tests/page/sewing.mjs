@@ -117,6 +117,25 @@ for (const size of [phone, laptop]) {
     await looked('fabric');
   });
 
+  await step('a_photo_finds_the_fabric_that_it_shows', async () => {
+    await page.place('record');
+    const { fabrics } = await ask('api/fabrics?limit=12');
+    const wanted = fabrics.find((one) => one.swatch);
+    const swatch = Buffer.from(await (await fetch(`${url}api/fabrics/${wanted.fabric}/swatch.jpg`)).arrayBuffer());
+    const [chooser] = await Promise.all([page.waitForEvent('filechooser'), page.getByText('Or by a photo').click()]);
+    await chooser.setFiles({ name: 'cloth.jpg', mimeType: 'image/jpeg', buffer: swatch });
+    await page.getByText(/most alike first, by colours and print/).waitFor();
+    same(await page.locator('.found a').first().innerText(), wanted.name, 'the first found');
+    await looked('found');
+    await page.locator('.found a').first().click();
+    await page.getByRole('heading', { name: 'What is left' }).waitFor();
+    await page.goBack();
+    const [again] = await Promise.all([page.waitForEvent('filechooser'), page.getByText('Or by a photo').click()]);
+    page.expected = /422|400/;
+    await again.setFiles({ name: 'none.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('no picture') });
+    await page.getByRole('alert').waitFor();
+  });
+
   await step('the_years_lie_in_layers', async () => {
     await page.place('record');
     await page.getByText('The basket through the years').click();

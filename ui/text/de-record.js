@@ -62,5 +62,6 @@ export default {
   'years.begun': 'Begonnen: {names}',
   'record.find.photo': 'Oder mit einem Foto',
   'record.find.looking': 'Unter deinen Stoffen wird gesucht',
-  'record.find.like': 'Die ähnlichsten zuerst, nach der Farbe. Der Stoff füllt die Mitte des Fotos; bei Tageslicht geht es am besten.',
+  'record.find.like': 'Die ähnlichsten zuerst, nach Farben und Muster. Der Stoff füllt die Mitte des Fotos; bei Tageslicht geht es am besten, neben der Karte noch besser.',
+  'record.find.card': 'Die ähnlichsten zuerst, nach Farben und Muster, wie die Karte sie angibt.',
 };

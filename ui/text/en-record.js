@@ -62,5 +62,6 @@ export default {
   'years.begun': 'Begun: {names}',
   'record.find.photo': 'Or by a photo',
   'record.find.looking': 'Looking among your fabrics',
-  'record.find.like': 'The most alike first, by colour. The fabric fills the middle of the photo; by daylight it goes best.',
+  'record.find.like': 'The most alike first, by colours and print. The fabric fills the middle of the photo; by daylight it goes best, and better still beside the card.',
+  'record.find.card': 'The most alike first, by colours and print as the card gives them.',
 };

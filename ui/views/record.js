@@ -70,11 +70,11 @@ function Find() {
   const asked = useSettled(typed, 250);
   const { data, last } = useDocument(asked ? `/api/fabrics?${new URLSearchParams({ find: asColour(asked), limit: 24 })}` : null);
   const [like, setLike] = useState(null); // what a photo brought
-  const found = asked ? (data ?? last)?.fabrics : like;
+  const found = asked ? (data ?? last)?.fabrics : like?.fabrics;
   return html`<section class="find" role="search"><label class="field">${t('record.find')}
       <input type="text" inputmode="search" autocomplete="off" placeholder=${t('record.find.such')} defaultValue="" onInput=${(e) => setTyped(e.currentTarget.value.trim())} /></label>
-    <${AskPhoto} path="/api/fabrics/photo" label=${t('record.find.photo')} looking=${t('record.find.looking')} onAnswer=${(it) => setLike(it?.fabrics ?? null)} />
-    ${like && !asked && html`<p class="quiet">${t('record.find.like')}</p>`}
+    <${AskPhoto} path="/api/fabrics/photo" label=${t('record.find.photo')} looking=${t('record.find.looking')} onAnswer=${(it) => setLike(it ?? null)} />
+    ${like && !asked && html`<p class="quiet">${t(like.card ? 'record.find.card' : 'record.find.like')}</p>`}
     <div role="status">${found && (found.length === 0 ? html`<p class="quiet">${t('record.find.none')}</p>`
       : html`<ul class="found plain-list">${found.map((one) => html`<li key=${one.fabric}><a href=${to('record', 'fabric', String(one.fabric))}><${Cloth} fabric=${one} />${one.name}</a></li>`)}</ul>`)}</div>
   </section>`;
