@@ -1,6 +1,7 @@
 /* Pictures for the page: charts, swatches, plans of photos; and the sheets as PDF. */
 #include "chart-internal.h"
 #include "fabric-internal.h"
+#include "paper-internal.h"
 #include "scrap-internal.h"
 #include "sheet-internal.h"
 #include "show-internal.h"
@@ -147,12 +148,13 @@ GBytes *app_render(app *self, const char *what, const app_call *call,
             return pictures[i].render(self, call, error);
         }
     }
+    const app_paper *paper = app_paper_named(what);
     g_autofree char *sheet = g_strdup(what);
-    if (g_str_has_suffix(sheet, ".pdf"))
-        sheet[strlen(sheet) - 4] = '\0';
+    if (g_str_has_suffix(sheet, paper->ending))
+        sheet[strlen(sheet) - strlen(paper->ending)] = '\0';
     g_autoptr(draw_scene) scene = app_sheet_drawn(self, call, sheet, error);
     if (scene == NULL)
         return NULL;
-    *ret_type = "application/pdf";
-    return draw_scene_pdf(scene, error);
+    *ret_type = paper->type;
+    return paper->write(scene, 0, error);
 }

@@ -9,6 +9,7 @@
 
 #define BLOCK_SIDE (34 * LENGTH_MM)
 #define BLOCK_GAP  (6 * LENGTH_MM)
+#define WAY_SIDE   (7 * LENGTH_MM)
 
 static void tell_cutting(draw_flow *flow, const json_t *sew)
 {
@@ -88,48 +89,97 @@ static void tell_kind(draw_flow *flow, const app_laid *laid, const json_t *kind)
     flow->y = MAX(flow->y + BLOCK_SIDE, y) + BLOCK_GAP;
 }
 
-static const char *mark_of(const char *way)
+/* How far a row begins to the right: on point every other one half a block. */
+static length indent_of(const app_laid *laid, size_t row, length cell)
 {
-    static const char *const marks[][2] = { { "usual", "" },
-                                            { "rows-other", "rows" },
-                                            { "long-other", "long" },
-                                            { "both-other", "both" } };
-    for (size_t i = 0; i < G_N_ELEMENTS(marks); i++)
-        if (g_strcmp0(way, marks[i][0]) == 0)
-            return marks[i][1];
-    return "";
+    return laid->layout.set == QUILT_ON_POINT && row % 2 == 1 ? cell / 2 : 0;
 }
 
-/* Every row of the quilt in one line: which of its blocks are pressed otherwise. */
-static void tell_ways(draw_flow *flow, const json_t *nesting)
+/* A block pressed otherwise: a bar along what goes the other way, as the rows run, as the
+ * long seams run between them, or both. */
+static void draw_way(draw_scene *scene, const char *way, length x, length y, length cell)
 {
+    const draw_style box = DRAW_STROKE(DRAW_LINE, 0);
+    const draw_style bar = DRAW_STROKE(DRAW_INK, DRAW_PT(1.6));
+    length in = cell / 4;
+    draw_scene_rect(scene, &box, x, y, cell, cell);
+    if (g_strcmp0(way, "rows-other") == 0 || g_strcmp0(way, "both-other") == 0)
+        draw_scene_line(scene, &bar, x + in, y + cell / 2, x + cell - in, y + cell / 2);
+    if (g_strcmp0(way, "long-other") == 0 || g_strcmp0(way, "both-other") == 0)
+        draw_scene_line(scene, &bar, x + cell / 2, y + in, x + cell / 2, y + cell - in);
+}
+
+/* The quilt as it lies, its rows numbered, with a mark where a block is pressed
+ * otherwise.
+ */
+static void draw_ways(draw_flow *flow, const app_laid *laid, const json_t *ways)
+{
+    const draw_text_style number = { .size = DRAW_PT(8), .align = DRAW_RIGHT };
+    const length left = flow->frame.left + 8 * LENGTH_MM;
+    length cell = MIN((flow->frame.right - left) / (laid->layout.across + 1), WAY_SIDE);
     size_t r, c;
     json_t *row, *way;
+    draw_flow_room(flow,
+                   (length)json_array_size(ways) * cell); /* on one page if it can */
+    json_array_foreach (ways, r, row) {
+        char text[16];
+        draw_flow_room(flow, cell);
+        g_snprintf(text, sizeof text, "%zu", r + 1);
+        draw_scene_text(flow->scene, &number, left - LENGTH_MM,
+                        flow->y + cell / 2 + DRAW_PT(3), text);
+        json_array_foreach (row, c, way)
+            draw_way(flow->scene, json_string_value(way),
+                     left + indent_of(laid, r, cell) + (length)c * cell, flow->y, cell);
+        flow->y += cell;
+    }
+    flow->y += 4 * LENGTH_MM;
+}
+
+/* Which blocks are pressed otherwise, so that they nest where they lie. */
+static void tell_ways(draw_flow *flow, const app_laid *laid, const json_t *nesting)
+{
     double usual = json_number_value(json_object_get(nesting, "usual"));
+    double solved = json_number_value(json_object_get(nesting, "solved"));
     if (json_integer_value(json_object_get(nesting, "joints")) == 0)
         return; /* sashes lie between, or seams are pressed open */
-    draw_flow_heading(flow, "Where blocks meet", 20 * LENGTH_MM);
+    draw_flow_heading(flow, "Where blocks meet", 40 * LENGTH_MM);
     g_autofree char *share = g_strdup_printf(
-        "Pressed as above, %.0f %% of the joints between blocks nest.%s", 100 * usual,
-        usual < 1 ? " Pressed as listed here, all that can: in each row, the places whose"
-                    " rows, long seams or both go the other way."
-                  : "");
+        "Pressed as above, %.0f %% of the joints between blocks nest.", 100 * usual);
     draw_flow_paragraph(flow, share);
     if (usual >= 1)
         return;
-    json_array_foreach (json_object_get(nesting, "ways"), r, row) {
-        g_autoptr(GString) words = g_string_new(NULL);
-        json_array_foreach (row, c, way) {
-            const char *mark = mark_of(json_string_value(way));
-            if (*mark != '\0')
-                g_string_append_printf(words, "%s%zu %s", words->len > 0 ? ", " : "",
-                                       c + 1, mark);
-        }
-        if (words->len == 0)
-            continue;
-        g_autofree char *line = g_strdup_printf("Row %zu: %s", r + 1, words->str);
-        draw_flow_tick(flow, line, NULL);
-    }
+    g_autofree char *marks = g_strdup_printf(
+        "Pressed as marked here, %.0f %%: a level bar, the seams within rows go the other"
+        " way; an upright bar, the long seams do; both bars, all do.",
+        100 * solved);
+    draw_flow_paragraph(flow, marks);
+    draw_ways(flow, laid, json_object_get(nesting, "ways"));
+}
+
+static void tell_seam_test(draw_flow *flow, const json_t *sew)
+{
+    char strip[LENGTH_TEXT_SIZE], wanted[LENGTH_TEXT_SIZE];
+    const json_t *test = json_object_get(sew, "seam_test");
+    double strip_in = json_number_value(json_object_get(test, "strip_in"));
+    double wanted_in = json_number_value(json_object_get(test, "wanted_in"));
+    draw_flow_heading(flow, "Is the seam true?", 12 * LENGTH_MM);
+    g_autofree char *words = g_strdup_printf(
+        "Sew three strips of %s in side by side, press, and measure across: %s in is "
+        "right."
+        " The seam is out by a quarter of the difference: too wide when it is less, too"
+        " narrow when it is more.",
+        length_text_in(length_from_inches(strip_in), 16, strip),
+        length_text_in(length_from_inches(wanted_in), 16, wanted));
+    draw_flow_paragraph(flow, words);
+}
+
+static void tell_keeping(draw_flow *flow)
+{
+    draw_flow_heading(flow, "Blocks that wait for months", 16 * LENGTH_MM);
+    draw_flow_paragraph(
+        flow, "Let them cool and dry on the board before they are piled. Pile"
+              " them flat, right side up, under a light board, away from sun and"
+              " damp, and press them again before the rows are sewn.");
 }
 
 draw_scene *app_sew_sheet(app *self, const app_call *call, GError **error)
@@ -158,6 +208,11 @@ draw_scene *app_sew_sheet(app *self, const app_call *call, GError **error)
     tell_cutting(&flow, sew);
     json_array_foreach (json_object_get(sew, "kinds"), i, kind)
         tell_kind(&flow, &laid, kind);
-    tell_ways(&flow, json_object_get(sew, "nesting"));
+    if (g_strcmp0(json_string_value(json_object_get(sew, "press")), "open") == 0)
+        draw_flow_paragraph(&flow, "Seams that are pressed open do not lock where they"
+                                   " meet: pin each crossing on both sides of the seam.");
+    tell_ways(&flow, &laid, json_object_get(sew, "nesting"));
+    tell_seam_test(&flow, sew);
+    tell_keeping(&flow);
     return draw_flow_end(&flow);
 }

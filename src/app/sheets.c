@@ -487,11 +487,12 @@ static const struct {
     const char *what;
     draw_scene *(*draw)(app *self, const app_call *call, GError **error);
 } sheets[] = {
-    { "card", card_sheet },        { "chart", chart_sheet },
-    { "cutting", cutting_sheet },  { "design", design_sheet },
-    { "label", label_sheet },      { "map", map_sheet },
-    { "next", app_piecing_sheet }, { "rows", rows_sheet },
-    { "sew", app_sew_sheet },      { "shopping", shopping_sheet },
+    { "card", card_sheet },           { "chart", chart_sheet },
+    { "cutting", cutting_sheet },     { "design", design_sheet },
+    { "label", label_sheet },         { "map", map_sheet },
+    { "picture", app_story_picture }, { "year", app_year_sheet },
+    { "next", app_piecing_sheet },    { "rows", rows_sheet },
+    { "sew", app_sew_sheet },         { "shopping", shopping_sheet },
     { "story", app_story_sheet },
 };
 
@@ -507,29 +508,4 @@ draw_scene *app_sheet_drawn(app *self, const app_call *call, const char *what,
     g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_RENDER,
                 "There is no sheet \"%.40s\"; there are %s.", what, names->str);
     return NULL;
-}
-
-/* Writes a sheet into a file: all of it or nothing. */
-gboolean app_do_print(app *self, const app_call *call, json_t **ret_document,
-                      GError **error)
-{
-    const char *what, *file;
-    g_autoptr(GError) failed = NULL;
-    if (!app_request_need_text(call, "what", &what, error) ||
-        !app_request_need_text(call, "output", &file, error))
-        return FALSE;
-    g_autoptr(draw_scene) scene = app_sheet_drawn(self, call, what, error);
-    g_autoptr(GBytes) pdf = scene == NULL ? NULL : draw_scene_pdf(scene, error);
-    if (pdf == NULL)
-        return FALSE;
-    gsize size;
-    const char *bytes = g_bytes_get_data(pdf, &size);
-    if (!g_file_set_contents(file, bytes, (gssize)size, &failed)) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNWRITABLE, "%s",
-                    failed->message);
-        return FALSE;
-    }
-    *ret_document =
-        json_pack("{s:s, s:i}", "file", file, "pages", draw_scene_pages(scene));
-    return TRUE;
 }

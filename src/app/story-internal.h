@@ -38,11 +38,24 @@ typedef struct app_story_shown {
 length app_story_draw(const app_story *self, const app_story_shown *shown,
                       draw_scene *scene, length left, length top, length width);
 
+/** The looks of the wall, those with most patches first; free with g_free(). */
+int *app_story_by_patches(const app_story *self);
+
+/** How many places are filled; blocks off the quilt lie in no place of the plan. */
+int app_story_places_filled(const app_story *self);
+
+/** The map alone, on a page of its own shape, for the fields of app_story_svg(). Free
+ * with draw_scene_free(). */
+draw_scene *app_story_picture(app *self, const app_call *call, GError **error);
+
 /** The map for the page; fields "source" (a name; "" those not said) or "fabric". */
 GBytes *app_story_svg(app *self, const app_call *call, GError **error);
 
 /** The sheet "story". */
 draw_scene *app_story_sheet(app *self, const app_call *call, GError **error);
+
+/** The sheet "year" of the field "year", of the last one where it is not said. */
+draw_scene *app_year_sheet(app *self, const app_call *call, GError **error);
 
 /** The picture of a quilt: JPEG. */
 GBytes *app_quilt_jpeg(app *self, const app_call *call, GError **error);

@@ -50,7 +50,11 @@
 static const cli_flag no_flags[] = { END };
 static const cli_flag card_flags[] = {
     { "paper", CLI_VALUE, "a4|letter", "the paper in the printer" },
-    { "output", CLI_VALUE, "F.pdf", "the file to write (-o)" },
+    { "output", CLI_VALUE, "F.pdf",
+      "the file to write (-o); F.svg or F.png by its ending" },
+    { "source", CLI_VALUE, "NAME", "picture: what came from it stands out" },
+    { "fabric", CLI_VALUE, "F", "picture: or one fabric" },
+    { "year", CLI_VALUE, "YEAR", "year: which; the last without it" },
     END,
 };
 static const cli_flag measure_flags[] = {
@@ -440,7 +444,8 @@ const cli_command cli_commands[] = {
     { "fabric", "fabric", NULL, "fabric", CLI_BOOK_READ, "one fabric", cli_text_fabric,
       no_flags },
     { "print", "print", NULL, "what [quilt]", CLI_BOOK_MAYBE,
-      "a sheet: card, chart, cutting, design, label, map, rows, sew, shopping or story",
+      "a sheet: card, chart, cutting, design, label, map, next, picture, rows, sew, "
+      "shopping, story or year",
       cli_text_file, print_flags },
     { "backup", "backup", NULL, "file", CLI_BOOK_READ, "copy the book", cli_text_done,
       no_flags },

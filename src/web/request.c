@@ -602,8 +602,8 @@ static enum MHD_Result answer_sheet(request *r)
         if (fields == NULL)
             return answer_error(r, error);
         const char *what = json_string_value(json_object_get(fields, "what"));
-        g_auto(web_work)
-            work = { .sheet = g_strconcat(what, ".pdf", NULL), .request = fields };
+        g_auto(web_work) work = { .sheet = g_strconcat(what, r->route->name, NULL),
+                                  .request = fields };
         enum MHD_Result result = submit(r, &work, &r->job);
         if (r->job == NULL)
             return result;

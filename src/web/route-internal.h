@@ -7,10 +7,11 @@
 typedef enum web_route_kind {
     WEB_ROUTE_ACTION,  /* answers the document of the action `name` */
     WEB_ROUTE_PICTURE, /* answers what app_render() draws for `name` */
-    WEB_ROUTE_SHEET,   /* the same on the queue, for WHAT.pdf; the answer waits for it */
-    WEB_ROUTE_PHOTO,   /* keeps the body as a file and queues the action `name` on it */
-    WEB_ROUTE_CHANGES, /* tells of changes of the book, as they happen */
-    WEB_ROUTE_JOB,     /* answers how a job stands */
+    WEB_ROUTE_SHEET, /* the same on the queue, for WHAT and the ending `name`; the answer
+                        waits for it */
+    WEB_ROUTE_PHOTO, /* keeps the body as a file and queues the action `name` on it */
+    WEB_ROUTE_CHANGES,    /* tells of changes of the book, as they happen */
+    WEB_ROUTE_JOB,        /* answers how a job stands */
     WEB_ROUTE_JOB_EVENTS, /* tells how a job gets on, until it ends */
     WEB_ROUTE_JOB_CANCEL,
     WEB_ROUTE_DEVICES, /* an action that is told who asks and where the server listens */

@@ -120,7 +120,9 @@ static const web_route routes[] = {
     { "GET", "/api/years", WEB_ROUTE_ACTION, "years" },
     { "GET", "/api/record", WEB_ROUTE_ACTION, "record" },
 
-    { "GET", "/api/print/{what}.pdf", WEB_ROUTE_SHEET, NULL },
+    { "GET", "/api/print/{what}.pdf", WEB_ROUTE_SHEET, ".pdf" },
+    { "GET", "/api/print/{what}.svg", WEB_ROUTE_SHEET, ".svg" },
+    { "GET", "/api/print/{what}.png", WEB_ROUTE_SHEET, ".png" },
 };
 
 const web_route *web_routes(size_t *ret_count)

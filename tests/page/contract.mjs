@@ -304,7 +304,9 @@ async function quilts() {
   await ask('GET /api/quilts/{quilt}/cloth.svg', { fields: quilt, query: { item: 'background' } });
   await ask('GET /api/quilts/{quilt}/chart.svg', { fields: quilt });
   await ask('GET /api/print/{what}.pdf', { fields: { what: 'chart' }, query: { ...quilt, paper: 'a4' } });
-  for (const what of ['rows', 'label']) await ask('GET /api/print/{what}.pdf', { fields: { what }, query: { ...quilt, maker: 'Mira' } });
+  for (const form of ['svg', 'png']) await ask(`GET /api/print/{what}.${form}`, { fields: { what: 'picture' }, query: quilt });
+  await ask('GET /api/print/{what}.pdf', { fields: { what: 'year' } });
+  for (const what of ['rows', 'label', 'story', 'sew']) await ask('GET /api/print/{what}.pdf', { fields: { what }, query: { ...quilt, maker: 'Mira' } });
   await ask('POST /api/quilts/{quilt}/close', { fields: quilt });
   await ask('DELETE /api/quilts/{quilt}', { fields: quilt });
 }

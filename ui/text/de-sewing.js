@@ -12,6 +12,7 @@ export default {
   'sew.kind': ({ kind, n }) => `${kind}, ${n1(n, 'Block', 'Blöcke')}`,
   'sew.row': ({ n, pieces = [] }) => `Reihe ${n}: ${pieces.map((one) => roles[one] ?? one).join(', ')}.`,
   'sew.triangles': 'zwei Dreiecke',
+  'sew.said': 'Notiert.',
   'sew.how': 'Nähte bügeln',
   'sew.how.side': 'Zu einer Seite, damit sie ineinandergreifen',
   'sew.how.open': 'Auseinander',

@@ -12,6 +12,7 @@ export default {
   'sew.kind': ({ kind, n }) => `${kind}, ${n1(n, 'block', 'blocks')}`,
   'sew.row': ({ n, pieces = [] }) => `Row ${n}: ${pieces.map((one) => roles[one] ?? one).join(', ')}.`,
   'sew.triangles': 'two triangles',
+  'sew.said': 'Noted.',
   'sew.how': 'Press seams',
   'sew.how.side': 'To one side, so that they nest',
   'sew.how.open': 'Open',

@@ -1,6 +1,6 @@
 // Assemble: the steps from blocks to a top, each row measured against the plan, what nests,
 // and borders as long as the top measures through its middle.
-import { html } from '../lib/html.js';
+import { html, useState } from '../lib/html.js';
 import { Choice, Seam, Sewing, Trouble, Waiting } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, fine, long, size, unitText } from '../lib/amount.js';
@@ -48,18 +48,28 @@ function Measure({ name, step, system, onPoint }) {
 /** Which blocks of a row are pressed in which other way: [[way, blocks]...]. */
 const groups = (ways) => [...new Set(ways.map((one) => one.way))].map((way) => [way, ways.filter((one) => one.way === way).map((one) => one.block)]);
 
-function Step({ name, step, system, onPoint, now }) {
+/** What nests in a step, and how its blocks are pressed for it. */
+function Joints({ step }) {
   const places = step.open.map(([row, column]) => t('assemble.place', { row, column })).join('; ');
+  return html`${step.joints > 0 && html`<p class="quiet">${step.nested === step.joints ? t(step.nested_usual === step.joints ? 'assemble.all.nest' : 'assemble.all.nest.pressed', { n: count(step.joints) })
+      : t('assemble.nest', { n: count(step.nested), of: count(step.joints) })}${step.nested_usual < step.joints && ` ${t('assemble.nest.usual', { n: count(step.nested_usual) })}`}</p>`}
+    ${step.ways?.length > 0 && html`<p class="quiet">${t('assemble.ways', { ways: groups(step.ways).map(([way, blocks]) => t('assemble.way', { way: t(`assemble.way.${way}`), blocks: blocks.map(count).join(', ') })).join('; ') })}</p>`}
+    ${step.open.length > 0 && html`<details><summary>${t('assemble.open')}</summary><p>${places}${step.joints - step.nested_usual > step.open.length && ' …'}</p></details>`}`;
+}
+
+/** A step: all of it where she is now or has measured, else folded, for a quilt has many. */
+function Step({ name, step, system, onPoint, now }) {
+  const [open, setOpen] = useState(false);
+  const row = step.kind === 'row';
+  const full = now || open || step.measured_in;
   return html`<li class=${now ? 'now' : ''}>
     <label class=${step.done ? 'tick ticked' : 'tick'}>
       <input type="checkbox" checked=${step.done} onChange=${(e) => say(name, { step: step.step, done: e.currentTarget.checked })} />
       <span class="grow">${words(step, onPoint)}</span></label>
-    ${step.press && step.places[0] < step.places[1] && html`<p class="quiet">${t('assemble.press', { way: t(`assemble.press.${step.press}`) })}</p>`}
-    ${step.joints > 0 && html`<p class="quiet">${step.nested === step.joints ? t(step.nested_usual === step.joints ? 'assemble.all.nest' : 'assemble.all.nest.pressed', { n: count(step.joints) })
-      : t('assemble.nest', { n: count(step.nested), of: count(step.joints) })}${step.nested_usual < step.joints && ` ${t('assemble.nest.usual', { n: count(step.nested_usual) })}`}</p>`}
-    ${step.ways?.length > 0 && html`<p class="quiet">${t('assemble.ways', { ways: groups(step.ways).map(([way, blocks]) => t('assemble.way', { way: t(`sew.way.${way}`), blocks: blocks.map(count).join(', ') })).join('; ') })}</p>`}
-    ${step.open.length > 0 && html`<details><summary>${t('assemble.open')}</summary><p>${places}${step.joints - step.nested > step.open.length && ' …'}</p></details>`}
-    ${step.kind === 'row' && html`<${Measure} name=${name} step=${step} system=${system} onPoint=${onPoint} />`}
+    ${full ? html`${step.press && step.places[0] < step.places[1] && html`<p class="quiet">${t('assemble.press', { way: t(`assemble.press.${step.press}`) })}</p>`}
+      <${Joints} step=${step} />
+      ${row && html`<${Measure} name=${name} step=${step} system=${system} onPoint=${onPoint} />`}`
+    : (row || step.joints > 0) && html`<button class="plain" onClick=${() => setOpen(true)}>${t(row ? 'assemble.more.row' : 'assemble.more')}<span class="unseen">: ${words(step, onPoint)}</span></button>`}
   </li>`;
 }
 

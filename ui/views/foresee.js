@@ -1,14 +1,14 @@
 // When a quilt will be done at the pace it has, and whether what it needs lasts.
 import { html, useState } from '../lib/html.js';
-import { Seam, Trouble, Waiting } from '../lib/parts.js';
+import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, day, share } from '../lib/amount.js';
 import { locale, t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
 const step = 9; // from stitch to stitch
-const column = 30;
-const highest = 14; // stitches in the fullest week
+const highest = 14; // stitches in the fullest column
+const DAYS = 120; // of them, the last
 
 const soon = (text) => new Date(text) <= new Date();
 
@@ -25,22 +25,55 @@ function Range({ title, range, reached }) {
       : t('foresee.after', { from: day(range.p10) })}</span>`}</dd>`;
 }
 
-/** Weeks as thread: a stitch for each block, or for so many that the fullest week fits. */
-function Weeks({ weeks }) {
-  const most = Math.max(1, ...weeks.map((one) => one.blocks));
+const months = (one, before) => (one.slice(0, 7) === before?.slice(0, 7) ? '' : `${one.slice(5, 7)}/${one.slice(2, 4)}`);
+
+const season = (from) => {
+  const [year, month] = from.split('-').map(Number);
+  return t('foresee.season', { season: month % 12 / 3, year });
+};
+
+/** Every day from the first to the last of those kept, the ones without blocks too. */
+function everyDay(days) {
+  const by = new Map(days.map((one) => [one.day, one.blocks]));
+  const all = [];
+  const today = new Date().toISOString().slice(0, 10);
+  for (const at = new Date(`${days[0].day}T12:00Z`); ;) {
+    const from = at.toISOString().slice(0, 10);
+    if (from > today && from > days[days.length - 1].day) return all.slice(-DAYS);
+    all.push({ from, blocks: by.get(from) ?? 0 });
+    at.setUTCDate(at.getUTCDate() + 1);
+  }
+}
+
+/** What a pace can be looked at by: its columns, how wide each is, its words. */
+const ways = {
+  day: { of: (pace) => everyDay(pace.by_day), wide: 14, head: 'foresee.day', name: (from) => day(from), mark: months },
+  week: { of: (pace) => pace.by_week, wide: 30, head: 'foresee.week', name: (from) => day(from), mark: months },
+  season: { of: (pace) => pace.seasons, wide: 96, head: 'foresee.one.season', name: season, mark: season },
+};
+
+/** Days, weeks or seasons as thread: a stitch for each block, or for so many that the
+ *  fullest fits. */
+function Pace({ pace }) {
+  const [by, setBy] = useState('week');
+  const { of, wide, head, name, mark } = ways[by];
+  const columns = of(pace);
+  const most = Math.max(1, ...columns.map((one) => one.blocks));
   const each = [1, 2, 5, 10, 20, 50, 100].find((n) => most / n <= highest) ?? Math.ceil(most / highest);
   const stitches = (n) => (n > 0 ? Math.max(1, Math.round(n / each)) : 0);
-  const top = Math.max(2, ...weeks.map((one) => stitches(one.blocks)));
+  const top = Math.max(2, ...columns.map((one) => stitches(one.blocks)));
   const base = top * step + 10;
-  const width = Math.max(weeks.length * column, 120);
-  return html`<figure class="months">
+  const width = Math.max(columns.length * wide, 120);
+  return html`<${Choice} name="foresee-by" legend=${t('foresee.by')} value=${by} onChange=${setBy}
+      options=${Object.keys(ways).map((value) => ({ value, words: t(`foresee.by.${value}`) }))} />
+  <figure class="months">
     <div class="scroll" tabindex="0" role="group" aria-label=${t('foresee.weeks')}
-      ref=${(it) => { if (it && !it.shown) { it.shown = true; it.scrollLeft = it.scrollWidth; } }}>
+      ref=${(it) => { if (it && it.shown !== by) { it.shown = by; it.scrollLeft = it.scrollWidth; } }}>
       <svg width=${width} height=${base + 24} viewBox=${`0 0 ${width} ${base + 24}`} role="img" aria-label=${t('foresee.picture')}>
         <path class="base" d=${`M0 ${base}H${width}`} />
-        ${weeks.map((one, i) => html`<g key=${one.from}>
-          ${Array.from({ length: stitches(one.blocks) }, (_, j) => html`<path key=${j} class="in" d=${`M${i * column + 5} ${base - 8 - j * step}h20`} />`)}
-          ${(i === 0 || one.from.slice(5, 7) !== weeks[i - 1].from.slice(5, 7)) && html`<text x=${i * column + 4} y=${base + 17}>${one.from.slice(5, 7)}/${one.from.slice(2, 4)}</text>`}
+        ${columns.map((one, i) => html`<g key=${one.from}>
+          ${Array.from({ length: stitches(one.blocks) }, (_, j) => html`<path key=${j} class="in" d=${`M${i * wide + 2} ${base - 8 - j * step}h${Math.min(wide - 4, 20)}`} />`)}
+          ${mark(one.from, columns[i - 1]?.from) && html`<text x=${i * wide + 2} y=${base + 17}>${mark(one.from, columns[i - 1]?.from)}</text>`}
         </g>`)}
       </svg>
     </div>
@@ -48,21 +81,10 @@ function Weeks({ weeks }) {
   </figure>
   <details><summary>${t('foresee.table')}</summary>
     <div class="scroll" tabindex="0" role="group" aria-label=${t('foresee.table')}><table>
-      <thead><tr><th scope="col">${t('foresee.week')}</th><th scope="col">${t('foresee.blocks')}</th></tr></thead>
-      <tbody>${weeks.map((one) => html`<tr key=${one.from}><th scope="row">${day(one.from)}</th><td>${count(one.blocks)}</td></tr>`)}</tbody>
+      <thead><tr><th scope="col">${t(head)}</th><th scope="col">${t('foresee.blocks')}</th></tr></thead>
+      <tbody>${columns.filter((one) => by !== 'day' || one.blocks > 0).map((one) => html`<tr key=${one.from}><th scope="row">${name(one.from)}</th><td>${count(one.blocks)}</td></tr>`)}</tbody>
     </table></div>
   </details>`;
-}
-
-const season = (from) => {
-  const [year, month] = from.split('-').map(Number);
-  return t('foresee.season', { season: month % 12 / 3, year });
-};
-
-function Seasons({ seasons }) {
-  if (seasons.length < 2) return null;
-  return html`<h3>${t('foresee.seasons')}</h3>
-    <dl class="facts">${seasons.map((one) => html`<dt key=${one.from}>${season(one.from)}</dt><dd>${count(one.blocks)}</dd>`)}</dl>`;
 }
 
 /** "If you make n a week": asked of the program, so that all pages say the same. */
@@ -110,8 +132,7 @@ export function Foresee({ name }) {
         <${Range} title=${t('foresee.half')} range=${data.half} reached=${data.made * 2 >= data.blocks} />
         <${Range} title=${t('foresee.done')} range=${data.done} reached=${data.left === 0} />
       </dl>
-      <${Weeks} weeks=${pace.by_week} />
-      <${Seasons} seasons=${pace.seasons} />
+      <${Pace} pace=${pace} />
       ${data.left > 0 && html`<${If} name=${name} usual=${pace.blocks_a_week} />`}`}
     ${data.left > 0 && html`<${Seam} /><h2>${t('foresee.lasts')}</h2>
       <dl class="facts">

@@ -86,7 +86,7 @@ export function Sew({ name }) {
         t('sew.cut', { count: count(one.count), role: one.role, size: size([one.size_in, one.size_in], system), triangles: one.for !== 'squares' })}</li>`)}</ul>`}
       <h2>${t('sew.order')}</h2><p>${t('sew.chain')}</p>
       <${Choice} name="sew-press" legend=${t('sew.how')} value=${data.press} options=${['side', 'open'].map((value) => ({ value, words: t(`sew.how.${value}`) }))}
-        onChange=${(press) => change('POST', api(name, '/assembled'), { press }, { done: t('assemble.said') }).catch(() => {})} />
+        onChange=${(press) => change('POST', api(name, '/assembled'), { press }, { done: t('sew.said') }).catch(() => {})} />
       <div class="sew-kinds">${data.kinds.map((kind) => html`<${Kind} key=${kind.kind} kind=${kind} />`)}</div>`}
     <${Nesting} nesting=${data.nesting} press=${data.press} />
     <${Seam} /><${SeamTest} name=${name} test=${data.seam_test} />

@@ -2,7 +2,7 @@
 import { html, useState } from '../lib/html.js';
 import { Picture, Trouble, Waiting } from '../lib/parts.js';
 import { refresh, useDocument } from '../lib/book.js';
-import { count } from '../lib/amount.js';
+import { count, share } from '../lib/amount.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
@@ -50,6 +50,12 @@ function Year({ year }) {
     <svg class="year-strata" viewBox=${`0 0 ${wide + beside} ${4 * high}`} role="img" aria-label=${t('years.quarters', { year: year.year })}>
       ${year.quarters.map((one, i) => html`<${Stratum} key=${i} quarter=${one} most=${most} y=${i * high} label=${t(`years.quarter.${i + 1}`)} />`)}</svg>
     <p class="quiet">${t('years.values', { light: value('light'), medium: value('medium'), dark: value('dark') })}</p>
+    <details><summary>${t('years.seasons')}</summary><div class="scroll" tabindex="0" role="group" aria-label=${t('years.seasons')}><table>
+      <thead><tr><th scope="col">${t('years.season')}</th>${['light', 'medium', 'dark'].map((one) => html`<th scope="col" key=${one}>${t(`years.${one}`)}</th>`)}<th scope="col">${t('years.colours')}</th></tr></thead>
+      <tbody>${year.quarters.map((one, i) => html`<tr key=${i}><th scope="row">${t(`years.quarter.${i + 1}`)}</th>${['light', 'medium', 'dark'].map((field) => html`<td key=${field}>${count(one[field])}</td>`)}
+        <td>${one.colours.slice(0, 4).map((colour) => `${colour.name} ${share(colour.share)}`).join(', ')}</td></tr>`)}</tbody></table></div></details>
+    <p><a class="plain" target="_blank" rel="noopener" href=${`/api/print/year.pdf?year=${year.year}`}>${t('years.paper')}</a>
+      ${' '}<a class="plain" download=${`${year.year}.png`} href=${`/api/print/year.png?year=${year.year}`}>${t('years.png')}</a></p>
     ${year.finished.length > 0 && html`<p><strong>${t('years.finished')}</strong></p><ul class="found plain-list">${year.finished.map((name) => html`<li key=${name}>
       <a href=${to('quilts', name, 'story')}><${Picture} src=${api(name, '/where.svg')} width="96" />${name}</a></li>`)}</ul>`}
     ${year.begun.length > 0 && html`<p class="quiet">${t('years.begun', { names: year.begun.join(', ') })}</p>`}

@@ -1,0 +1,203 @@
+/* The sheet "story": a quilt's picture, what it is, where its cloth came from and where
+ * each source's lies. */
+#include "story-internal.h"
+
+#include "draw/flow.h"
+#include "store/basket.h"
+#include "work-internal.h"
+
+enum { FABRICS_ON_SHEET = 40, MAPS_ON_SHEET = 9, MAPS_ACROSS = 3 };
+
+#define MAP_GAP (6 * LENGTH_MM)
+
+static void add_row(GPtrArray *cells, char *name, char *figure)
+{
+    g_ptr_array_add(cells, name);
+    g_ptr_array_add(cells, figure);
+}
+
+static char *day_in_words(int64_t at)
+{
+    g_autoptr(GDateTime) day = g_date_time_new_from_unix_local(at);
+    return g_date_time_format(day, "%-e %B %Y");
+}
+
+static void tell_facts(draw_flow *flow, const app_story *self, const app_work *work,
+                       length_system system)
+{
+    static const draw_flow_column columns[] = { { "What", 2, DRAW_LEFT },
+                                                { "", 3, DRAW_RIGHT } };
+    char w[LENGTH_TEXT_SIZE], h[LENGTH_TEXT_SIZE];
+    g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
+    const app_laid *laid = &self->wall.laid;
+    const store_quilt *quilt = &self->wall.quilt;
+    quilt_extent top = app_work_size(work, "top");
+    quilt_extent size = top.width > 0 ? top : laid->sizes.finished;
+    add_row(cells, g_strdup("Begun"), day_in_words(quilt->started));
+    add_row(cells, g_strdup("Finished"),
+            quilt->closed == 0 ? g_strdup("under way") : day_in_words(quilt->closed));
+    add_row(cells, g_strdup("Design"), g_strdup(laid->design.name));
+    add_row(cells, g_strdup("Blocks"),
+            g_strdup_printf("%d x %d, %d made", laid->frame.across, laid->frame.down,
+                            app_story_places_filled(self)));
+    add_row(cells, g_strdup(top.width > 0 ? "Measures" : "Size by the plan"),
+            g_strdup_printf("%s x %s", length_text(size.width, system, 8, w),
+                            length_text(size.height, system, 8, h)));
+    for (int role = 0; role < QUILT_ROLES; role++)
+        if (self->chosen.look[role].fabric != 0)
+            add_row(cells, g_strdup(quilt_role_name((quilt_role)role)),
+                    g_strdup(self->chosen.look[role].name));
+    draw_flow_table(flow, 2, columns, (int)cells->len / 2,
+                    (const char *const *)cells->pdata);
+}
+
+static void tell_sources(draw_flow *flow, const app_story *self)
+{
+    static const draw_flow_column columns[] = { { "Came from", 3, DRAW_LEFT },
+                                                { "Squares", 1, DRAW_RIGHT },
+                                                { "Share", 1, DRAW_RIGHT } };
+    int64_t all = 0;
+    g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
+    for (guint i = 0; i < self->shares->len; i++) {
+        const store_share *share = &g_array_index(self->shares, store_share, i);
+        all += share->known + share->inferred;
+    }
+    if (all == 0)
+        return;
+    for (guint i = 0; i < self->shares->len; i++) {
+        const store_share *share = &g_array_index(self->shares, store_share, i);
+        int64_t squares = share->known + share->inferred;
+        char *name = app_source_name(self->sources, share->id);
+        g_ptr_array_add(cells, name != NULL ? name : g_strdup("not said"));
+        g_ptr_array_add(
+            cells,
+            g_strdup_printf("%s%" PRId64, share->inferred > 0 ? "about " : "", squares));
+        g_ptr_array_add(
+            cells, g_strdup_printf("%.0f %%", 100.0 * (double)squares / (double)all));
+    }
+    draw_flow_heading(flow, "Where its cloth came from", 30 * LENGTH_MM);
+    draw_flow_table(flow, 3, columns, (int)cells->len / 3,
+                    (const char *const *)cells->pdata);
+}
+
+/* One small map: what came from a source in full, the rest pale. */
+static void draw_source_map(draw_flow *flow, const app_story *self,
+                            const store_share *share, length left, length width)
+{
+    const draw_text_style text = { .size = DRAW_PT(9) };
+    const app_story_shown shown = { .by_source = true, .source = share->id };
+    g_autofree char *name = app_source_name(self->sources, share->id);
+    g_autofree char *fitted =
+        draw_text_fit(&text, name != NULL ? name : "not said", width);
+    draw_scene_text(flow->scene, &text, left, flow->y + DRAW_PT(9), fitted);
+    app_story_draw(self, &shown, flow->scene, left, flow->y + DRAW_PT(13), width);
+}
+
+/* Where what came from each source lies, the sources with most squares first. */
+static void draw_source_maps(draw_flow *flow, const app_story *self)
+{
+    const quilt_layout *layout = &self->wall.laid.layout;
+    guint maps = MIN(self->shares->len, (guint)MAPS_ON_SHEET);
+    if (self->wall.blocks == 0 || maps < 2)
+        return;
+    length room = flow->frame.right - flow->frame.left;
+    length across = (room - (MAPS_ACROSS - 1) * MAP_GAP) / MAPS_ACROSS;
+    length cell = MIN(across / layout->across, 80 * LENGTH_MM / layout->rows);
+    length height = DRAW_PT(13) + cell * layout->rows + MAP_GAP;
+    draw_flow_heading(flow, "Where each source lies", height);
+    for (guint i = 0; i < maps; i++) {
+        if (i % MAPS_ACROSS == 0)
+            draw_flow_room(flow, height);
+        draw_source_map(flow, self, &g_array_index(self->shares, store_share, i),
+                        flow->frame.left + (length)(i % MAPS_ACROSS) * (across + MAP_GAP),
+                        cell * layout->across);
+        if (i % MAPS_ACROSS == MAPS_ACROSS - 1 || i == maps - 1)
+            flow->y += height;
+    }
+}
+
+static void tell_fabrics(draw_flow *flow, const app_story *self)
+{
+    static const draw_flow_column columns[] = { { "Fabric", 3, DRAW_LEFT },
+                                                { "Patches", 1, DRAW_RIGHT } };
+    g_autofree int *order = app_story_by_patches(self);
+    g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
+    int told = MIN(self->wall.fabrics, FABRICS_ON_SHEET);
+    if (told == 0)
+        return;
+    for (int i = 0; i < told; i++)
+        add_row(cells, g_strdup(self->wall.looks[order[i]].name),
+                g_strdup_printf("%s%d", self->inferred[order[i]] > 0 ? "about " : "",
+                                self->patches[order[i]]));
+    draw_flow_heading(flow, "Its fabrics", 30 * LENGTH_MM);
+    draw_flow_table(flow, 2, columns, told, (const char *const *)cells->pdata);
+    if (told < self->wall.fabrics) {
+        g_autofree char *more = g_strdup_printf("and %d more", self->wall.fabrics - told);
+        draw_flow_paragraph(flow, more);
+    }
+}
+
+/* The map as wide as the page, or as high as leaves room for the facts. */
+static void draw_whole_map(draw_flow *flow, const app_story *self)
+{
+    const quilt_layout *layout = &self->wall.laid.layout;
+    const app_story_shown all = { 0 };
+    length room = flow->frame.right - flow->frame.left;
+    length cell = MIN(room / layout->across, 120 * LENGTH_MM / layout->rows);
+    length width = cell * layout->across;
+    flow->y += app_story_draw(self, &all, flow->scene,
+                              flow->frame.left + (room - width) / 2, flow->y, width) +
+               5 * LENGTH_MM;
+}
+
+/* Her own picture of the quilt below the map, where she kept one. */
+static gboolean draw_kept_picture(app *self, draw_flow *flow, int64_t picture,
+                                  GError **error)
+{
+    if (picture == 0)
+        return TRUE;
+    g_autoptr(GBytes) jpeg = store_picture(self->book, picture, error);
+    draw_picture *drawn = jpeg == NULL ? NULL : draw_picture_new(jpeg, NULL, error);
+    if (drawn == NULL)
+        return FALSE;
+    double ratio =
+        (double)draw_picture_height_px(drawn) / (double)draw_picture_width_px(drawn);
+    length room = flow->frame.right - flow->frame.left;
+    length width = MIN(room, (length)(80 * LENGTH_MM / ratio));
+    length height = (length)(width * ratio);
+    draw_flow_room(flow, height);
+    length left = flow->frame.left + (room - width) / 2;
+    draw_scene_picture(flow->scene, drawn,
+                       (draw_point[]){ { left, flow->y },
+                                       { left + width, flow->y },
+                                       { left, flow->y + height } },
+                       0, NULL);
+    draw_picture_unref(drawn);
+    flow->y += height + 5 * LENGTH_MM;
+    return TRUE;
+}
+
+draw_scene *app_story_sheet(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_sheet_head) head = { 0 };
+    g_auto(app_story) story = { 0 };
+    g_auto(app_work) work = { 0 };
+    if (!app_sheet_heading(self, call, "The story of a quilt", &head, error) ||
+        !app_story_requested(self, call, &story, error) ||
+        !app_work_requested(self, call, &work, error))
+        return NULL;
+    head.heading.quilt = story.wall.quilt.name;
+    draw_flow flow = draw_flow_begin(&head.heading);
+    draw_whole_map(&flow, &story);
+    if (!draw_kept_picture(self, &flow, story.wall.quilt.picture, error)) {
+        draw_scene_free(flow.scene);
+        return NULL;
+    }
+    if (story.wall.quilt.note != NULL)
+        draw_flow_paragraph(&flow, story.wall.quilt.note);
+    tell_facts(&flow, &story, &work, head.system);
+    tell_sources(&flow, &story);
+    draw_source_maps(&flow, &story);
+    tell_fabrics(&flow, &story);
+    return draw_flow_end(&flow);
+}
