@@ -24,10 +24,10 @@ typedef struct arranging {
     plan_arrange_lay *start; /* what is gone on from, or judged: that, unless she says */
     int16_t *nothing;        /* fabrics of a block still to come */
     float *alike, *light, *target;
+    float *crowding; /* by place, of what was found */
     double seconds;
     int64_t seed;
     gint64 begun_us, told_us;
-    int held;       /* open places that stay open */
     int loose_pins; /* pins of the book that the design has made void */
 } arranging;
 
@@ -42,6 +42,7 @@ static void arranging_clear(arranging *self)
     g_free(self->alike);
     g_free(self->light);
     g_free(self->target);
+    g_free(self->crowding);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(arranging, arranging_clear)
 
@@ -259,7 +260,8 @@ static void hold_open_places(arranging *self)
         const quilt_place *place = &wall->laid.layout.places[p];
         if (self->start[p].block >= 0 || is_pinned[p] || is_free[place->kind])
             continue;
-        int block = wall->blocks + self->held++;
+        self->quilt.to_come++;
+        int block = self->quilt.blocks++;
         self->block[block] = (plan_arrange_block){ place->kind, self->nothing };
         self->pin[self->quilt.pins++] = (plan_arrange_pin){ p, block, place->turn };
     }
@@ -314,7 +316,9 @@ static gboolean arranging_begin(app *self, const app_call *call, arranging *job,
     job->quilt.blocks = wall->blocks;
     job->quilt.block = job->block;
     job->quilt.start = from == 0 ? job->start : NULL;
+    job->quilt.before = job->now;
     job->quilt.target = job->target;
+    job->crowding = g_new(float, (gsize)wall->laid.layout.count);
     if (!app_request_flag(call, "whole"))
         hold_open_places(job);
     return TRUE;
@@ -423,8 +427,7 @@ static json_t *density_cell(const density *cell)
 }
 
 /* The spread as a picture: the quilt in some large patches. */
-static json_t *density_document(const arranging *self, const plan_arrange_lay *lays,
-                                GError **error)
+static json_t *density_document(const arranging *self, const plan_arrange_lay *lays)
 {
     const quilt_layout *layout = &self->wall.laid.layout;
     int longer = MAX(layout->across, layout->rows);
@@ -433,9 +436,6 @@ static json_t *density_document(const arranging *self, const plan_arrange_lay *l
     int down =
         MAX(1, MIN(layout->rows, (layout->rows * DENSITY_CELLS + longer / 2) / longer));
     g_autofree density *cells = g_new0(density, (gsize)(across * down));
-    g_autofree float *crowding = g_new(float, (gsize)layout->count);
-    if (!plan_arrange_crowding(&self->quilt, lays, crowding, error))
-        return NULL;
     for (int row = 0; row < layout->rows; row++) {
         int count;
         const quilt_place *places = quilt_layout_row(layout, row, &count);
@@ -444,7 +444,7 @@ static json_t *density_document(const arranging *self, const plan_arrange_lay *l
             density *cell =
                 &cells[row * down / layout->rows * across + i * across / MAX(count, 1)];
             if (lays[place].block >= 0)
-                density_add(cell, self, lays[place].block, crowding[place]);
+                density_add(cell, self, lays[place].block, self->crowding[place]);
         }
     }
     json_t *rows = json_array();
@@ -517,13 +517,9 @@ static json_t *over_document(const arranging *self, const plan_arrange_lay *lays
 }
 
 static json_t *result_document(const arranging *self, const plan_arrange_lay *lays,
-                               const plan_arrange_score *start,
-                               const plan_arrange_result *result, GError **error)
+                               const plan_arrange_result *result)
 {
-    json_t *patches = density_document(self, lays, error);
-    if (patches == NULL)
-        return NULL;
-    const plan_arrange_score *best = &result->best;
+    const plan_arrange_score *best = &result->best, *start = &result->start;
     json_t *document = json_pack(
         "{s:s, s:f, s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:o, s:i, s:o, s:o, s:I}", "quilt",
         self->wall.quilt.name, "cost", best->cost, "start_cost", start->cost, "seams",
@@ -531,7 +527,8 @@ static json_t *result_document(const arranging *self, const plan_arrange_lay *la
         self->target != NULL ? json_real(best->value) : json_null(), "places",
         app_wall_places(&self->wall, lays), "worst", worst_document(self, lays, result),
         "words", words_document(self, best), "open", result->open, "over",
-        over_document(self, lays), "density", patches, "seed", (json_int_t)self->seed);
+        over_document(self, lays), "density", density_document(self, lays), "seed",
+        (json_int_t)self->seed);
     json_object_set_new(document, "start",
                         json_pack("{s:f, s:f, s:f}", "seams", start->seams, "spread",
                                   start->spread, "nesting", start->nesting));
@@ -540,14 +537,6 @@ static json_t *result_document(const arranging *self, const plan_arrange_lay *la
 }
 
 /* ---- Searching ---- */
-
-/* Leaves the blocks still to come out again. */
-static void drop_held(const arranging *self, plan_arrange_lay *lays)
-{
-    for (int p = 0; p < self->wall.laid.layout.count; p++)
-        if (lays[p].block >= self->wall.blocks)
-            lays[p].block = -1;
-}
 
 static void tell(void *data, double cost, const plan_arrange_lay *lays)
 {
@@ -560,12 +549,8 @@ static void tell(void *data, double cost, const plan_arrange_lay *lays)
         return;
     self->told_us = now;
     if (call->partial != NULL) {
-        int count = self->wall.laid.layout.count;
-        g_autofree plan_arrange_lay *shown =
-            g_memdup2(lays, sizeof lays[0] * (gsize)count);
-        drop_held(self, shown);
         g_autoptr(json_t) partial = json_pack("{s:f, s:o}", "cost", cost, "places",
-                                              app_wall_places(&self->wall, shown));
+                                              app_wall_places(&self->wall, lays));
         call->partial(partial, call->data);
     }
     if (call->progress != NULL)
@@ -575,17 +560,12 @@ static void tell(void *data, double cost, const plan_arrange_lay *lays)
 
 /* With no time to search, what lies there is only judged. */
 static gboolean search_or_judge(arranging *self, plan_arrange_lay *lays,
-                                plan_arrange_score *ret_start,
                                 plan_arrange_result *ret_result, GError **error)
 {
-    plan_arrange_result before;
-    if (!plan_arrange_score_of(&self->quilt, &self->weights, self->now, &before, error))
-        return FALSE;
-    *ret_start = before.best;
     if (self->seconds <= 0) {
         memcpy(lays, self->start, sizeof lays[0] * (size_t)self->wall.laid.layout.count);
         return plan_arrange_score_of(&self->quilt, &self->weights, lays, ret_result,
-                                     error);
+                                     self->crowding, error);
     }
     self->begun_us = g_get_monotonic_time();
     plan_arrange_search search = {
@@ -595,35 +575,24 @@ static gboolean search_or_judge(arranging *self, plan_arrange_lay *lays,
         .stop = self->call->stop,
         .progress = tell,
         .data = self,
+        .crowding = self->crowding,
     };
-    plan_arrange_quilt with_held = self->quilt;
-    with_held.blocks += self->held;
-    if (!plan_arrange_run(&with_held, &self->weights, &search, lays, ret_result, error))
-        return FALSE;
-    /* Scores are of the blocks that are made, so that they can be compared. */
-    int over = ret_result->over;
-    drop_held(self, lays);
-    if (!plan_arrange_score_of(&self->quilt, &self->weights, lays, ret_result, error))
-        return FALSE;
-    ret_result->over = over;
-    return TRUE;
+    return plan_arrange_run(&self->quilt, &self->weights, &search, lays, ret_result,
+                            error);
 }
 
 gboolean app_do_arrange(app *self, const app_call *call, json_t **ret_document,
                         GError **error)
 {
     g_auto(arranging) job = { 0 };
-    plan_arrange_score start;
     plan_arrange_result result;
     if (!arranging_begin(self, call, &job, error))
         return FALSE;
     g_autofree plan_arrange_lay *lays =
         g_new(plan_arrange_lay, (gsize)job.wall.laid.layout.count);
-    if (!search_or_judge(&job, lays, &start, &result, error))
+    if (!search_or_judge(&job, lays, &result, error))
         return FALSE;
-    g_autoptr(json_t) document = result_document(&job, lays, &start, &result, error);
-    if (document == NULL)
-        return FALSE;
+    g_autoptr(json_t) document = result_document(&job, lays, &result);
     /* Stopped early is no failure: she has seen enough and takes the best so far, also
      * into the book where she asked for that; it can be undone. */
     bool stopped = call->stop != NULL && atomic_load(call->stop);

@@ -119,21 +119,28 @@ static void positions(const quilt_layout *layout, int *ret_x, int *ret_y)
     }
 }
 
-/* Falls with the square of the distance, which is 1 between neighbours. */
-static gboolean fill_between(arrange_tables *tables)
+/* Falls with the square of the distance, which is 1 between neighbours. The few distances
+ * there are, across and down, are reckoned once each. */
+static void fill_between(arrange_tables *tables)
 {
     const quilt_layout *layout = tables->quilt->layout;
     g_autofree int *x = g_new(int, tables->laid), *y = g_new(int, tables->laid);
     positions(layout, x, y);
     int nearest = layout->set == QUILT_ON_POINT ? 2 : 4; /* squared, in those halves */
-    for (int p = 0; p < tables->laid; p++) {
-        int32_t *row = tables->between + (size_t)p * (size_t)tables->places;
-        for (int q = 0; q < tables->laid; q++) {
-            int dx = x[p] - x[q], dy = y[p] - y[q], square = dx * dx + dy * dy;
-            row[q] = p == q ? 0 : (ARRANGE_NEAR * nearest + square / 2) / square;
+    int wide = 2 * layout->across + 1, high = 2 * layout->rows + 1;
+    g_autofree int32_t *kernel = g_new0(int32_t, (gsize)wide * (gsize)high);
+    for (int dy = 0; dy < high; dy++) {
+        for (int dx = 0; dx < wide; dx++) {
+            int square = dx * dx + dy * dy;
+            if (square > 0)
+                kernel[dy * wide + dx] = (ARRANGE_NEAR * nearest + square / 2) / square;
         }
     }
-    return TRUE;
+    for (int p = 0; p < tables->laid; p++) {
+        int32_t *row = tables->between + (size_t)p * (size_t)tables->places;
+        for (int q = 0; q < tables->laid; q++)
+            row[q] = kernel[abs(y[p] - y[q]) * wide + abs(x[p] - x[q])];
+    }
 }
 
 /* Counts of the fabrics of a block, those used numbered by `number`. Returns the patch
@@ -181,6 +188,18 @@ static void fill_alikeness(arrange_tables *tables)
     }
 }
 
+/* Copies what lies below the diagonal above it, in squares that stay in the cache. */
+static void mirror(int count, size_t stride, int32_t *table)
+{
+    enum { SQUARE = 32 };
+    for (int top = 0; top < count; top += SQUARE)
+        for (int left = 0; left <= top; left += SQUARE)
+            for (int b = top; b < MIN(top + SQUARE, count); b++)
+                for (int c = left; c < MIN(left + SQUARE, b); c++)
+                    table[(size_t)c * stride + (size_t)b] =
+                        table[(size_t)b * stride + (size_t)c];
+}
+
 /* From alikeness to standard deviations above the mean, four at most, so that neither the
  * fabrics of a quilt nor their number decide how much spreading matters. */
 static void fill_weight(arrange_tables *tables)
@@ -210,9 +229,9 @@ static void fill_weight(arrange_tables *tables)
                     ? 0
                     : ((double)*here / MILLION - tables->mean) / tables->deviation;
             *here = (int32_t)lrint(ARRANGE_DEVIATION * CLAMP(above, -4.0, 4.0));
-            tables->weight[(size_t)c * n + (size_t)b] = *here;
         }
     }
+    mirror(blocks, n, tables->weight);
 }
 
 /* The half of a patch that touches a side of the block. */
@@ -249,7 +268,7 @@ static void fill_seams(arrange_tables *tables)
     g_autofree int *used = g_new(int, quilt->fabrics + 1);
     for (int f = 0; f < quilt->fabrics; f++)
         number[f] = -1;
-    for (int item = 0; item < tables->places; item++) {
+    for (int item = 0; item <= tables->places; item++) {
         for (int edge = 0; edge < PLAN_EDGES; edge++) {
             int16_t *spot = tables->spot + (size_t)(item * PLAN_EDGES + edge) * side;
             for (int j = 0; j < side; j++) {
@@ -310,7 +329,7 @@ static void fill_turning(arrange_tables *tables, double weight)
             }
         }
     }
-    for (int item = 0; item < tables->places; item++)
+    for (int item = 0; item <= tables->places; item++)
         tables->turned[item] = item < tables->quilt->blocks && side > 1;
 }
 
@@ -322,7 +341,7 @@ static void fill_levels(arrange_tables *tables)
             p < tables->laid && quilt->target[p] >= 0
                 ? (int32_t)lrintf(ARRANGE_LEVEL * fminf(quilt->target[p], 1))
                 : -1;
-    for (int item = 0; item < tables->places; item++) {
+    for (int item = 0; item <= tables->places; item++) {
         double sum = 0;
         int list[2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX], count = 0;
         if (item < quilt->blocks)
@@ -340,14 +359,15 @@ static bool allocate(arrange_tables *tables, bool has_target)
     tables->between = calloc(n * n, sizeof tables->between[0]);
     tables->weight = calloc(n * n, sizeof tables->weight[0]);
     tables->neighbour = calloc(n * PLAN_EDGES, sizeof tables->neighbour[0]);
-    tables->spot = calloc(n * PLAN_EDGES * (size_t)tables->side, sizeof tables->spot[0]);
+    tables->spot =
+        calloc((n + 1) * PLAN_EDGES * (size_t)tables->side, sizeof tables->spot[0]);
     tables->turning = calloc(PLAN_EDGES, sizeof tables->turning[0]);
-    tables->turned = calloc(n, sizeof tables->turned[0]);
+    tables->turned = calloc(n + 1, sizeof tables->turned[0]);
     tables->group = calloc(n, sizeof tables->group[0]);
     tables->turns = calloc(n, sizeof tables->turns[0]);
     tables->fixed = calloc(n, sizeof tables->fixed[0]);
     if (has_target) {
-        tables->level = calloc(n, sizeof tables->level[0]);
+        tables->level = calloc(n + 1, sizeof tables->level[0]);
         tables->target = calloc(n, sizeof tables->target[0]);
     }
     return tables->between != NULL && tables->weight != NULL &&
@@ -409,7 +429,7 @@ gboolean arrange_tables_make(arrange_tables *tables, const plan_arrange_quilt *q
                              const plan_arrange_weights *weights, GError **error)
 {
     const quilt_layout *layout = quilt->layout;
-    *tables = (arrange_tables){ .quilt = quilt };
+    *tables = (arrange_tables){ .quilt = quilt, .made = quilt->blocks - quilt->to_come };
     tables->side = quilt_design_side(quilt->design);
     if (!check_weights(weights, error) || !check_blocks(quilt, tables->side, error))
         return FALSE;
