@@ -352,42 +352,60 @@ static json_t *worst_document(const arranging *self, const plan_arrange_lay *lay
     return list;
 }
 
-/* Shares of seams and spread in words; the limits are those of figures that a maker can
- * tell apart on the wall. */
-static const char *seams_in_words(double seams, const arranging *self)
+/* A share in words, and the level by which the page says it in her language. */
+typedef struct level {
+    double below;
+    const char *name, *words;
+} level;
+
+/* The limits are those of figures that a maker can tell apart on the wall. */
+static const level seam_levels[] = {
+    { 0.10, "hardly", "Hardly any like fabrics meet." },
+    { 0.25, "few", "Few like fabrics meet." },
+    { 0.45, "some", "Some like fabrics meet." },
+    { INFINITY, "many", "Many like fabrics meet." },
+};
+static const level no_seams = { 0, "unknown",
+                                "No fabric is known yet, so no seam can be judged." };
+static const level spread_levels[] = {
+    { 0.985, "even", "Colours are spread evenly over the quilt." },
+    { 1.01, "shuffled", "Colours are spread as evenly as a good shuffle would." },
+    { 1.06, "uneven", "Here and there like colours come together." },
+    { INFINITY, "clumped", "Like colours clump together." },
+};
+static const level value_levels[] = {
+    { 0.12, "close", "Light and dark follow the design closely." },
+    { 0.22, "follows", "Light and dark follow the design." },
+    { INFINITY, "even", "The blocks are too even in value to show the design well." },
+};
+
+static const level *level_of(double share, const level *levels)
 {
-    if (self->wall.fabrics == 0)
-        return "No fabric is known yet, so no seam can be judged.";
-    return seams < 0.10   ? "Hardly any like fabrics meet."
-           : seams < 0.25 ? "Few like fabrics meet."
-           : seams < 0.45 ? "Some like fabrics meet."
-                          : "Many like fabrics meet.";
+    while (share >= levels->below)
+        levels++;
+    return levels;
 }
 
-static const char *spread_in_words(double spread)
+/* The same twice: "words" to print, "levels" to say in another language. */
+static void tell_in_words(json_t *document, const arranging *self,
+                          const plan_arrange_score *score)
 {
-    return spread < 0.985  ? "Colours are spread evenly over the quilt."
-           : spread < 1.01 ? "Colours are spread as evenly as a good shuffle would."
-           : spread < 1.06 ? "Here and there like colours come together."
-                           : "Like colours clump together.";
-}
-
-static json_t *words_document(const arranging *self, const plan_arrange_score *score)
-{
+    const level *seams =
+        self->wall.fabrics == 0 ? &no_seams : level_of(score->seams, seam_levels);
+    const level *spread = level_of(score->spread, spread_levels);
     g_autofree char *nesting = g_strdup_printf(
         "%.0f of 100 seams lock where blocks meet.", 100 * score->nesting);
-    json_t *words =
-        json_pack("{s:s, s:s, s:s}", "seams", seams_in_words(score->seams, self),
-                  "spread", spread_in_words(score->spread), "nesting", nesting);
-    if (self->target != NULL)
-        json_object_set_new(words, "value",
-                            json_string(score->value < 0.12
-                                            ? "Light and dark follow the design closely."
-                                        : score->value < 0.22
-                                            ? "Light and dark follow the design."
-                                            : "The blocks are too even in value to show "
-                                              "the design well."));
-    return words;
+    json_t *words = json_pack("{s:s, s:s, s:s}", "seams", seams->words, "spread",
+                              spread->words, "nesting", nesting);
+    json_t *levels =
+        json_pack("{s:s, s:s}", "seams", seams->name, "spread", spread->name);
+    if (self->target != NULL) {
+        const level *value = level_of(score->value, value_levels);
+        json_object_set_new(words, "value", json_string(value->words));
+        json_object_set_new(levels, "value", json_string(value->name));
+    }
+    json_object_set_new(document, "words", words);
+    json_object_set_new(document, "levels", levels);
 }
 
 /* The mean colour and crowding of a large patch of the quilt. */
@@ -521,17 +539,17 @@ static json_t *result_document(const arranging *self, const plan_arrange_lay *la
 {
     const plan_arrange_score *best = &result->best, *start = &result->start;
     json_t *document = json_pack(
-        "{s:s, s:f, s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:o, s:i, s:o, s:o, s:I}", "quilt",
+        "{s:s, s:f, s:f, s:f, s:f, s:f, s:o, s:o, s:o, s:i, s:o, s:o, s:I}", "quilt",
         self->wall.quilt.name, "cost", best->cost, "start_cost", start->cost, "seams",
         best->seams, "spread", best->spread, "nesting", best->nesting, "value",
         self->target != NULL ? json_real(best->value) : json_null(), "places",
         app_wall_places(&self->wall, lays), "worst", worst_document(self, lays, result),
-        "words", words_document(self, best), "open", result->open, "over",
-        over_document(self, lays), "density", density_document(self, lays), "seed",
-        (json_int_t)self->seed);
+        "open", result->open, "over", over_document(self, lays), "density",
+        density_document(self, lays), "seed", (json_int_t)self->seed);
     json_object_set_new(document, "start",
                         json_pack("{s:f, s:f, s:f}", "seams", start->seams, "spread",
                                   start->spread, "nesting", start->nesting));
+    tell_in_words(document, self, best);
     json_object_set_new(document, "warnings", warnings_document(self, result));
     return document;
 }

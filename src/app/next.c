@@ -431,6 +431,26 @@ static json_t *pull_document(const within_reach *reach)
     return list;
 }
 
+/* With one fabric there is nothing to keep apart, which is better said than wondered at.
+ */
+static json_t *next_warnings(const within_reach *reach)
+{
+    json_t *warnings = json_array();
+    int64_t fabrics = 0, only = 0;
+    for (int i = 0; i < reach->count; i++) {
+        if (reach->squares[i] + reach->taken[i] == 0)
+            continue;
+        fabrics++;
+        only = reach->looks[i].fabric;
+    }
+    if (fabrics == 1 && only != 0)
+        json_array_append_new(
+            warnings, json_pack("{s:s, s:s}", "code", "next.one-fabric", "message",
+                                "All squares within reach are of one fabric, so like "
+                                "meets like: this is the best there is."));
+    return warnings;
+}
+
 gboolean app_do_next(app *self, const app_call *call, json_t **ret_document,
                      GError **error)
 {
@@ -474,7 +494,8 @@ gboolean app_do_next(app *self, const app_call *call, json_t **ret_document,
                     "All blocks of %s are made.", quilt.name);
         return FALSE;
     }
-    *ret_document = json_pack("{s:s, s:O, s:o}", "quilt", quilt.name, "blocks", blocks,
-                              "pull", pull_document(&reach));
+    *ret_document =
+        json_pack("{s:s, s:O, s:o, s:o}", "quilt", quilt.name, "blocks", blocks, "pull",
+                  pull_document(&reach), "warnings", next_warnings(&reach));
     return TRUE;
 }

@@ -501,6 +501,7 @@ void cli_text_next(const json_t *document, FILE *out)
             fprintf(out, "  %3lld %s\n", whole_of(patch, "squares"),
                     text_of(patch, "name"));
     }
+    print_warnings(json_object_get(document, "warnings"), out);
 }
 
 /* Each row of the quilt on a line: the block's number with its quarter turns, a dot for

@@ -155,8 +155,9 @@ static int count_fabrics(const plan_arrange_quilt *quilt, int block, int side, i
     return count;
 }
 
-/* The mean alikeness of their patches, for each two blocks, in millionths. */
-enum { MILLION = 1000000 };
+/* The mean alikeness of their patches, for each two blocks, in millionths. Summed in
+ * whole numbers, so that it does not hang on the order in which the blocks come. */
+enum { MILLION = 1000000, ALIKE_ONE = 1 << 16 };
 
 static void fill_alikeness(arrange_tables *tables)
 {
@@ -165,7 +166,7 @@ static void fill_alikeness(arrange_tables *tables)
     size_t n = (size_t)tables->places;
     g_autofree int *lists = g_new(int, (size_t)quilt->blocks *(size_t)halves + 1);
     g_autofree int *counts = g_new(int, quilt->blocks + 1);
-    g_autofree float *toward = g_new(float, quilt->fabrics + 1);
+    g_autofree int32_t *toward = g_new(int32_t, quilt->fabrics + 1);
     for (int b = 0; b < quilt->blocks; b++)
         counts[b] = count_fabrics(quilt, b, tables->side, lists + (size_t)b * halves);
     for (int b = 0; b < quilt->blocks; b++) {
@@ -175,15 +176,16 @@ static void fill_alikeness(arrange_tables *tables)
             const float *alike =
                 quilt->alike + (size_t)lists[(size_t)b * halves + i] * quilt->fabrics;
             for (int f = 0; f < quilt->fabrics; f++)
-                toward[f] += alike[f];
+                toward[f] += (int32_t)(alike[f] * ALIKE_ONE + 0.5f);
         }
         for (int c = 0; c < b; c++) {
-            float sum = 0;
+            int64_t sum = 0;
             for (int i = 0; i < counts[c]; i++)
                 sum += toward[lists[(size_t)c * halves + i]];
             int known = counts[b] * counts[c];
             tables->weight[(size_t)b * n + (size_t)c] =
-                known == 0 ? -1 : (int32_t)lrint((double)sum / known * MILLION);
+                known == 0 ? -1
+                           : (int32_t)lrint((double)sum / known * MILLION / ALIKE_ONE);
         }
     }
 }

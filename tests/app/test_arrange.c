@@ -3,6 +3,9 @@
 
 #include "fixture.h"
 
+#include "app/app-internal.h"
+#include "store/quilt.h"
+
 #include <string.h>
 
 /* Tideline of the demo, its 73 blocks, some of them with patches that are known. */
@@ -270,7 +273,205 @@ static void unknown_fabric_is_said(void **state)
     json_decref(found);
 }
 
+/* ---- What does not fit ---- */
+
+/* Small with so many of its nine blocks made. */
+static void make_small(fixture *self, int blocks)
+{
+    start_small(self);
+    json_decref(does(self, "made",
+                     "{\"quilt\": \"Small\", \"kind\": \"nine\", \"count\": %d}",
+                     blocks));
+}
+
+/* The design is changed under the blocks, as a book that was brought in may have it. */
+static void change_design(fixture *self, const char *name, int across, int down,
+                          const char *design_text)
+{
+    g_autoptr(GError) error = NULL;
+    g_auto(store_quilt) quilt = { 0 };
+    g_autoptr(store_change) change = NULL;
+    if (!store_quilt_find(self->book->book, name, &quilt, &error) ||
+        (change = store_change_begin(self->book->book, "Changed", &error)) == NULL)
+        fail_msg("%s", error->message);
+    quilt.across = across;
+    quilt.down = down;
+    if (design_text != NULL) {
+        g_free(quilt.design_text);
+        quilt.design_text = g_strdup(design_text);
+    }
+    if (!store_quilt_say(change, &quilt, &error) || !store_change_commit(change, &error))
+        fail_msg("%s", error->message);
+}
+
+/* Each block once, laid or in "over"; returns how many are laid. */
+static int check_nothing_is_lost(const json_t *found, int blocks)
+{
+    g_autoptr(GHashTable) seen = g_hash_table_new(NULL, NULL);
+    int laid = blocks_of(value_at(found, "places"), seen);
+    size_t i;
+    const json_t *over;
+    json_array_foreach (value_at(found, "over"), i, over)
+        if (!g_hash_table_add(seen, GINT_TO_POINTER(json_integer_value(over))))
+            fail_msg("block %lld is laid and left over", json_integer_value(over));
+    assert_int_equal(g_hash_table_size(seen), blocks);
+    return laid;
+}
+
+static void more_blocks_than_places_leave_some_over_and_none_is_lost(void **state)
+{
+    fixture *self = *state;
+    make_small(self, 9);
+    change_design(self, "Small", 3, 2, NULL);
+    json_t *found = does(self, "arrange",
+                         "{\"quilt\": \"Small\", \"seconds\": 0.05, \"keep\": true}");
+    assert_true(warns(found, "arrange.over"));
+    assert_int_equal(check_nothing_is_lost(found, 9), 6);
+    json_decref(found);
+    json_t *wall = does(self, "wall", "{\"quilt\": \"Small\"}");
+    assert_int_equal(json_array_size(value_at(wall, "blocks")), 9);
+    json_decref(wall);
+    /* Places that are there again may be filled again. */
+    change_design(self, "Small", 3, 3, NULL);
+    found = does(self, "arrange", "{\"quilt\": \"Small\", \"seconds\": 0.05}");
+    assert_int_equal(check_nothing_is_lost(found, 9), 9);
+    json_decref(found);
+}
+
+static void fewer_blocks_than_places_leave_some_open(void **state)
+{
+    fixture *self = *state;
+    make_small(self, 4);
+    json_t *found = does(self, "arrange",
+                         "{\"quilt\": \"Small\", \"seconds\": 0.05, \"whole\": true}");
+    assert_int_equal(check_nothing_is_lost(found, 4), 4);
+    assert_int_equal(number_at(found, "open"), 5);
+    json_decref(found);
+}
+
+/* Tideline's strokes have no place once its design has crosses in their stead; what lay
+ * there was 18 of its 73 blocks. */
+static void a_kind_that_lost_its_places_is_told_and_kept_in_the_book(void **state)
+{
+    fixture *self = *state;
+    json_t *wall = tideline(self);
+    int strokes = 0;
+    size_t i;
+    const json_t *block;
+    json_array_foreach (value_at(wall, "blocks"), i, block)
+        strokes += strcmp(text_at(block, "kind"), "stroke") == 0;
+    assert_true(strokes > 0);
+    change_design(self, "Tideline", 12, 16,
+                  "name Lattice chain\n"
+                  "block plain S S S / S S S / S S S\n"
+                  "block cross B S B / S B S / B S B\n"
+                  "block stroke B S S / S B S / S S B\n"
+                  "repeat cross plain\nrepeat plain cross\n");
+    json_t *found = does(self, "arrange",
+                         "{\"quilt\": \"Tideline\", \"seconds\": 0.1, \"keep\": true}");
+    assert_true(warns(found, "arrange.design-changed"));
+    assert_int_equal(check_nothing_is_lost(found, 73 - strokes), 73 - strokes);
+    json_decref(found);
+    json_t *after = does(self, "wall", "{\"quilt\": \"Tideline\"}");
+    assert_int_equal(number_at(after, "strangers"), strokes);
+    check_kinds_and_turns(after, value_at(after, "places"));
+    json_decref(after);
+    json_decref(wall);
+}
+
+static void a_design_without_any_of_the_kinds_is_said_plainly(void **state)
+{
+    fixture *self = *state;
+    make_small(self, 3);
+    change_design(self, "Small", 3, 3,
+                  "name Other\nblock other B S S / S S S / S S S\nrepeat other\n");
+    refuses(self, "app.no-blocks", "arrange", "{\"quilt\": \"Small\"}");
+    json_t *wall = does(self, "wall", "{\"quilt\": \"Small\"}");
+    assert_int_equal(number_at(wall, "strangers"), 3);
+    json_decref(wall);
+}
+
+/* In the chain of the catalogue row 1, column 2 is plain; here it is a cross. */
+static void a_pin_whose_place_has_changed_is_left_out_and_said(void **state)
+{
+    fixture *self = *state;
+    json_decref(tideline(self));
+    json_decref(does(self, "place.pin", "{\"quilt\": \"Tideline\", \"place\": [1, 2]}"));
+    change_design(self, "Tideline", 12, 16,
+                  "name Lattice chain\n"
+                  "block plain S S S / S S S / S S S\n"
+                  "block cross B S B / S B S / B S B\n"
+                  "block stroke B S S / S B S / S S B\n"
+                  "repeat plain cross\nrepeat stroke plain\n");
+    json_t *found = does(self, "arrange", "{\"quilt\": \"Tideline\", \"seconds\": 0.1}");
+    assert_true(warns(found, "arrange.pin-loose"));
+    check_nothing_is_lost(found, 73);
+    json_decref(found);
+}
+
+static void a_place_pinned_in_the_book_takes_no_other(void **state)
+{
+    fixture *self = *state;
+    json_t *wall = tideline(self);
+    json_decref(does(self, "place.pin", "{\"quilt\": \"Tideline\", \"place\": [1, 1]}"));
+    refuses(self, "plan.pin-place-taken", "arrange",
+            "{\"quilt\": \"Tideline\", \"pin\": [\"1,1=%lld\"]}",
+            number_at(wall, "places.2.2.block"));
+    json_decref(wall);
+}
+
+/* Stopped from the first picture on: what is given is what was best, and kept if asked.
+ */
+static void stop_at_once(json_t *partial, void *data)
+{
+    (void)partial;
+    atomic_store((atomic_bool *)data, true);
+}
+
+static void a_search_that_is_stopped_keeps_the_best_found(void **state)
+{
+    fixture *self = *state;
+    json_decref(tideline(self));
+    atomic_bool stop = false;
+    g_autoptr(json_t) request =
+        json_pack("{s:s, s:i, s:b}", "quilt", "Tideline", "seconds", 3000, "keep", true);
+    app_call call = {
+        .request = request, .stop = &stop, .partial = stop_at_once, .data = &stop
+    };
+    json_t *found = NULL;
+    g_autoptr(GError) error = NULL;
+    if (!app_action_find("arrange")->run(self->book, &call, &found, &error))
+        fail_msg("%s", error->message);
+    assert_true(json_is_true(value_at(found, "stopped")));
+    assert_true(json_is_true(value_at(found, "kept")));
+    assert_true(real_at(found, "cost") < real_at(found, "start_cost"));
+    json_t *wall = does(self, "wall", "{\"quilt\": \"Tideline\"}");
+    assert_true(json_equal(value_at(wall, "places"), value_at(found, "places")));
+    json_decref(wall);
+    json_decref(found);
+}
+
 /* ---- The next block ---- */
+
+static void a_basket_of_one_fabric_makes_the_best_possible_and_says_so(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    json_t *fabrics = does(self, "fabrics", "{}");
+    json_decref(does(self, "quilt.start",
+                     "{\"quilt\": \"Small\", \"design\": \"nine-patch\", \"across\": 3, "
+                     "\"down\": 3, \"unit\": \"3in\"}")); /* the demo has none of these */
+    for (int i = 0; i < 2; i++) {
+        g_autofree char *path = g_strdup_printf("fabrics.%d.fabric", i);
+        json_decref(does(self, "basket.add",
+                         "{\"count\": 30, \"unit\": \"3in\", \"fabric\": %lld}",
+                         number_at(fabrics, path)));
+        json_t *next = does(self, "next", "{\"quilt\": \"Small\"}");
+        assert_int_equal(warns(next, "next.one-fabric"), i == 0);
+        json_decref(next);
+    }
+    json_decref(fabrics);
+}
 
 static void what_is_locked_stays_and_what_is_turned_over_goes(void **state)
 {
@@ -351,6 +552,14 @@ int main(void)
         ARRANGE_TEST(a_quilt_without_blocks_has_nothing_to_arrange),
         ARRANGE_TEST(one_fabric_is_the_best_possible_and_said_so),
         ARRANGE_TEST(unknown_fabric_is_said),
+        ARRANGE_TEST(more_blocks_than_places_leave_some_over_and_none_is_lost),
+        ARRANGE_TEST(fewer_blocks_than_places_leave_some_open),
+        ARRANGE_TEST(a_kind_that_lost_its_places_is_told_and_kept_in_the_book),
+        ARRANGE_TEST(a_design_without_any_of_the_kinds_is_said_plainly),
+        ARRANGE_TEST(a_pin_whose_place_has_changed_is_left_out_and_said),
+        ARRANGE_TEST(a_place_pinned_in_the_book_takes_no_other),
+        ARRANGE_TEST(a_search_that_is_stopped_keeps_the_best_found),
+        ARRANGE_TEST(a_basket_of_one_fabric_makes_the_best_possible_and_says_so),
         ARRANGE_TEST(what_is_locked_stays_and_what_is_turned_over_goes),
         ARRANGE_TEST(squares_to_pull_are_those_of_the_blocks),
     };

@@ -28,4 +28,5 @@ export default {
   'day.place': 'Reihe {row}, {column}. Platz',
   'day.n': '{n} Blöcke',
   'day.all': 'Alle {n} sind fertig',
+  'warning.next.one-fabric': 'Alle Quadrate in Reichweite sind von einem Stoff, so trifft Gleiches auf Gleiches: besser geht es nicht.',
 };

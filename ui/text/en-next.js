@@ -29,4 +29,5 @@ export default {
   'day.place': 'row {row}, column {column}',
   'day.n': '{n} blocks',
   'day.all': 'All {n} are made',
+  'warning.next.one-fabric': 'All squares within reach are of one fabric, so like meets like: this is the best there is.',
 };

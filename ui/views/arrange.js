@@ -7,7 +7,7 @@ import { Fault, ask, change, get, refresh, sayFault, useDocument } from '../lib/
 import { useDraft } from '../lib/draft.js';
 import { follow } from '../lib/photos.js';
 import { Wall, useSight } from '../lib/wall.js';
-import { t } from '../text/text.js';
+import { has, t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
 const weights = ['seams', 'spread', 'nesting'];
@@ -38,10 +38,13 @@ function Density({ rows }) {
     <p class="quiet">${t('arrange.density.says')}</p>`;
 }
 
+/** What an arrangement is worth, in words. */
+const wordsOf = (found) => ['seams', 'spread', 'value'].filter((one) => found.levels[one]).map((one) => t(`arrange.says.${one}.${found.levels[one]}`));
+
 function Why({ found, onWorst, onClose }) {
   return html`<${Sheet} title=${t('arrange.why')} onClose=${onClose}>
-    <ul class="plain-list words">${['seams', 'spread', 'nesting', 'value'].filter((one) => found.words[one]).map((one) => html`<li key=${one}>${found.words[one]}</li>`)}</ul>
-    ${found.warnings.map((one) => html`<p key=${one.code} class="caution">${one.message}</p>`)}
+    <ul class="plain-list words">${[...wordsOf(found), t('arrange.says.nesting', { n: Math.round(100 * found.nesting) })].map((one) => html`<li key=${one}>${one}</li>`)}</ul>
+    ${found.warnings.map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : one.message}</p>`)}
     <${Seam} />
     <h3>${t('arrange.density')}</h3>
     <${Density} rows=${found.density} />
@@ -209,7 +212,7 @@ export function Arrange({ name, quilt }) {
       <button class="button" disabled=${wall.grid[chosen[0]][chosen[1]].step === 4} onClick=${turn}>${t('arrange.turn')}</button>
       ${!proposal && block && html`<button class="button" onClick=${pin}>${t(block.pinned ? 'arrange.unpin' : 'arrange.pin')}</button>`}</div>`}
     ${running && html`<${Sewing} done=${part} label=${t('arrange.running')} quiet doing=${t('arrange.running')} />`}
-    ${proposal && !running && html`<p role="status">${proposal.byHand ? t('arrange.by.hand') : `${proposal.words.seams} ${proposal.words.spread}`}
+    ${proposal && !running && html`<p role="status">${proposal.byHand ? t('arrange.by.hand') : wordsOf(proposal).join(' ')}
       ${proposal.stopped && ` ${t('arrange.stopped')}`}</p>`}
     <div class="thumb pair">
       ${running && html`<button class="button main" onClick=${stop}>${t('arrange.stop')}</button>`}
