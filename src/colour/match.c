@@ -3,6 +3,7 @@
 #include "colour/emd.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 /* What to do by how far the nearest fabric is. */
 typedef struct limits {
@@ -12,10 +13,9 @@ typedef struct limits {
 
 /* Measured on pictures of the same and of other fabrics in different photos
  * (docs/figures/scraps-in-photos.md). */
-static const limits limits_whole = { 4.6, 9, 1.2 };
+static const limits limits_whole = { 4.5, 10, 1.5 };
 static const limits limits_part = { 4.6, 8, 1.2 };
-static const double group_limit =
-    2.5; /* one photo, one light: far tighter than same_below */
+static const double group_limit = 4.2; /* on drawn cloth 4.5 links no other cloth yet */
 
 /* What tells prints on like grounds apart is their small colours: shares count by this
  * power. Of 100 scraps seen again in other photos 95 then come first and 99 among three,
@@ -206,6 +206,15 @@ void colour_match_find_part(const colour_signature *query, int n,
     find(&mixture_part, &limits_part, query, n, references, ret_match);
 }
 
+/* Patches of blocks have no texture: then by colours, on the scale of the limit above,
+ * for which 2.5 in colour_signature_distance() links no other cloth in one photo. */
+static double group_distance(const colour_signature *a, const colour_signature *b)
+{
+    bool by_print = a->texture.light[0] != 0 && b->texture.light[0] != 0;
+    return by_print ? colour_match_distance(a, b)
+                    : group_limit / 2.5 * colour_signature_distance(a, b);
+}
+
 int colour_group(int n, const colour_signature *signatures, double limit,
                  double *distance, int *group)
 {
@@ -216,7 +225,7 @@ int colour_group(int n, const colour_signature *signatures, double limit,
         distance[i * n + i] = 0;
         for (int j = 0; j < i; j++)
             distance[i * n + j] = distance[j * n + i] =
-                colour_signature_distance(&signatures[i], &signatures[j]);
+                group_distance(&signatures[i], &signatures[j]);
     }
 
     /* A group is named by its first scrap, whose row holds the mean distances to other

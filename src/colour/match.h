@@ -41,8 +41,8 @@ double colour_match_distance(const colour_signature *a, const colour_signature *
 /**
  * The three fabrics most like a signature, by colour_match_distance().
  *
- * SAME when the nearest is under 4.6 away and no other fabric within 1.2 of that;
- * ASK up to 9, or when two compete; NEW above, and when there is no reference or no
+ * SAME when the nearest is under 4.5 away and no other fabric within 1.5 of that;
+ * ASK up to 10, or when two compete; NEW above, and when there is no reference or no
  * colour. References without colours are passed over.
  *
  * At worst 5 us a reference; one that cannot come among the three is passed over as soon
@@ -61,7 +61,8 @@ void colour_match_find_part(const colour_signature *query, int n,
  * Groups the scraps of one photo by fabric: links those nearer than limit and takes what
  * hangs together, the mean distance between two groups deciding (average linkage).
  *
- * @limit     in colour_signature_distance(); 0 or below means the default, 2.5
+ * @limit     in colour_match_distance(), or 1.68 times colour_signature_distance() where a
+ *            texture is not known; 0 or below means the default, 4.2
  * @distance  room for n x n
  * @group     n entries out: 0 and up in order of each group's first scrap
  *

@@ -13,21 +13,38 @@ enum { COLOUR_SIGNATURE_MAX = 5, COLOUR_TEXTURE_STEPS = 3 };
  * makes a difference in CIELAB smaller by a fifth); nor does it matter how the cloth is
  * turned.
  *
- * Each is a level by colour_texture_level(); 0 when it is not known, because the piece is
- * too small or there was no picture to scale.
+ * Two more say how the change of lightness comes about at each lag: by few places that
+ * differ much, as sprigs and lines do, or by many (the root mean square over the mean);
+ * and whether it differs between the two ways at right angles and those between them, as
+ * in a gingham or a plaid (the fourth harmonic of its square over the directions).
+ *
+ * light and chroma are levels by colour_texture_level(), the others by
+ * colour_sparse_level() and colour_crossed_level(); 0 when it is not known, because the
+ * piece is too small, there was no picture to scale, or it was kept before these were
+ * read.
  */
 typedef struct colour_texture {
     uint8_t light[COLOUR_TEXTURE_STEPS];
     uint8_t chroma[COLOUR_TEXTURE_STEPS];
+    uint8_t sparse[COLOUR_TEXTURE_STEPS];
+    uint8_t crossed[COLOUR_TEXTURE_STEPS];
 } colour_texture;
 
 /** The level of a root mean square difference in CIELAB, 1 to 255: even steps of the
  * logarithm, those under 0.6 being noise. */
 uint8_t colour_texture_level(double rms);
 
-/** How far two textures are apart: the mean difference of the natural logarithms over the
- * steps that both know; 0 for the same. When they share none, what two pictures of the
- * same cloth usually are apart. */
+/** The level, 1 to 255, of differences whose root mean square and mean size are these. */
+uint8_t colour_sparse_level(double rms, double mean);
+
+/** The level, 1 to 255, of the fourth harmonic over the sum of mean squares by direction,
+ * at even steps of half a turn. */
+uint8_t colour_crossed_level(int directions, const double squares[static directions]);
+
+/** How far two textures are apart: the mean difference of the natural logarithms of light
+ * and chroma over the steps that both know, and so many times that of the others; 0 for
+ * the same. Where they share no step, what two pictures of the same cloth usually are
+ * apart. */
 double colour_texture_distance(const colour_texture *a, const colour_texture *b);
 
 /** Up to five colours, the largest share first; shares sum to 1. count 0: no picture yet.

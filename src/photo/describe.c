@@ -95,12 +95,13 @@ static void read_texture_step(const photo_surface *s, const photo_piece *piece,
                               colour_texture *into)
 {
     enum { DIRECTIONS = 8, PAIRS_MIN = 200 };
-    double light = 0, chroma = 0;
+    double square[DIRECTIONS], light = 0, chroma = 0, size = 0;
     int pairs = 0;
+    bool all_ways = true;
     for (int k = 0; k < DIRECTIONS; k++) {
-        double turn = M_PI * k / DIRECTIONS;
+        double turn = M_PI * k / DIRECTIONS, squares = 0;
         int dx = (int)lround(texture_step_px[step] * cos(turn));
-        int dy = (int)lround(texture_step_px[step] * sin(turn));
+        int dy = (int)lround(texture_step_px[step] * sin(turn)), count = 0;
         for (int y = 0; y < inner->height; y += every) {
             for (int x = 0; x < inner->width; x += every) {
                 if (!photo_bits_get(inner, x, y) ||
@@ -109,16 +110,25 @@ static void read_texture_step(const photo_surface *s, const photo_piece *piece,
                 const float *p = lab_at(s, x + piece->left, y + piece->top);
                 const float *q = lab_at(s, x + dx + piece->left, y + dy + piece->top);
                 float l = p[0] - q[0], a = p[1] - q[1], b = p[2] - q[2];
-                light += (double)(l * l);
+                squares += (double)(l * l);
+                size += (double)fabsf(l);
                 chroma += (double)(a * a + b * b);
-                pairs++;
+                count++;
             }
         }
+        all_ways = all_ways && count >= PAIRS_MIN / DIRECTIONS;
+        square[k] = count > 0 ? squares / count : 0;
+        light += squares;
+        pairs += count;
     }
     if (pairs < PAIRS_MIN)
         return;
-    into->light[step] = colour_texture_level(sqrt(light / pairs));
+    double rms = sqrt(light / pairs);
+    into->light[step] = colour_texture_level(rms);
     into->chroma[step] = colour_texture_level(sqrt(chroma / pairs));
+    into->sparse[step] = colour_sparse_level(rms, size / pairs);
+    if (all_ways)
+        into->crossed[step] = colour_crossed_level(DIRECTIONS, square);
 }
 
 static void read_texture(const photo_surface *s, const photo_piece *piece,

@@ -103,9 +103,11 @@ CREATE TABLE fabric_signature (
   fabric  INTEGER NOT NULL REFERENCES fabric,
   value   INTEGER NOT NULL CHECK (value BETWEEN 0 AND 2),
   colours BLOB NOT NULL  -- up to five times CIELAB L, a, b (D65) and share, each an IEEE
-                         -- single, low byte first; then, or not, six bytes of texture:
-                         -- light and chroma over 1/16, 1/8, 1/4 in, 0 for unknown, else
-                         -- 1 + 43 ln(1 + difference / 0.6)
+                         -- single, low byte first; then, or not, six or twelve bytes of
+                         -- texture: light and chroma over 1/16, 1/8, 1/4 in, 0 for
+                         -- unknown, else 1 + 43 ln(1 + difference / 0.6); of the light
+                         -- there 1 + 150 ln((rms + 0.6) / (mean + 0.6)), and 1 + 250
+                         -- times the fourth harmonic over the directions
 ) STRICT;
 CREATE INDEX signature_fabric ON fabric_signature (fabric, id, value);
 

@@ -338,7 +338,9 @@ void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_c
         ret_colours->lab[i].b = get_single(bytes + 16 * i + 8);
         ret_colours->share[i] = get_single(bytes + 16 * i + 12);
     }
-    if (sqlite3_column_bytes(row, column) ==
-        16 * count + (int)sizeof ret_colours->texture)
-        memcpy(&ret_colours->texture, bytes + 16 * count, sizeof ret_colours->texture);
+    /* kept before print was told by more than its strength: the rest stays unknown */
+    int left = sqlite3_column_bytes(row, column) - 16 * count;
+    if (left == offsetof(colour_texture, sparse) ||
+        left == (int)sizeof ret_colours->texture)
+        memcpy(&ret_colours->texture, bytes + 16 * count, (size_t)left);
 }

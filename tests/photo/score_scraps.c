@@ -276,6 +276,7 @@ void score_scraps(const char *name, const json_t *truth, const photo_scraps *fou
             }
             score_squares(scrap, &found->scrap[match], totals);
             score_known known = { .photo = totals->photos,
+                                  .group = found->scrap[match].group,
                                   .signature = found->scrap[match].signature };
             g_strlcpy(known.fabric, json_string_value(json_object_get(scrap, "fabric")),
                       sizeof known.fabric);
@@ -427,9 +428,29 @@ static void score_fabrics(const score_totals *totals)
     g_array_unref(other);
 }
 
+/* Pairs of one photo that are put together, and those of one fabric there. */
+static void score_groups(const score_totals *totals)
+{
+    int there = 0, right = 0, wrong = 0;
+    const score_known *known = (const score_known *)(void *)totals->known->data;
+    for (guint i = 0; i < totals->known->len; i++)
+        for (guint k = 0; k < i; k++) {
+            if (known[k].photo != known[i].photo)
+                continue;
+            bool same = strcmp(known[i].fabric, known[k].fabric) == 0;
+            bool linked = known[i].group == known[k].group;
+            there += same;
+            right += same && linked;
+            wrong += !same && linked;
+        }
+    printf("pairs of one fabric in a photo: %d, put together %d, of other fabrics %d\n",
+           there, right, wrong);
+}
+
 void score_print(const score_totals *t)
 {
     score_fabrics(t);
+    score_groups(t);
     printf("squares of 2 in: %d scraps, counted exactly %.1f %%, within one %.1f %%; %d "
            "there, %d counted\n"
            "asked whether it is a pile: %d of those fused, %d whole; something may lie "

@@ -24,7 +24,7 @@ typedef struct score_totals {
 
 typedef struct score_known {
     char fabric[16];
-    int photo;
+    int photo, group; /* of its photo */
     colour_signature signature;
 } score_known;
 

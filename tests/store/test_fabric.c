@@ -2,10 +2,12 @@
 
 #include "book-fixture.h"
 
-static const colour_signature teal = { 2,
-                                       { { 45.5, -30.25, -8 }, { 92, 0, 2 } },
-                                       { 0.75, 0.25 },
-                                       { { 12, 0, 255 }, { 1, 0, 90 } } };
+static const colour_signature teal = {
+    2,
+    { { 45.5, -30.25, -8 }, { 92, 0, 2 } },
+    { 0.75, 0.25 },
+    { { 12, 0, 255 }, { 1, 0, 90 }, { 7, 0, 8 }, { 0, 1, 2 } }
+};
 
 static store_change *begin(store_book *book)
 {
@@ -115,6 +117,32 @@ static void colours_come_back_as_they_went_in(void **state)
     assert_int_equal(none->len, 0);
 }
 
+/* As it was kept before there were twelve bytes of texture, and before there was any. */
+static void colours_of_an_older_book_come_without_what_it_did_not_know(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    int64_t id;
+    store_change *change = begin(f->book);
+    MUST(store_fabric_add(change, "Teal", COLOUR_DARK, &id, &error));
+    MUST(store_signature_add(change, id, &teal, COLOUR_DARK, &error));
+    MUST(store_change_commit(change, &error));
+    store_change_free(change);
+    for (int bytes = 6; bytes >= 0; bytes -= 6) {
+        g_autofree char *cut = g_strdup_printf(
+            "UPDATE fabric_signature SET colours = substr(colours, 1, %d)", 32 + bytes);
+        assert_int_equal(run_sql(f->path, cut), SQLITE_OK);
+        g_autoptr(GArray) list = NULL;
+        MUST(store_signature_list(f->book, id, &list, &error));
+        const colour_signature *got = &g_array_index(list, store_signature, 0).colours;
+        assert_int_equal(got->count, 2);
+        assert_int_equal(got->texture.light[2], bytes > 0 ? 255 : 0);
+        assert_int_equal(got->texture.chroma[2], bytes > 0 ? 90 : 0);
+        assert_int_equal(got->texture.sparse[0], 0);
+        assert_int_equal(got->texture.crossed[2], 0);
+    }
+}
+
 static void fabrics_said_to_be_one_count_as_one(void **state)
 {
     fixture *f = *state;
@@ -207,6 +235,7 @@ int main(void)
         TEST(a_source_can_be_renamed_but_not_to_anothers_name),
         TEST(what_she_says_of_a_value_wins_over_what_was_worked_out),
         TEST(colours_come_back_as_they_went_in),
+        TEST(colours_of_an_older_book_come_without_what_it_did_not_know),
         TEST(fabrics_said_to_be_one_count_as_one),
         TEST(a_picture_is_kept_once),
         TEST(an_undone_fabric_is_gone_and_comes_back_with_redo),
