@@ -61,8 +61,8 @@ void colour_match_find_part(const colour_signature *query, int n,
  * Groups the scraps of one photo by fabric: links those nearer than limit and takes what
  * hangs together, the mean distance between two groups deciding (average linkage).
  *
- * @limit     in colour_match_distance(), or 1.68 times colour_signature_distance() where a
- *            texture is not known; 0 or below means the default, 4.2
+ * @limit     in colour_match_distance(), or 1.68 times colour_signature_distance() where
+ * a texture is not known; 0 or below means the default, 4.2
  * @distance  room for n x n
  * @group     n entries out: 0 and up in order of each group's first scrap
  *
