@@ -29,7 +29,7 @@ static gboolean check_size(const quilt_design *design, int across, int down,
     return TRUE;
 }
 
-static quilt_cell cell_at(const quilt_design *design, int row, int col)
+quilt_cell quilt_repeat_at(const quilt_design *design, int row, int col)
 {
     return design
         ->repeat[modulo(row, design->rows) * design->cols + modulo(col, design->cols)];
@@ -38,7 +38,7 @@ static quilt_cell cell_at(const quilt_design *design, int row, int col)
 static quilt_cell straight_cell(const quilt_design *design, quilt_start start, int row,
                                 int col)
 {
-    return cell_at(design, row + start.row, col + start.col);
+    return quilt_repeat_at(design, row + start.row, col + start.col);
 }
 
 /* The rows and columns of the repeat run along the diagonals of the quilt: one step of
@@ -50,7 +50,7 @@ static quilt_cell point_cell(const quilt_design *design, quilt_start start, int 
     int r = row / 2, between = row % 2;
     int right = r + col + between; /* steps down to the right */
     int left = r - col;            /* steps down to the left */
-    return cell_at(design, left + start.row, right + start.col);
+    return quilt_repeat_at(design, left + start.row, right + start.col);
 }
 
 /* up and side count the blocks between this one and the middle lines. */
@@ -62,8 +62,8 @@ static quilt_cell quarter_cell(const quilt_design *design, int across, int down,
     int side = right ? col - across / 2 : across / 2 - 1 - col;
     int quarter = low ? (right ? 2 : 3) : (right ? 1 : 0);
     /* Turned by a quarter, what lay above the middle lies beside it. */
-    quilt_cell cell = quarter % 2 == 0 ? cell_at(design, -1 - up, -1 - side)
-                                       : cell_at(design, -1 - side, -1 - up);
+    quilt_cell cell = quarter % 2 == 0 ? quilt_repeat_at(design, -1 - up, -1 - side)
+                                       : quilt_repeat_at(design, -1 - side, -1 - up);
     cell.turn = (uint8_t)((cell.turn + quarter) % 4);
     return cell;
 }
@@ -172,115 +172,4 @@ double quilt_count_share(const quilt_count *count, const bool roles[static QUILT
         halves += roles[role] ? here : 0;
     }
     return all > 0 ? (double)halves / (double)all : 0;
-}
-
-/* Whether two blocks of a straight set are mirror images: left and right, or, when
- * `over`, top and bottom. */
-static bool cells_mirror(const quilt_design *design, quilt_cell a, quilt_cell b,
-                         bool over)
-{
-    const quilt_block *left = &design->blocks[a.block], *right = &design->blocks[b.block];
-    int last = left->side - 1;
-    for (int row = 0; row <= last; row++) {
-        for (int col = 0; col <= last; col++) {
-            quilt_patch one = quilt_block_at(left, a.turn, row, col);
-            quilt_patch two = over ? quilt_block_at(right, b.turn, last - row, col)
-                                   : quilt_block_at(right, b.turn, row, last - col);
-            /* Seen in a mirror at the side, a split leans the other way and keeps what
-             * is on top; in one below, it also changes top and bottom. */
-            if (two.split != QUILT_WHOLE) {
-                two.split = two.split == QUILT_RISING ? QUILT_FALLING : QUILT_RISING;
-                if (over)
-                    two = (quilt_patch){ two.split, { two.role[1], two.role[0] } };
-            }
-            if (!quilt_patch_equal(one, two))
-                return false;
-        }
-    }
-    return true;
-}
-
-/* Which cells mirror which, worked out once: [block and turn][block and turn]. */
-typedef struct mirrors {
-    bool side[4 * QUILT_BLOCKS_MAX][4 * QUILT_BLOCKS_MAX];
-    bool over[4 * QUILT_BLOCKS_MAX][4 * QUILT_BLOCKS_MAX];
-} mirrors;
-
-static void find_mirrors(const quilt_design *design, mirrors *ret)
-{
-    int count = 4 * design->block_count;
-    for (int a = 0; a < count; a++) {
-        for (int b = 0; b < count; b++) {
-            quilt_cell one = { (uint8_t)(a / 4), (uint8_t)(a % 4) };
-            quilt_cell two = { (uint8_t)(b / 4), (uint8_t)(b % 4) };
-            ret->side[a][b] = cells_mirror(design, one, two, false);
-            ret->over[a][b] = cells_mirror(design, one, two, true);
-        }
-    }
-}
-
-static int cell_key(quilt_cell cell)
-{
-    return 4 * cell.block + cell.turn;
-}
-
-/* Cells of one repeat whose partner, as far from the other edge of a quilt of `count`
- * blocks, mirrors them. */
-static int count_alike(const quilt_design *design, const mirrors *mirror, int start,
-                       int count, bool over)
-{
-    int alike = 0;
-    for (int row = 0; row < design->rows; row++) {
-        for (int col = 0; col < design->cols; col++) {
-            int along = over ? row : col;
-            int partner = start + count - 1 - (along - start);
-            quilt_cell a = cell_at(design, row, col);
-            quilt_cell b =
-                over ? cell_at(design, partner, col) : cell_at(design, row, partner);
-            alike += over ? mirror->over[cell_key(a)][cell_key(b)]
-                          : mirror->side[cell_key(a)][cell_key(b)];
-        }
-    }
-    return alike;
-}
-
-quilt_start quilt_start_even(const quilt_design *design, int across, int down,
-                             bool *ret_alike)
-{
-    mirrors mirror;
-    find_mirrors(design, &mirror);
-    quilt_start best = { 0, 0 };
-    int best_cols = -1, best_rows = -1;
-    for (int start = 0; start < design->cols; start++) {
-        int alike = count_alike(design, &mirror, start, across, false);
-        if (alike > best_cols) {
-            best_cols = alike;
-            best.col = start;
-        }
-    }
-    for (int start = 0; start < design->rows; start++) {
-        int alike = count_alike(design, &mirror, start, down, true);
-        if (alike > best_rows) {
-            best_rows = alike;
-            best.row = start;
-        }
-    }
-    int all = design->rows * design->cols;
-    if (ret_alike != NULL)
-        *ret_alike = best_cols == all && best_rows == all;
-    return best;
-}
-
-void quilt_alike_counts(const quilt_design *design, bool down,
-                        bool ret_alike[static QUILT_REPEAT_MAX])
-{
-    mirrors mirror;
-    find_mirrors(design, &mirror);
-    int period = down ? design->rows : design->cols;
-    int all = design->rows * design->cols;
-    for (int count = 0; count < period; count++) {
-        ret_alike[count] = false;
-        for (int start = 0; start < period && !ret_alike[count]; start++)
-            ret_alike[count] = count_alike(design, &mirror, start, count, down) == all;
-    }
 }

@@ -77,7 +77,8 @@ double quilt_count_share(const quilt_count *count, const bool roles[static QUILT
  * The start with which a quilt of so many blocks ends alike at both edges.
  *
  * Every start is tried and the one kept that makes most columns mirror images of each
- * other, and rows likewise; of equal ones the first.
+ * other, and rows likewise; of equal ones the first. On point, of the columns and rows in
+ * which the blocks stand on their corners.
  *
  * @ret_alike  whether both pairs of edges then end exactly alike; may be NULL
  */

@@ -242,10 +242,10 @@ static fit_rule rule_of(const quilt_design *design, bool down, quilt_fit_by by)
         return (fit_rule){ .period = 2, .allowed = { true, false } };
     if (by == QUILT_FIT_REPEATS && design->set == QUILT_STRAIGHT)
         return (fit_rule){ .period = repeat, .allowed = { true } };
-    if (by == QUILT_FIT_ALIKE && design->set == QUILT_STRAIGHT) {
-        fit_rule alike = { .period = repeat };
-        quilt_alike_counts(design, down, alike.allowed);
-        for (int i = 0; i < repeat; i++)
+    if (by == QUILT_FIT_ALIKE) {
+        fit_rule alike = { .period = 0 };
+        alike.period = quilt_alike_counts(design, down, alike.allowed);
+        for (int i = 0; i < alike.period; i++)
             if (alike.allowed[i])
                 return alike;
     }

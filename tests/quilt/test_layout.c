@@ -259,6 +259,93 @@ static void an_even_start_ends_alike_at_both_edges(void **state)
     assert_true(alike);
 }
 
+/* What lies a quarter of a patch from the middle of its edges, as the plane shows it: on
+ * point a block's own right leads down to the right and its own down to the left. Points
+ * are in quarters of a patch from the top corner of the quilt's middle block column. */
+static char point_in_plane(const quilt_design *design, const quilt_layout *layout,
+                           int row, int index, int patch_row, int patch_col, int point,
+                           int64_t *ret_x, int64_t *ret_y)
+{
+    static const int along[4] = { 2, 3, 2, 1 }, beneath[4] = { 1, 2, 3, 2 };
+    int count;
+    const quilt_place *place = quilt_layout_row(layout, row, &count) + index;
+    const quilt_block *block = &design->blocks[layout->kinds.kinds[place->kind].block];
+    int64_t size = 4 * block->side;
+    quilt_patch patch = quilt_block_at(block, place->turn, patch_row, patch_col);
+    bool second = patch.split == QUILT_RISING    ? point == 1 || point == 2
+                  : patch.split == QUILT_FALLING ? point == 2 || point == 3
+                                                 : false;
+    /* The block's top corner, then down to the right and down to the left. */
+    int64_t a = 4 * patch_col + along[point], b = 4 * patch_row + beneath[point];
+    *ret_x = size * (2 * index + 1 + row % 2) + a - b;
+    *ret_y = size * row + a + b;
+    return quilt_role_letter(patch.role[second]);
+}
+
+/* Compares every point of the plane with its image in a mirror across it. */
+static bool plane_is_even(const quilt_design *design, int across, int down,
+                          quilt_start start)
+{
+    g_auto(quilt_layout) layout = { 0 };
+    assert_true(quilt_layout_make(design, across, down, start, &layout, NULL));
+    int side = quilt_design_side(design);
+    int64_t width = 8 * side * across, height = 8 * side * down;
+    g_autofree char *plane = g_malloc0((gsize)((width + 1) * (height + 1)));
+    for (int row = 0; row < layout.rows; row++) {
+        int count;
+        quilt_layout_row(&layout, row, &count);
+        for (int i = 0; i < count * side * side * 4; i++) {
+            int64_t x, y;
+            char role = point_in_plane(design, &layout, row, i / (side * side * 4),
+                                       i / 4 / side % side, i / 4 % side, i % 4, &x, &y);
+            plane[y * width + x] = role;
+        }
+    }
+    for (int64_t y = 0; y <= height; y++)
+        for (int64_t x = 1; x < width; x++)
+            if (plane[y * width + x] != plane[y * width + width - x] ||
+                plane[y * width + x] != plane[(height - y) * width + x])
+                return false;
+    return true;
+}
+
+/* Every start is drawn: the one given is even when any is, and it says so. */
+static void an_even_start_on_point_ends_alike_in_the_plane(void **state)
+{
+    (void)state;
+    static const char *const texts[] = {
+        "block nine  S B S / B S B / S B S\nblock plain  B B B / B B B / B B B\n"
+        "repeat nine plain\nrepeat plain nine\n",
+        "block up    B/S B\\S / S S\nblock down  S S / S\\B S/B\n"
+        "repeat up\nrepeat down\n",
+        "block leaf  B/S B / S S/B\nrepeat leaf leaf+1\nrepeat leaf+3 leaf+2\n",
+        "block a S\nblock b L\nblock c D\nrepeat a b c\n",
+        lattice_chain,
+    };
+    int even = 0, odd = 0;
+    for (size_t t = 0; t < G_N_ELEMENTS(texts); t++) {
+        quilt_design design = parsed(texts[t]);
+        design.set = QUILT_ON_POINT;
+        for (int across = 2; across < 6; across++) {
+            for (int down = 2; down < 5; down++) {
+                bool alike, any = false;
+                quilt_start start = quilt_start_even(&design, across, down, &alike);
+                for (int r = 0; r < design.rows && !any; r++)
+                    for (int c = 0; c < design.cols && !any; c++)
+                        any = plane_is_even(&design, across, down, (quilt_start){ r, c });
+                /* A small quilt may be even where its pattern would not go on so. */
+                if (alike && !plane_is_even(&design, across, down, start))
+                    fail_msg("design %d, %d x %d is called even", (int)t, across, down);
+                if (any && !alike && across > 3 && down > 3)
+                    fail_msg("design %d, %d x %d can be even", (int)t, across, down);
+                even += alike;
+                odd += !any;
+            }
+        }
+    }
+    assert_true(even > 5 && odd > 5);
+}
+
 /* By hand: 100 nine patches in an Irish chain of 13 x 17, which has 111 and 110 plain. */
 static void blocks_made_already_find_their_places(void **state)
 {
@@ -316,6 +403,7 @@ int main(void)
         cmocka_unit_test(shares_of_roles_are_shares_of_area),
         cmocka_unit_test(on_point_steps_of_the_repeat_are_steps_along_the_diagonals),
         cmocka_unit_test(an_even_start_ends_alike_at_both_edges),
+        cmocka_unit_test(an_even_start_on_point_ends_alike_in_the_plane),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -110,6 +110,22 @@ static void squares_multiply_out(void **state)
     assert_int_equal(count.squares[QUILT_SCRAP], 529);
 }
 
+/* kleinmeisjequilts (2013): 240 blocks of 8 patches each and one solid are 1920 patches
+ * and 240 solids. */
+static void blocks_of_eight_and_one_multiply_out(void **state)
+{
+    (void)state;
+    quilt_design design;
+    const char one[] = "block one  S S S / S A S / S S S\n";
+    assert_true(quilt_design_parse(one, strlen(one), "one", &design, NULL));
+    g_auto(quilt_layout) layout = { 0 };
+    assert_true(quilt_layout_make(&design, 15, 16, (quilt_start){ 0, 0 }, &layout, NULL));
+    quilt_count count;
+    quilt_layout_count(&design, &layout, &count);
+    assert_int_equal(count.squares[QUILT_SCRAP], 1920);
+    assert_int_equal(count.squares[QUILT_ACCENT], 240);
+}
+
 /* Tourmaline & Thyme Quilts, Nine Patch Perfected: to finish at 6 in, 6 / 3 + 1/2 = 2
  * 1/2. oneworldfabrics (2017): nine in 12 in is 1 1/3 in finished, which no ruler has. */
 static void a_unit_follows_from_the_block_wanted(void **state)
@@ -357,6 +373,52 @@ static void beds_are_covered_as_published(void **state)
     assert_int_equal(bed->height, 200 * LENGTH_CM);
 }
 
+/* The reference list of mattresses: 16 CFR 1508.3 and 1219 (cribs), sleep.org (US), a
+ * table after Wikipedia (the older twin, the continent), National Bed Federation (UK). */
+static const struct {
+    const char *country, *size;
+    double width, height;
+    bool cm;
+} mattresses[] = {
+    { "us", "crib", 28, 52.375, false },
+    { "us", "crib-mattress", 27.25, 51.25, false },
+    { "us", "twin", 38, 75, false },
+    { "us", "twin-xl", 38, 80, false },
+    { "us", "full", 54, 75, false },
+    { "us", "queen", 60, 80, false },
+    { "us", "king", 76, 80, false },
+    { "us", "california-king", 72, 84, false },
+    { "us", "twin-39", 39, 75, false },
+    { "uk", "small-single", 75, 190, true },
+    { "uk", "single", 90, 190, true },
+    { "uk", "small-double", 120, 190, true },
+    { "uk", "double", 135, 190, true },
+    { "uk", "king", 150, 200, true },
+    { "uk", "super-king", 180, 200, true },
+    { "eu", "single", 90, 200, true },
+    { "eu", "double", 140, 200, true },
+    { "eu", "queen", 160, 200, true },
+    { "eu", "king", 180, 200, true },
+};
+
+static void every_mattress_is_as_listed(void **state)
+{
+    (void)state;
+    int count;
+    quilt_beds(&count);
+    assert_int_equal(count, G_N_ELEMENTS(mattresses));
+    for (size_t i = 0; i < G_N_ELEMENTS(mattresses); i++) {
+        const quilt_bed *bed =
+            quilt_bed_find(mattresses[i].size, mattresses[i].country, NULL);
+        double one = mattresses[i].cm ? LENGTH_CM : LENGTH_INCH;
+        assert_non_null(bed);
+        if (bed->width != lround(mattresses[i].width * one) ||
+            bed->height != lround(mattresses[i].height * one))
+            fail_msg("%s %s", mattresses[i].country, mattresses[i].size);
+        assert_true(bed->source[0] != '\0');
+    }
+}
+
 static void unknown_beds_and_negative_drops_are_refused(void **state)
 {
     (void)state;
@@ -468,6 +530,7 @@ int main(void)
         cmocka_unit_test(quilts_measure_what_makers_published),
         cmocka_unit_test(broken_dishes_alternates_28_with_28),
         cmocka_unit_test(squares_multiply_out),
+        cmocka_unit_test(blocks_of_eight_and_one_multiply_out),
         cmocka_unit_test(a_unit_follows_from_the_block_wanted),
         cmocka_unit_test(a_spacer_makes_a_pieced_border_fit),
         cmocka_unit_test(sashes_add_what_is_published),
@@ -484,6 +547,7 @@ int main(void)
         cmocka_unit_test(errors_of_seams_add_up),
         cmocka_unit_test(pieces_give_the_squares_of_the_common_chart),
         cmocka_unit_test(beds_are_covered_as_published),
+        cmocka_unit_test(every_mattress_is_as_listed),
         cmocka_unit_test(unknown_beds_and_negative_drops_are_refused),
         cmocka_unit_test(a_wish_is_met_by_the_blocks_below_and_above),
         cmocka_unit_test(quarters_are_met_by_even_numbers),
