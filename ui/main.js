@@ -3,6 +3,7 @@ import { html, render, useEffect, useErrorBoundary, useRef, useState } from './l
 import { places, route, to } from './lib/route.js';
 import { listen, offline, redo, refresh, said, sayFault, undo, useDocument } from './lib/book.js';
 import { unpaired } from './lib/call.js';
+import { takeUp } from './lib/photos.js';
 import { drop, taps } from './lib/taps.js';
 import { useSettings } from './lib/maker.js';
 import { Sheet, Trouble } from './lib/parts.js';
@@ -165,4 +166,5 @@ function Page() {
 await speak(tongue.value).catch(() => {}); // offline: what is here is English
 render(html`<${Page} />`, document.getElementById('page'));
 listen();
+takeUp();
 open().catch(() => {}); // it opens where the address leads

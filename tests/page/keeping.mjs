@@ -95,6 +95,29 @@ await test('a_picture_that_only_the_browser_reads_is_brought_in_too', async () =
   await page.close2();
 });
 
+await test('photos_on_their_way_outlive_a_reload_and_come_in_once_each', async () => {
+  const page = await openPage(browser, base, phone);
+  page.setDefaultTimeout(60000);
+  const before = (await ask('api/photos')).photos.length;
+  await page.place('scraps');
+  const files = ['one.jpg', 'two.jpg'].map((name, i) => ({ name, mimeType: 'image/jpeg', buffer: Buffer.concat([small, Buffer.from([i])]) }));
+  await page.locator('input[type=file]').first().setInputFiles(files);
+  await page.getByRole('progressbar', { name: 'Measuring two.jpg' }).waitFor();
+  await page.waitForTimeout(150); // the first one is on its way
+  await page.reload();
+  // A second page of the same browser leaves them to the first.
+  const second = await page.context().newPage();
+  await second.goto(`${base}#/scraps`);
+  await page.waitForFunction(() => /scraps.\d/.test(location.hash) && !document.querySelector('.uploads li'));
+  const after = (await ask('api/photos')).photos.map((one) => one.name);
+  same(after.slice(0, after.length - before).sort(), ['one.jpg', 'two.jpg'], 'photos that came in');
+  await page.reload();
+  await page.waitForTimeout(800);
+  same(await page.locator('.uploads li').count(), 0, 'still on their way');
+  for (let i = 0; i < 2; i++) await ask('api/undo', {});
+  await page.close2();
+});
+
 // ---- outlines ---------------------------------------------------------------------------------
 
 const outline = async (which) => (await ask(`api/photos/${id}`)).scraps.find((one) => one.id === which);

@@ -3,19 +3,23 @@
 import { cell, keptCell } from './cell.js';
 import { Fault, change, get, refresh, say, sayFault } from './book.js';
 import { go, route } from './route.js';
+import { inStore, newKey } from './store.js';
 import { t } from '../text/text.js';
 
-/** [{ id, name, done, doing, fault, stop() }], oldest first. */
+/** [{ id, name, done, doing, fault, stop() }], oldest first; `id` is also the key under which the
+ *  photo is kept on this device until the program has measured it. */
 export const uploads = cell([]);
 
 /** Where the fabric comes from: asked once, remembered, never required. */
 export const source = keptCell('source', '');
 
 const largest = 32 * 1024 * 1024;
-let last = 0;
 
 const update = (id, more) => uploads.set((all) => all.map((one) => (one.id === id ? { ...one, ...more } : one)));
-export const forget = (id) => uploads.set((all) => all.filter((one) => one.id !== id));
+export const forget = (id) => {
+  uploads.set((all) => all.filter((one) => one.id !== id));
+  return inStore('photos', 'readwrite', (all) => all.delete(id));
+};
 
 const away = () => new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
 
@@ -126,28 +130,35 @@ export async function photograph(path, file, onProgress, whenStoppable) {
   }, whenStoppable);
 }
 
-async function bring(id, file, corners = {}) {
-  if (!uploads.value.some((one) => one.id === id)) return; // stopped while it waited
+/** One photo on its way: { key, at, file, corners, job }; with a job the program has it already. */
+async function bring(photo) {
+  const { key: id, file, corners } = photo;
+  const is = () => uploads.value.some((one) => one.id === id);
+  if (!is()) return; // stopped while it waited
   const whenStoppable = (stop) => update(id, { stop });
   let fit = file;
   try {
-    fit = await ready(file, () => update(id, { doing: t('photo.shrinking') }));
-    if (!uploads.value.some((one) => one.id === id)) return; // stopped while it was drawn
-    update(id, { doing: t('photo.sending') });
-    const fields = source.value ? { source: source.value, ...corners } : corners;
-    const { job } = await send('/api/photos', fit, fields, (part) => update(id, { done: part * 0.15 }), whenStoppable);
+    if (!photo.job) {
+      fit = await ready(file, () => update(id, { doing: t('photo.shrinking') }));
+      if (!is()) return; // stopped while it was drawn
+      update(id, { doing: t('photo.sending') });
+      const fields = source.value ? { source: source.value, ...corners } : corners;
+      const { job } = await send('/api/photos', fit, fields, (part) => update(id, { done: part * 0.15 }), whenStoppable);
+      photo.job = job;
+      inStore('photos', 'readwrite', (all) => all.put({ ...photo, file: fit }));
+    }
     let most = 0; // each stage counts from nought; what is sewn stays sewn
-    const result = await follow(job, ({ done, doing }) => {
+    const result = await follow(photo.job, ({ done, doing }) => {
       most = Math.max(most, done ?? 0);
       update(id, { done: 0.15 + 0.85 * most, doing: doing || t('photo.measuring') });
     }, whenStoppable);
     forget(id);
     refresh();
     const got = result.photos?.[0] ?? result;
-    const photo = got.photo?.id;
+    const measured = got.photo?.id;
     say(t('photo.found', { n: got.scraps?.length ?? 0 }), { undo: true });
-    if (photo !== undefined && route.value[0] === 'scraps' && uploads.value.length === 0) {
-      go('scraps', String(photo));
+    if (measured !== undefined && route.value[0] === 'scraps' && uploads.value.length === 0) {
+      go('scraps', String(measured));
     }
   } catch (fault) {
     if (fault.name === 'AbortError') {
@@ -164,28 +175,57 @@ async function bring(id, file, corners = {}) {
 let queue = Promise.resolve();
 
 /** Puts a photo in the list and in the queue behind the others. */
-function line(file, corners) {
-  const id = ++last;
+function line(photo) {
+  const { key: id, file } = photo;
   uploads.set((all) => [...all, {
     id, name: file.name, done: 0, doing: t('photo.queued'), fault: null, stop: () => forget(id),
   }]);
-  queue = queue.then(() => bring(id, file, corners));
+  queue = queue.then(() => bring(photo));
+}
+
+/** A photo that has come now; where there is no room to keep it, it lasts as long as the page. */
+function take(file, corners = {}) {
+  const photo = { key: newKey(), at: Date.now(), file, corners };
+  inStore('photos', 'readwrite', (all) => all.put(photo));
+  line(photo);
+}
+
+// Pages of one browser share what is kept: each asks the others before it takes up a photo.
+const others = new BroadcastChannel('motley.photos');
+const answers = new Set();
+others.addEventListener('message', ({ data }) => {
+  if (data.mine) data.mine.forEach((key) => answers.add(key));
+  else others.postMessage({ mine: uploads.value.map((one) => one.id) });
+});
+
+/** Takes up the photos that were on their way when the page was last left. */
+export async function takeUp() {
+  const kept = await inStore('photos', 'readonly', (all) => all.getAll()) ?? [];
+  if (kept.length === 0) return;
+  others.postMessage({ whose: true });
+  await new Promise((resolve) => { setTimeout(resolve, 300); });
+  for (const photo of kept.sort((a, b) => a.at - b.at)) {
+    if (answers.has(photo.key) || uploads.value.some((one) => one.id === photo.key)) continue;
+    // The program may have been started anew since, and know nothing of it.
+    if (photo.job) await get(`/api/jobs/${encodeURIComponent(photo.job)}`).catch(() => { photo.job = undefined; });
+    line(photo);
+  }
 }
 
 /** Without a card: the photo that failed once more, by the corners of a sheet ("x,y x,y x,y
  * x,y" in its pixels) and that sheet's size. */
 export function bringByCorners({ id, file }, corners_px, size) {
   forget(id);
-  line(file, { corners_px, size });
+  take(file, { corners_px, size });
 }
 
 /** Brings a photo that could not be sent once more. */
 export function again({ id, file }) {
   forget(id);
-  line(file);
+  take(file);
 }
 
 /** Brings the photos in one after the other; all stand in the list at once. */
 export function bringAll(files) {
-  for (const file of files) line(file);
+  for (const file of files) take(file);
 }

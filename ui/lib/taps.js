@@ -4,6 +4,7 @@
 // only the answer that got lost.
 import { cell } from './cell.js';
 import { call } from './call.js';
+import { inStore, newKey } from './store.js';
 
 /** [{ key, at, method, path, body, words, kept, fault }], oldest first. `kept`: the program was
  *  away; `fault`: it would not do it, and she has not seen that yet. */
@@ -14,39 +15,12 @@ export const useWaiting = (path) => taps.use().filter((one) => one.path === path
 
 const patience = 8000; // ms for one answer: Wi-Fi that is lost does not say so
 
-// This page may have no secure context, so no randomUUID().
-const newKey = () => [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, '0')).join('');
-
-/** The device's own store; null where the browser gives none (then taps last as long as the page). */
-const store = new Promise((resolve) => {
-  try {
-    const asked = indexedDB.open('motley', 1);
-    asked.onupgradeneeded = () => asked.result.createObjectStore('taps', { keyPath: 'key' });
-    asked.onsuccess = () => resolve(asked.result);
-    asked.onerror = () => resolve(null);
-  } catch {
-    resolve(null);
-  }
-});
-
-/** Does something in the store and gives its result once that lasts. */
-async function inStore(mode, act) {
-  const db = await store;
-  if (!db) return undefined;
-  return new Promise((resolve) => {
-    const work = db.transaction('taps', mode);
-    const asked = act(work.objectStore('taps'));
-    work.oncomplete = () => resolve(asked.result);
-    work.onabort = () => resolve(undefined); // no room: it still waits in memory
-  });
-}
-
-const write = ({ promise, settle, ...tap }) => inStore('readwrite', (all) => all.put(tap));
+const write = ({ promise, settle, ...tap }) => inStore('taps', 'readwrite', (all) => all.put(tap));
 
 /** Strikes one out. */
 export function drop(tap) {
   taps.set((all) => all.filter((one) => one.key !== tap.key));
-  return inStore('readwrite', (all) => all.delete(tap.key));
+  return inStore('taps', 'readwrite', (all) => all.delete(tap.key));
 }
 
 const mark = (tap, more) => {
@@ -116,7 +90,7 @@ export async function tap(method, path, body, words, look) {
 
 /** What waited when the page was last closed. */
 export async function remember() {
-  const kept = await inStore('readonly', (all) => all.getAll()) ?? [];
+  const kept = await inStore('taps', 'readonly', (all) => all.getAll()) ?? [];
   kept.forEach((one) => { one.kept = true; });
   taps.set((now) => [...kept.sort((a, b) => a.at - b.at), ...now]);
   return send();

@@ -208,8 +208,8 @@ function Photo({ id }) {
     </div>
     <div class="told">
       <p class="large">${t('scraps.n', { n: scraps.length })}</p>
-      <p class="middling"><${Figure} guess text=${t('squares.about', { n: count(total) })} /></p>
-      <p class="quiet">${[data.photo.source, day(data.photo.at)].filter(Boolean).join(', ')}</p>
+      <p class="middling"><${Figure} guess text=${t('squares.about', { n: count(total) })} />
+        ${' '}<span class="quiet together">${[data.photo.source, day(data.photo.at)].filter(Boolean).join(', ')}</span></p>
       ${cutAlready > 0 && html`<p class="quiet">${t('photo.cut.already', { n: cutAlready })}</p>`}
       <${Asked} document=${data} onShow=${show} />
       <${Questions} warnings=${(data.warnings ?? []).filter((one) => !data.questions?.some((asked) => asked.message === one.message))} onShow=${show} />
