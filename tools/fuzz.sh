@@ -7,8 +7,8 @@ cd "$(dirname "$0")/.."
 seconds=$1
 shift
 [ -f build-fuzz/build.ninja ] ||
-    CC='ccache clang' meson setup build-fuzz -Dbuildtype=debugoptimized -Dtests=true \
-        -Db_sanitize=address,undefined -Db_lundef=false -Dc_args=-fsanitize=fuzzer-no-link >/dev/null
+    CC='ccache clang' meson setup build-fuzz -Dbuildtype=debugoptimized -Doptimization=1 -Dtests=true \
+        -Db_sanitize=address,undefined -Db_lundef=false '-Dc_args=-fsanitize=fuzzer-no-link -Wno-psabi' >/dev/null
 targets=("$@")
 if [ $# = 0 ]; then
     mapfile -t targets < <(ninja -C build-fuzz -t targets all |

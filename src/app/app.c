@@ -3,6 +3,7 @@
 #include "shares-internal.h"
 #include "tools-internal.h"
 
+#include "store/change.h"
 #include "store/once.h"
 
 #include <string.h>
@@ -111,13 +112,31 @@ const app_action *app_action_find(const char *name)
     return NULL;
 }
 
+/* What was done stays done, also when then its document cannot be made: the book may be
+ * damaged elsewhere, or memory short. To say that it failed would let her do it twice. */
+static gboolean app_run_plain(app *self, const app_action *action, const app_call *call,
+                              json_t **ret_document, GError **error)
+{
+    int64_t before = store_change_count_here();
+    g_autoptr(GError) failed = NULL;
+    if (action->run(self, call, ret_document, &failed))
+        return TRUE;
+    /* A slow action may make several, such as one a photo, and says which it made. */
+    if (!action->slow && store_change_count_here() != before)
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_DONE_UNSEEN,
+                    "It was done, but cannot be shown: %s", failed->message);
+    else
+        g_propagate_error(error, g_steal_pointer(&failed));
+    return FALSE;
+}
+
 gboolean app_run_once(app *self, const app_action *action, const char *key,
                       const app_call *call, json_t **ret_document, GError **error)
 {
-    if (key == NULL || self->book == NULL)
-        return action->run(self, call, ret_document, error);
+    if (key == NULL || self == NULL || self->book == NULL)
+        return app_run_plain(self, action, call, ret_document, error);
     gboolean done = store_once_begin(self->book, key, error) &&
-                    action->run(self, call, ret_document, error);
+                    app_run_plain(self, action, call, ret_document, error);
     store_once_end();
     return done;
 }

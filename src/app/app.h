@@ -81,11 +81,13 @@ typedef struct app_action {
 const app_action *app_action_find(const char *name);
 
 /**
- * Runs an action that changes the book, once for each key: a device that heard no answer
- * may send the same again. Fails with store.sent-before when the key was used within a
- * year; what is not undone (devices) is not counted. For actions that are not slow.
+ * Runs an action that may change the book. When the change was made and its document
+ * could not be, the error is app.done-unseen.
  *
- * @key  1 to 80 letters, not to be guessed; NULL: run it in any case
+ * @key  1 to 80 letters, not to be guessed, for a change that a device may send again
+ *       when it heard no answer: fails with store.sent-before when the key was used within
+ *       a year; what is not undone (devices) is not counted. For actions that are not
+ *       slow. NULL: run it in any case
  */
 gboolean app_run_once(app *self, const app_action *action, const char *key,
                       const app_call *call, json_t **ret_document, GError **error);

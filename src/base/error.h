@@ -149,6 +149,8 @@
       "with .lock behind the book's name, then try again.")                              \
     X(STORE_FULL, "store.full", 1,                                                       \
       "Nothing was changed. Make room on the disk, then try again.")                     \
+    X(STORE_MEMORY, "store.memory", 1,                                                   \
+      "Nothing was changed. Close other programs, then try again.")                      \
     X(STORE_DAMAGED, "store.damaged", 1,                                                 \
       "Restore the last backup; keep the damaged file until that has worked.")           \
     X(STORE_EXISTS, "store.exists", 1, "Choose another name, or move that file away.")   \
@@ -170,6 +172,8 @@
     X(STORE_UNREADABLE, "store.unreadable", 1,                                           \
       "Choose a folder that motley export has written.")                                 \
     /* app */                                                                            \
+    X(APP_DONE_UNSEEN, "app.done-unseen", 1,                                             \
+      "It is in the book. Look at the page again before doing it once more.")            \
     X(APP_FIELD_MISSING, "app.field-missing", 2,                                         \
       "Add it; motley --help shows each command's flags.")                               \
     X(APP_FIELD_WRONG, "app.field-wrong", 2, "Correct that one; nothing was changed.")   \

@@ -105,7 +105,7 @@ static gboolean run_command(app *book, const cli_arguments *arguments, cli_serve
                       .progress = shows ? show_progress : NULL,
                       .data = err };
     json_t *document = NULL;
-    if (!action->run(book, &call, &document, error))
+    if (!app_run_once(book, action, NULL, &call, &document, error))
         return FALSE;
     if (arguments->json) {
         json_dumpf(document, out, JSON_INDENT(2) | JSON_REAL_PRECISION(10));

@@ -33,6 +33,7 @@ struct store_book {
     const char *network; /* the kind of network disk it lies on; NULL for none */
     int hold;            /* of its lock file there; -1 for none */
     sqlite3 *writer;
+    sqlite3_stmt *roll_back; /* made ready, for it must not fail when memory is short */
     GMutex writing;         /* held while a change is open */
     store_change *change;   /* the open change, under `writing` */
     GThread *writer_thread; /* who holds it; read by others, so atomically */

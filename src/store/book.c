@@ -179,6 +179,9 @@ static gboolean open_for_writing(store_book *book, store_open_mode mode, GError 
                     "%s may only be read", book->path);
         return FALSE;
     }
+    book->roll_back = store_prepare(book->writer, "ROLLBACK", error);
+    if (book->roll_back == NULL)
+        return FALSE;
     /* Where the file system cannot share memory this stays a rollback journal: slower,
      * and as safe. Some network disks only seem to share it. */
     if (!store_exec(book->writer,
@@ -253,6 +256,7 @@ void store_book_close(store_book *book)
     /* The writer last: it then folds the log into the file and takes it away, so that a
      * closed book is one file. */
     g_ptr_array_unref(book->idle);
+    sqlite3_finalize(book->roll_back);
     sqlite3_close_v2(book->writer);
     store_hold_end(book->path, book->hold);
     g_mutex_clear(&book->writing);

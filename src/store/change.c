@@ -32,6 +32,15 @@ static void set_time(store_change *change, int64_t at)
     change->day = store_day_of(at);
 }
 
+/* Takes back what is written and not committed, if anything is. */
+static void roll_back(store_book *book)
+{
+    if (sqlite3_get_autocommit(book->writer))
+        return;
+    sqlite3_step(book->roll_back);
+    sqlite3_reset(book->roll_back);
+}
+
 store_change *store_change_begin_bare(store_book *book, GError **error)
 {
     if (book->read_only) {
@@ -42,6 +51,7 @@ store_change *store_change_begin_bare(store_book *book, GError **error)
     g_assert(g_atomic_pointer_get(&book->writer_thread) != g_thread_self());
 
     g_mutex_lock(&book->writing);
+    roll_back(book); /* should the change before not have got rid of what it wrote */
     if (!store_exec(book->writer, "BEGIN IMMEDIATE", error)) {
         g_mutex_unlock(&book->writing);
         return NULL;
@@ -193,10 +203,16 @@ static void let_go(store_change *change)
         sqlite3session_delete(g_steal_pointer(&change->session));
     if (change->touched != NULL)
         sqlite3session_delete(g_steal_pointer(&change->touched));
-    if (!sqlite3_get_autocommit(book->writer))
-        sqlite3_exec(book->writer, "ROLLBACK", NULL, NULL, NULL);
+    roll_back(book);
     g_atomic_pointer_set(&book->writer_thread, NULL);
     g_mutex_unlock(&book->writing);
+}
+
+static _Thread_local int64_t committed_here;
+
+int64_t store_change_count_here(void)
+{
+    return committed_here;
 }
 
 gboolean store_change_commit(store_change *change, GError **error)
@@ -219,6 +235,8 @@ gboolean store_change_commit(store_change *change, GError **error)
                store_seal_touched(db, change->touched, error);
     }
     done = done && store_exec(db, "COMMIT", error);
+    if (done && change->session != NULL)
+        committed_here++;
     let_go(change);
     return done;
 }

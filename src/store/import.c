@@ -28,6 +28,10 @@ static void unhex(sqlite3_context *context, int count, sqlite3_value **values)
         return; /* NULL stays NULL */
     size_t size = (size_t)sqlite3_value_bytes(values[0]) / 2;
     uint8_t *bytes = sqlite3_malloc64(size + 1);
+    if (bytes == NULL) {
+        sqlite3_result_error_nomem(context);
+        return;
+    }
     for (size_t i = 0; i < size; i++) {
         int high = g_ascii_xdigit_value(text[2 * i]);
         int low = g_ascii_xdigit_value(text[2 * i + 1]);

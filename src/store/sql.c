@@ -36,6 +36,9 @@ gboolean store_fail(sqlite3 *db, int code, GError **error)
     case SQLITE_CANTOPEN:
         return fail(error, MOTLEY_ERROR_STORE_READ_ONLY,
                     "the book's folder does not let it be opened for writing");
+    case SQLITE_NOMEM:
+        return fail(error, MOTLEY_ERROR_STORE_MEMORY,
+                    "there is not enough memory for the book");
     case SQLITE_NOTADB:
         return fail(error, MOTLEY_ERROR_STORE_NOT_A_BOOK, "this file is not a book");
     case SQLITE_CORRUPT:

@@ -211,7 +211,7 @@ static void run(web_job *job)
     bool changes = false;
     if (job->work.action != NULL) {
         changes = job->work.action->changes;
-        if (!job->work.action->run(jobs->app, &call, &result, &error))
+        if (!app_run_once(jobs->app, job->work.action, NULL, &call, &result, &error))
             result = NULL;
     } else {
         sheet = app_render(jobs->app, job->work.sheet, &call, &type, &error);

@@ -536,7 +536,8 @@ static enum MHD_Result answer_claim(request *r)
     json_object_set_new(fields, "token_sha256", json_string(hash));
     app_call call = { .request = fields };
     json_t *document = NULL;
-    gboolean paired = action->run(r->server->app, &call, &document, &error);
+    gboolean paired =
+        app_run_once(r->server->app, action, NULL, &call, &document, &error);
     json_decref(fields);
     if (!paired) {
         if (g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_PAIR_CODE))

@@ -39,6 +39,8 @@ static const struct {
     { "*.no-room", 507 },
     { "*.full", 507 },
     { "*.busy", 503 },
+    { "store.memory", 503 },
+    { "app.done-unseen", 500 },
     { "*.locked", 503 },
     { "*.unknown*", 404 },
     { "*.no-such*", 404 },
