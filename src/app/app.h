@@ -85,8 +85,8 @@ const app_action *app_action_find(const char *name);
  * could not be, the error is app.done-unseen.
  *
  * @key  1 to 80 letters, not to be guessed, for a change that a device may send again
- *       when it heard no answer: fails with store.sent-before when the key was used within
- *       a year; what is not undone (devices) is not counted. For actions that are not
+ *       when it heard no answer: fails with store.sent-before when the key was used
+ * within a year; what is not undone (devices) is not counted. For actions that are not
  *       slow. NULL: run it in any case
  */
 gboolean app_run_once(app *self, const app_action *action, const char *key,

@@ -34,13 +34,13 @@ struct store_book {
     int hold;            /* of its lock file there; -1 for none */
     sqlite3 *writer;
     sqlite3_stmt *roll_back; /* made ready, for it must not fail when memory is short */
-    GMutex writing;         /* held while a change is open */
-    store_change *change;   /* the open change, under `writing` */
-    GThread *writer_thread; /* who holds it; read by others, so atomically */
-    store_reading inside;   /* reading through the open change */
-    GMutex pool;            /* guards the two below */
-    GPtrArray *idle;        /* sqlite3, kept open for the next reading */
-    GPtrArray *readings;    /* store_reading that are open */
+    GMutex writing;          /* held while a change is open */
+    store_change *change;    /* the open change, under `writing` */
+    GThread *writer_thread;  /* who holds it; read by others, so atomically */
+    store_reading inside;    /* reading through the open change */
+    GMutex pool;             /* guards the two below */
+    GPtrArray *idle;         /* sqlite3, kept open for the next reading */
+    GPtrArray *readings;     /* store_reading that are open */
 };
 
 struct store_change {

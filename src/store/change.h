@@ -44,8 +44,8 @@ void store_change_set_what(store_change *change, const char *what);
 
 store_book *store_change_book(store_change *change);
 
-/** How many changes (no quiet ones) this thread has committed so far, to any book: tells a caller that
- * hears of an error whether it came before or after. */
+/** How many changes (no quiet ones) this thread has committed so far, to any book: tells
+ * a caller that hears of an error whether it came before or after. */
 int64_t store_change_count_here(void);
 
 /** Makes it last. A change that altered nothing leaves no trace in the journal. After a

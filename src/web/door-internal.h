@@ -14,6 +14,7 @@ typedef struct web_limits {
     int per_address;      /* from one address of the network */
     int from_here;        /* from this machine, whose browsers and tools share an address,
                              and which must not lock the network's devices out */
+    gint64 patience_us;   /* with each of them while another waits at a full door */
     unsigned idle_s;      /* between requests, or while nothing comes or goes */
     gint64 headers_us;    /* for all headers of a request */
     gint64 grace_us;      /* for a body before its pace counts */

@@ -15,9 +15,10 @@
 #include <unistd.h>
 
 const web_limits web_limits_default = {
-    .connections = 64,
+    .connections = 192,
     .per_address = 16,
-    .from_here = 48,
+    .from_here = 128,
+    .patience_us = G_USEC_PER_SEC,
     .idle_s = 15,
     .headers_us = 15 * G_USEC_PER_SEC,
     .grace_us = 10 * G_USEC_PER_SEC,
@@ -31,6 +32,7 @@ const web_limits web_limits_default = {
 enum {
     MAX_LISTENERS = 2,
     WATCH_MS = 250,
+    LEAVING_MAX = 16, /* shown out at a time, so over the limit by so many at most */
 };
 
 typedef enum guest_state {
@@ -50,6 +52,7 @@ struct web_guest {
     gint64 since_us;
     size_t body_bytes;
     bool hung_up; /* when last looked at */
+    bool leaving; /* shown out to make room */
 };
 
 struct web_door {
@@ -68,6 +71,7 @@ struct web_door {
     GHashTable *by_address; /* how many connections come from each */
     int count;              /* of connections */
     int here;               /* of those from this machine */
+    int leaving;            /* of those that were shown out and have not gone yet */
 };
 
 /* --- listening --- */
@@ -195,15 +199,56 @@ static char *address_text(const struct sockaddr *address, bool *ret_here)
     return g_strdup(text);
 }
 
+/* For how long it has owed us something, at less than a fair pace; 0 when it is our turn
+ * or it sends well. */
+static gint64 owes_since(const web_guest *guest, const web_limits *limits, gint64 now)
+{
+    gint64 spent = now - guest->since_us;
+    bool fair =
+        guest->state == GUEST_SERVED ||
+        (guest->state == GUEST_BODY &&
+         (double)guest->body_bytes >= limits->pace * (double)spent / G_USEC_PER_SEC);
+    return fair || guest->leaving ? 0 : spent;
+}
+
+/* Shows out whoever has let us wait for longest, so that many slow ones keep no good one
+ * out. Whoever it is can come again. Under the lock, which keeps the socket its own.
+ *
+ * @address  look among those from there alone; or NULL */
+static bool show_one_out(web_door *door, const char *address)
+{
+    gint64 now = g_get_monotonic_time(), longest = door->limits.patience_us;
+    web_guest *slowest = NULL;
+    GHashTableIter iter;
+    gpointer key;
+    g_hash_table_iter_init(&iter, door->guests);
+    while (door->leaving < LEAVING_MAX && g_hash_table_iter_next(&iter, &key, NULL)) {
+        web_guest *guest = key;
+        gint64 spent = owes_since(guest, &door->limits, now);
+        if (spent > longest &&
+            (address == NULL || strcmp(guest->address, address) == 0)) {
+            longest = spent;
+            slowest = guest;
+        }
+    }
+    if (slowest == NULL)
+        return false;
+    slowest->leaving = true;
+    door->leaving++;
+    shutdown(slowest->fd, SHUT_RDWR);
+    return true;
+}
+
 static bool admit(web_door *door, const struct sockaddr *address)
 {
     bool here;
     char *text = address_text(address, &here);
     WEB_LOCK(&door->lock);
     int same = GPOINTER_TO_INT(g_hash_table_lookup(door->by_address, text));
-    if (door->count >= door->limits.connections ||
-        (here ? door->here >= door->limits.from_here
-              : same >= door->limits.per_address)) {
+    bool crowded =
+        here ? door->here >= door->limits.from_here : same >= door->limits.per_address;
+    bool full = door->count >= door->limits.connections;
+    if ((crowded || full) && !show_one_out(door, crowded ? text : NULL)) {
         g_free(text);
         return false;
     }
@@ -419,6 +464,7 @@ void web_door_notify(void *data, struct MHD_Connection *connection, void **conte
         web_guest *guest = *context;
         g_mutex_lock(&door->lock);
         g_hash_table_remove(door->guests, guest);
+        door->leaving -= guest->leaving;
         g_mutex_unlock(&door->lock);
         release(door, guest->address, guest->here);
         g_free(guest->address);

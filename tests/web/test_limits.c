@@ -121,7 +121,9 @@ static void an_idle_connection_is_closed(void **state)
 static void who_hangs_up_in_mid_request_makes_room_at_once(void **state)
 {
     (void)state;
-    fixture *f = fixture_start(&web_limits_default, false);
+    web_limits limits = web_limits_default;
+    limits.patience_us = 60 * G_USEC_PER_SEC;
+    fixture *f = fixture_start(&limits, false);
     static const char *const parts[] = {
         "GET /api/bas",
         "GET /api/basket HTTP/1.1\r\nHost: loc",
@@ -134,7 +136,8 @@ static void who_hangs_up_in_mid_request_makes_room_at_once(void **state)
         close(fd);
     }
     g_usleep(2 * G_USEC_PER_SEC);
-    int fds[48];
+    enum { PLACES = 100 }; /* more than would be free beside the forty */
+    int fds[PLACES];
     for (size_t i = 0; i < G_N_ELEMENTS(fds); i++) {
         fds[i] = client_connect(f->port);
         static const char text[] = "GET /api/basket HTTP/1.1\r\nHost: localhost\r\n\r\n";
@@ -163,8 +166,11 @@ static void who_has_said_all_may_close_its_side(void **state)
 static void too_many_connections_are_turned_away(void **state)
 {
     (void)state;
-    fixture *f = fixture_start(&web_limits_default, false);
-    int fds[48];
+    web_limits limits = web_limits_default;
+    limits.from_here = 24;
+    limits.patience_us = 60 * G_USEC_PER_SEC;
+    fixture *f = fixture_start(&limits, false);
+    int fds[24];
     static const char text[] = "GET /api/basket HTTP/1.1\r\nHost: localhost\r\n\r\n";
     for (size_t i = 0; i < G_N_ELEMENTS(fds); i++) {
         fds[i] = client_connect(f->port);
@@ -188,6 +194,57 @@ static void too_many_connections_are_turned_away(void **state)
         status = b.status;
     }
     assert_int_equal(status, 200);
+    fixture_stop(f);
+}
+
+/* Half of them in the middle of their headers, a quarter in a body, a quarter at rest
+ * after an answer. */
+static void crowd_in(int port, int fds[], int count)
+{
+    static const char *const parts[] = {
+        "GET /api/basket HTTP/1.1\r\nHost: loc",
+        "PUT /api/photos HTTP/1.1\r\nHost: localhost\r\nContent-Length: 9000\r\n\r\n1",
+        "GET /api/bas",
+        "GET /api/basket HTTP/1.1\r\nHost: localhost\r\n\r\n",
+    };
+    for (int i = 0; i < count; i++) {
+        const char *part = parts[i % (int)G_N_ELEMENTS(parts)];
+        fds[i] = client_connect(port);
+        assert_true(client_write(fds[i], part, strlen(part)));
+    }
+}
+
+static void sixty_four_slow_clients_leave_room_for_a_good_one(void **state)
+{
+    (void)state;
+    fixture *f = fixture_start(&web_limits_default, false);
+    int fds[64];
+    crowd_in(f->port, fds, 64);
+    for (int i = 0; i < 50; i++) {
+        g_auto(answer) a = client_request(f->port, "GET /api/basket", NULL, NULL);
+        assert_int_equal(a.status, 200);
+    }
+    for (int i = 0; i < 64; i++)
+        close(fds[i]);
+    fixture_stop(f);
+}
+
+static void at_a_full_door_the_slowest_make_room(void **state)
+{
+    (void)state;
+    web_limits limits = web_limits_default;
+    limits.from_here = 24;
+    limits.patience_us = 100 * 1000;
+    fixture *f = fixture_start(&limits, false);
+    int fds[24];
+    crowd_in(f->port, fds, 24);
+    g_usleep(300 * 1000);
+    for (int i = 0; i < 50; i++) {
+        g_auto(answer) a = client_request(f->port, "GET /api/basket", NULL, NULL);
+        assert_int_equal(a.status, 200);
+    }
+    for (int i = 0; i < 24; i++)
+        close(fds[i]);
     fixture_stop(f);
 }
 
@@ -270,7 +327,9 @@ static void one_address_of_the_network_may_have_sixteen(void **state)
     struct sockaddr_in address = { 0 };
     if (!own_network_address(&address))
         skip();
-    fixture *f = fixture_start(&web_limits_default, true);
+    web_limits limits = web_limits_default;
+    limits.patience_us = 60 * G_USEC_PER_SEC;
+    fixture *f = fixture_start(&limits, true);
     int fds[16];
     for (size_t i = 0; i < G_N_ELEMENTS(fds); i++)
         fds[i] = connect_to(address, f->port);
@@ -441,6 +500,8 @@ int main(void)
         cmocka_unit_test(who_hangs_up_in_mid_request_makes_room_at_once),
         cmocka_unit_test(who_has_said_all_may_close_its_side),
         cmocka_unit_test(too_many_connections_are_turned_away),
+        cmocka_unit_test(sixty_four_slow_clients_leave_room_for_a_good_one),
+        cmocka_unit_test(at_a_full_door_the_slowest_make_room),
         cmocka_unit_test(the_network_is_served_only_when_asked_to),
         cmocka_unit_test(a_client_of_the_network_must_come_from_our_page),
         cmocka_unit_test(one_address_of_the_network_may_have_sixteen),
