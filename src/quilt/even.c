@@ -121,6 +121,16 @@ static int count_alike(const mirror_table *table, quilt_start start, int count, 
     return alike;
 }
 
+/* Whether all have it; most often the first cells tell that not. */
+static bool all_alike(const mirror_table *table, quilt_start start, int count, int size)
+{
+    for (int row = 0; row < size; row++)
+        for (int col = 0; col < size; col++)
+            if (!has_partner(table, start, count, row, col))
+                return false;
+    return true;
+}
+
 /* Along one way of a straight set the other does not matter. */
 static bool straight_start(const mirror_table *table, int count, int *ret_start)
 {
@@ -155,9 +165,12 @@ static int point_period(const quilt_design *design)
 static bool point_start(const mirror_table *sides, const mirror_table *ends, int across,
                         int down, quilt_start *ret_start)
 {
-    enum { WINDOW = 48 };
+    enum { LOOKS = 40000 }; /* cells looked at in all, so that large repeats are quick */
     const quilt_design *design = sides->design;
-    int period = point_period(design), window = MIN(period, WINDOW), most = -1;
+    int period = point_period(design), window = 1, most = -1;
+    while (window < period &&
+           (window + 1) * (window + 1) * design->rows * design->cols <= LOOKS)
+        window++;
     for (int row = 0; row < design->rows; row++) {
         for (int col = 0; col < design->cols; col++) {
             quilt_start start = { row, col };
@@ -169,9 +182,8 @@ static bool point_start(const mirror_table *sides, const mirror_table *ends, int
             }
         }
     }
-    return count_alike(sides, *ret_start, across, period, period) +
-               count_alike(ends, *ret_start, down, period, period) ==
-           2 * period * period;
+    return all_alike(sides, *ret_start, across, period) &&
+           all_alike(ends, *ret_start, down, period);
 }
 
 quilt_start quilt_start_even(const quilt_design *design, int across, int down,
@@ -199,8 +211,7 @@ static bool point_alike(const mirror_table *table, int count, int period)
     const quilt_design *design = table->design;
     for (int row = 0; row < design->rows; row++)
         for (int col = 0; col < design->cols; col++)
-            if (count_alike(table, (quilt_start){ row, col }, count, period, period) ==
-                period * period)
+            if (all_alike(table, (quilt_start){ row, col }, count, period))
                 return true;
     return false;
 }
