@@ -8,7 +8,7 @@ static const double SECONDS_USUAL = 3, SECONDS_MAX = 3600;
 static const gint64 PARTIAL_US = 250 * 1000; /* a few pictures a second */
 enum {
     PARTIAL_LARGE = 1000,
-    DENSITY_CELLS = 6
+    DENSITY_CELLS = 8
 }; /* large patches along the longer side */
 
 /* What is asked for, and what the engine needs for it. */

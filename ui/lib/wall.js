@@ -148,7 +148,8 @@ const whole = (shape, width, height) => {
 };
 
 /**
- * One wall. `marks`: { chosen: [r, c] or null, cursor, rings: [[[r, c], [r, c]]...] }.
+ * One wall. `marks`: { chosen: [r, c] or null, cursor, rings: [[[r, c], [r, c]]...], held: the
+ * blocks that are pinned beside those of the book }.
  * onTap(place), onDrag(from, to) and onKey(key) tell what the maker does.
  */
 export function Wall({ wall, kinds, places, label, marks, view, onTap, onDrag, onKey, tall }) {
@@ -409,7 +410,7 @@ function paintMarks(pen, at, s, marks, wall, places, hold) {
     stitch(pen, ask, 2, [6, 6]);
   }
   if (at.scale >= 16) {
-    const pinned = new Set(wall.blocks.filter((block) => block.pinned).map((block) => block.block));
+    const pinned = new Set([...wall.blocks.filter((block) => block.pinned).map((block) => block.block), ...(marks.held ?? [])]);
     places.forEach((row, r) => row.forEach((lay, c) => {
       if (!pinned.has(lay.block)) return;
       const [mx, my] = s.centre(r, c);

@@ -29,4 +29,6 @@ export default {
   'day.n': '{n} Blöcke',
   'day.all': 'Alle {n} sind fertig',
   'warning.next.one-fabric': 'Alle Quadrate in Reichweite sind von einem Stoff, so trifft Gleiches auf Gleiches: besser geht es nicht.',
+  'next.another': 'Ich habe einen anderen genommen',
+  'next.another.find': 'Sein Name',
 };

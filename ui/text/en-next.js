@@ -30,4 +30,6 @@ export default {
   'day.n': '{n} blocks',
   'day.all': 'All {n} are made',
   'warning.next.one-fabric': 'All squares within reach are of one fabric, so like meets like: this is the best there is.',
+  'next.another': 'I used another',
+  'next.another.find': 'Its name',
 };

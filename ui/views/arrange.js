@@ -32,14 +32,15 @@ function Wishes({ wish, setWish }) {
 /** The spread as a picture: the quilt in large patches, those that crowd ringed. */
 function Density({ rows }) {
   return html`<table class="density"><caption class="unseen">${t('arrange.density')}</caption><tbody>${rows.map((row, r) => html`<tr key=${r}>${row.map((cell, c) => html`
-    <td key=${c} class=${cell.crowding > 1.06 ? 'crowded' : ''} ref=${(it) => { if (it) it.style.backgroundColor = cell.srgb ? `rgb(${cell.srgb.join()})` : ''; }}>
+    <td key=${c} class=${cell.crowding > 1.06 ? 'crowded' : ''}>
+      <i class="fill" aria-hidden="true" ref=${(it) => { if (it) it.style.backgroundColor = cell.srgb ? `rgb(${cell.srgb.join()})` : ''; }}></i>
       <span class="unseen">${cell.crowding === null ? t('arrange.density.open') : t(cell.crowding > 1.06 ? 'arrange.density.clump' : 'arrange.density.even')}</span>
     </td>`)}</tr>`)}</tbody></table>
     <p class="quiet">${t('arrange.density.says')}</p>`;
 }
 
 /** What an arrangement is worth, in words. */
-const wordsOf = (found) => ['seams', 'spread', 'value'].filter((one) => found.levels[one]).map((one) => t(`arrange.says.${one}.${found.levels[one]}`));
+const wordsOf = (found) => ['seams', 'spread', 'value'].filter((one) => found.levels?.[one]).map((one) => t(`arrange.says.${one}.${found.levels[one]}`));
 
 function Why({ found, onWorst, onClose }) {
   return html`<${Sheet} title=${t('arrange.why')} onClose=${onClose}>
@@ -59,14 +60,16 @@ const without = (rows, [r, c], lay) => rows.map((row, i) => (i === r ? row.map((
 export function Arrange({ name, quilt }) {
   const { data: wall, fault } = useDocument(api(name, '/wall'));
   const view = useSight();
-  // What was found and what is being looked for outlive the page: proposals, the newest last;
-  // which is in view (-1: as they lie in the book); { job, begun, seconds } while it runs.
+  // What was found and what is being looked for outlive the page: proposals, the newest last,
+  // each with the blocks pinned in it; which is in view (-1: as they lie in the book);
+  // { job, begun, seconds, held } while it runs.
   const [half, setHalf] = useDraft(`arrange ${name}`, { wish: usual, kept: [], shown: -1, running: null });
   const set = (more) => setHalf((now) => ({ ...now, ...more }));
   const { wish, running } = half;
   const setShown = (at) => set({ shown: at });
   const here = useRef(true);
-  const [compare, setCompare] = useState(false);
+  const [beside, setBeside] = useState(null); // which is laid beside it; null: none
+  const [judged, setJudged] = useState(null); // what was found of how they lie, and of which wall
   const [partial, setPartial] = useState(null);
   const [, tick] = useState(0);
   const [chosen, setChosen] = useState(null);
@@ -79,7 +82,7 @@ export function Arrange({ name, quilt }) {
       const result = await follow(job, ({ partial: one }) => one && here.current && setPartial(one));
       if (!here.current) return; // who looks at it next, attends to it
       setHalf((now) => {
-        const next = [...now.kept, result].slice(-4);
+        const next = [...now.kept, { ...result, held: now.running?.held ?? [] }].slice(-4);
         return { ...now, kept: next, shown: next.length - 1, running: null };
       });
     } catch (trouble) {
@@ -112,14 +115,21 @@ export function Arrange({ name, quilt }) {
   const shown = Math.min(half.shown, found.length - 1);
   const proposal = found[shown];
   const places = partial?.places ?? proposal?.places ?? wall.places;
+  const nameOf = (i) => (i < 0 ? t('arrange.now') : t('arrange.proposal', { n: i + 1 }));
+  const placesOf = (i) => found[i]?.places ?? wall.places;
+  const all = [-1, ...found.keys()];
 
   const search = async (from) => {
     setChosen(null);
     set({ kept: found, shown: found.length - 1 });
     try {
-      const start = from === 'now' && proposal ? { start: proposal.places } : {};
+      // What she has pinned in the proposal lies where it is while the search goes on from it.
+      const held = from === 'now' ? proposal?.held ?? [] : [];
+      const pin = held.flatMap((block) => places.flatMap((row, r) => row.flatMap((lay, c) => (lay.block === block ? [`${r + 1},${c + 1}=${block}`] : []))));
+      const start = from === 'now' && proposal ? { start: proposal.places, pin } : {};
       const { job } = await ask(api(name, '/arrange'), { ...wish, from, ...start, seed: half.seed ?? 1 });
-      set({ seed: (half.seed ?? 1) + 1, running: { job, begun: Date.now(), seconds: wish.seconds } });
+      setBeside(null);
+      set({ seed: (half.seed ?? 1) + 1, running: { job, begun: Date.now(), seconds: wish.seconds, held } });
       await attend(job);
     } catch (trouble) {
       sayFault(trouble);
@@ -129,19 +139,21 @@ export function Arrange({ name, quilt }) {
   const judge = async () => {
     try {
       const { job } = await ask(api(name, '/arrange'), { ...wish, seconds: 0 });
-      setWhy(await follow(job));
+      const result = await follow(job);
+      setJudged({ wall, worst: result.worst });
+      setWhy(result);
     } catch (trouble) {
       sayFault(trouble);
     }
   };
   const keep = () => change('POST', api(name, '/arrange/keep'), { places: proposal.places }, { done: t('arrange.kept') })
-    .then(() => { set({ kept: [], shown: -1 }); setCompare(false); }, () => {});
+    .then(() => { set({ kept: [], shown: -1 }); setBeside(null); }, () => {});
 
   // ---- by hand: in the proposal while one is in view, else in the book
 
   const words = ([r, c]) => t('arrange.place', {
     row: r + 1, column: c + 1, kind: quilt.kinds.find((kind) => kind.kind === wall.grid[r][c].kind)?.name ?? wall.grid[r][c].kind,
-    block: places[r][c].block, pinned: wall.blocks.some((block) => block.block === places[r][c].block && block.pinned),
+    block: places[r][c].block, pinned: proposal?.held?.includes(places[r][c].block) || wall.blocks.some((block) => block.block === places[r][c].block && block.pinned),
   });
   const edit = (rows) => set({ kept: found.map((one, i) => (i === shown ? { ...one, places: rows, byHand: true } : one)), shown });
   const swap = (a, b) => {
@@ -169,7 +181,13 @@ export function Arrange({ name, quilt }) {
     change('POST', api(name, '/turn'), { place: [r + 1, c + 1] }, { done: (it) => it.done }).catch(() => {});
   };
   const block = chosen && wall.blocks.find((one) => one.block === places[chosen[0]][chosen[1]].block);
-  const pin = () => change('POST', api(name, '/pin'), { place: [chosen[0] + 1, chosen[1] + 1], pinned: !block.pinned }, { done: (it) => it.done }).catch(() => {});
+  const pinInBook = () => change('POST', api(name, '/pin'), { place: [chosen[0] + 1, chosen[1] + 1], pinned: !block.pinned }, { done: (it) => it.done }).catch(() => {});
+  const held = new Set(proposal?.held);
+  const pinHere = () => {
+    if (!held.delete(block.block)) held.add(block.block);
+    set({ kept: found.map((one, i) => (i === shown ? { ...one, held: [...held] } : one)) });
+  };
+  const pin = () => (proposal ? pinHere() : pinInBook());
   const onTap = (place) => {
     setCursor(place);
     if (running) return;
@@ -187,30 +205,34 @@ export function Arrange({ name, quilt }) {
     } else if (key === 'Enter' || key === ' ') onTap(cursor ?? [0, 0]);
     else if (key === 'Escape') setChosen(null);
     else if (key === 't' && chosen) turn();
-    else if (key === 'p' && chosen && !proposal) pin();
+    else if (key === 'p' && block) pin();
     else return false;
     return true;
   };
-  const rings = (proposal && !partial && !proposal.byHand ? proposal.worst : []).map((one) => one.places.map(([r, c]) => [r - 1, c - 1]));
+  const worst = partial ? [] : proposal ? (proposal.byHand ? [] : proposal.worst) : judged?.wall === wall ? judged.worst : [];
+  const rings = worst.map((one) => one.places.map(([r, c]) => [r - 1, c - 1]));
   const one = (label, rows, marks, hands) => html`<${Wall} key=${label} wall=${wall} kinds=${quilt.kinds} places=${rows} label=${label} marks=${marks} view=${view}
     ...${hands ? { onTap, onDrag: swap, onKey } : {}} />`;
   const part = running ? Math.min(1, (Date.now() - running.begun) / 1000 / running.seconds) : 0;
   return html`<div class="arrange">
     ${wall.strangers > 0 && html`<p class="caution">${t('arrange.strangers', { n: wall.strangers })}</p>`}
     ${found.length > 0 && !running && html`<div class="row">
-      <${Choice} name="proposal" legend=${t('arrange.which')} quiet value=${shown} onChange=${(value) => { setShown(value); setChosen(null); }}
-        options=${[{ value: -1, words: t('arrange.now') }, ...found.map((_, i) => ({ value: i, words: t('arrange.proposal', { n: i + 1 }) }))]} />
-      ${proposal && html`<button class="plain" aria-pressed=${compare} onClick=${() => setCompare(!compare)}>${t(compare ? 'arrange.compare.end' : 'arrange.compare')}</button>`}
+      <${Choice} name="proposal" legend=${t('arrange.which')} quiet value=${shown} onChange=${(value) => { setShown(value); setChosen(null); if (value === beside) setBeside(null); }}
+        options=${all.map((value) => ({ value, words: nameOf(value) }))} />
+      <button class="plain" aria-pressed=${beside !== null} onClick=${() => setBeside(beside === null ? all.find((one) => one !== shown) : null)}>${t(beside === null ? 'arrange.compare' : 'arrange.compare.end')}</button>
     </div>`}
-    <div class=${compare && proposal ? 'walls two-walls' : 'walls'}>
-      ${compare && proposal && html`<figure><figcaption>${t('arrange.now')}</figcaption>${one(t('arrange.now'), wall.places, {}, false)}</figure>`}
-      <figure>${compare && proposal && html`<figcaption>${t('arrange.proposal', { n: shown + 1 })}</figcaption>`}
-        ${one(t('arrange.wall', { quilt: name }), places, { chosen, cursor, rings }, true)}</figure>
+    ${beside !== null && !running && found.length > 1 && html`<${Choice} name="beside" legend=${t('arrange.beside')} value=${beside} onChange=${setBeside}
+      options=${all.filter((one) => one !== shown).map((value) => ({ value, words: nameOf(value) }))} />`}
+    <div class=${beside !== null && !running ? 'walls two-walls' : 'walls'}>
+      ${beside !== null && !running && html`<figure><figcaption>${nameOf(beside)}</figcaption>${one(nameOf(beside), placesOf(beside), {}, false)}
+        ${found[beside] && html`<p class="quiet">${wordsOf(found[beside]).join(' ')}</p>`}</figure>`}
+      <figure>${beside !== null && !running && html`<figcaption>${nameOf(shown)}</figcaption>`}
+        ${one(t('arrange.wall', { quilt: name }), places, { chosen, cursor, rings, held }, true)}</figure>
     </div>
     <p class="unseen" role="status">${cursor ? words(cursor) : ''}</p>
     ${chosen && html`<div class="row chosen"><span class="grow">${words(chosen)}. ${t('arrange.hand')}</span>
       <button class="button" disabled=${wall.grid[chosen[0]][chosen[1]].step === 4} onClick=${turn}>${t('arrange.turn')}</button>
-      ${!proposal && block && html`<button class="button" onClick=${pin}>${t(block.pinned ? 'arrange.unpin' : 'arrange.pin')}</button>`}</div>`}
+      ${block && !(proposal && block.pinned) && html`<button class="button" onClick=${pin}>${t(block.pinned || held.has(block.block) ? 'arrange.unpin' : 'arrange.pin')}</button>`}</div>`}
     ${running && html`<${Sewing} done=${part} label=${t('arrange.running')} quiet doing=${t('arrange.running')} />`}
     ${proposal && !running && html`<p role="status">${proposal.byHand ? t('arrange.by.hand') : wordsOf(proposal).join(' ')}
       ${proposal.stopped && ` ${t('arrange.stopped')}`}</p>`}
@@ -223,7 +245,7 @@ export function Arrange({ name, quilt }) {
     ${!running && html`<div class="row">
       <button class="plain" onClick=${() => (proposal && !proposal.byHand ? setWhy(proposal) : judge())}>${t('arrange.why')}</button>
       <button class="plain" onClick=${() => search('afresh')}>${t('arrange.afresh')}</button>
-      ${proposal && html`<button class="plain" onClick=${() => { set({ kept: [], shown: -1 }); setCompare(false); setChosen(null); }}>${t('arrange.drop')}</button>`}
+      ${proposal && html`<button class="plain" onClick=${() => { set({ kept: [], shown: -1 }); setBeside(null); setChosen(null); }}>${t('arrange.drop')}</button>`}
       <a class="plain" target="_blank" rel="noopener" href=${`/api/print/map.pdf?${new URLSearchParams({ quilt: name })}`}>${t('arrange.map')}</a>
     </div>`}
     <${Wishes} wish=${wish} setWish=${(next) => set({ wish: next })} />

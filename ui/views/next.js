@@ -34,7 +34,20 @@ function Block({ block, quilt, onOpen, locked }) {
   </div>`;
 }
 
-function PatchSheet({ patch, locked, onLock, onUse, onClose }) {
+/** What she sewed instead: any fabric that the basket knows. */
+function Another({ fabrics, onUse }) {
+  const [find, setFind] = useState('');
+  const wanted = find.trim().toLowerCase();
+  const some = fabrics.filter((one) => one.fabric && (one.name ?? '').toLowerCase().includes(wanted));
+  return html`<details class="another"><summary>${t('next.another')}</summary>
+    <label class="setting"><span>${t('next.another.find')}</span><input type="text" autocomplete="off" onInput=${(e) => setFind(e.currentTarget.value)} /></label>
+    <ul class="fabrics plain-list">${some.map((one) => html`<li key=${one.fabric}><button class="fabric-row" onClick=${() => onUse(one)}>
+      <${Cloth} fabric=${one} /><span class="grow">${one.name || t('fabric.some')}</span>
+    </button></li>`)}</ul>
+  </details>`;
+}
+
+function PatchSheet({ patch, locked, fabrics, onLock, onUse, onClose }) {
   return html`<${Sheet} title=${patch.name ?? t(`role.${patch.role}`)} onClose=${onClose}>
     <${Cloth} fabric=${patch} className="big" label=${patch.name ?? ''} />
     <p>${t('next.role', { role: t(`role.${patch.role}`) })}</p>
@@ -43,6 +56,7 @@ function PatchSheet({ patch, locked, onLock, onUse, onClose }) {
       <ul class="fabrics plain-list">${patch.alternatives.map((one) => html`<li key=${one.fabric}><button class="fabric-row" onClick=${() => onUse(one)}>
         <${Cloth} fabric=${one} /><span class="grow">${one.name ?? t('fabric.some')}</span>
       </button></li>`)}</ul>`}
+    ${fabrics.length > 0 && html`<${Another} fabrics=${fabrics} onUse=${onUse} />`}
   </${Sheet}>`;
 }
 
@@ -131,7 +145,7 @@ export function Next({ name, quilt }) {
     </div>
     <p class="caution">${t('caution.iron')}</p>
     <p><a class="button" href=${to('quilts', name, 'day')}>${t('day')}</a></p>
-    ${open && html`<${PatchSheet} patch=${halfOf(block, open)} locked=${isLocked(...open)} onClose=${() => setOpen(null)}
+    ${open && html`<${PatchSheet} patch=${halfOf(block, open)} locked=${isLocked(...open)} fabrics=${basket?.fabrics ?? []} onClose=${() => setOpen(null)}
       onLock=${() => { settle({ locked: lock(open, !isLocked(...open)) }); setOpen(null); }}
       onUse=${(one) => { settle({ block: withFabric(held?.block ?? given, open, one), locked: lock(open) }); setOpen(null); }} />`}
   </div>`;
