@@ -87,7 +87,7 @@ static void time_compose(const quilt_design *design)
     motley_random_seed(&random, 7);
     g_autofree float *alike = invent_alike(FABRICS, &random);
     double wide[FABRICS * FABRICS], fits[FABRICS * QUILT_ROLES];
-    int count[FABRICS], fabric[PLAN_SITES_MAX];
+    int count[FABRICS], hand[FABRICS], fabric[PLAN_SITES_MAX];
     for (int i = 0; i < FABRICS * FABRICS; i++)
         wide[i] = (double)alike[i];
     for (int i = 0; i < FABRICS * QUILT_ROLES; i++)
@@ -103,7 +103,10 @@ static void time_compose(const quilt_design *design)
     for (int i = 0; i < BLOCKS; i++) {
         double most, before = processor_seconds();
         plan_compose_wish wish = { .seed = (uint64_t)i };
-        if (plan_compose(&block, &reach, &wish, fabric, &most) != 0)
+        plan_reach drawn = reach;
+        drawn.count = hand;
+        plan_handful(&block, &reach, 2, wish.seed, hand);
+        if (plan_compose(&block, &drawn, &wish, fabric, &most) != 0)
             return;
         double took = processor_seconds() - before;
         slowest = MAX(slowest, took);

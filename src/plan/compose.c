@@ -510,14 +510,10 @@ void plan_handful(const plan_block *block, const plan_reach *reach, int times,
     }
 }
 
-int plan_compose(const plan_block *block, const plan_reach *reach,
-                 const plan_compose_wish *wish, int ret_fabric[PLAN_SITES_MAX],
-                 double *ret_alike_most)
+static void compose_among(const plan_block *block, const plan_reach *reach,
+                          const plan_compose_wish *wish, int ret_fabric[PLAN_SITES_MAX],
+                          double *ret_alike_most)
 {
-    int lacking = short_by(block, reach);
-    if (lacking > 0)
-        return lacking;
-
     g_auto(composing) search = { 0 };
     search_begin(&search, block, reach, wish);
     motley_random random;
@@ -540,6 +536,86 @@ int plan_compose(const plan_block *block, const plan_reach *reach,
     prove_best(&search, wish, &best);
     memcpy(ret_fabric, best.fabric, sizeof best.fabric[0] * (size_t)block->sites);
     *ret_alike_most = alike_most(block, reach, best.fabric);
+}
+
+/* A reach of only the fabrics that a block may hold: a handful is much smaller than what
+ * it was drawn from, and every step of the search runs over the fabrics. */
+typedef struct few {
+    plan_reach reach;
+    int *fabric; /* of the whole reach, by fabric of this one */
+    int *index;  /* the other way; -1: not among them */
+    int *count, *source;
+    double *alike, *fits;
+} few;
+
+static void few_clear(few *self)
+{
+    g_free(self->fabric);
+    g_free(self->index);
+    g_free(self->count);
+    g_free(self->source);
+    g_free(self->alike);
+    g_free(self->fits);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(few, few_clear)
+
+static void few_choose(few *self, const plan_block *block, const plan_reach *whole,
+                       const plan_compose_wish *wish)
+{
+    int n = 0;
+    self->fabric = g_new(int, whole->fabrics + 1);
+    self->index = g_new(int, whole->fabrics + 1);
+    for (int f = 0; f < whole->fabrics; f++)
+        self->index[f] = whole->count[f] > 0 ? 0 : -1;
+    for (int s = 0; wish->locked != NULL && s < block->sites; s++)
+        if (wish->locked[s] >= 0)
+            self->index[wish->locked[s]] = 0;
+    for (int f = 0; f < whole->fabrics; f++) {
+        if (self->index[f] < 0)
+            continue;
+        self->index[f] = n;
+        self->fabric[n++] = f;
+    }
+    self->count = g_new(int, n + 1);
+    self->source = g_new(int, n + 1);
+    self->alike = g_new(double, (size_t)n *(size_t)n + 1);
+    self->fits = g_new(double, (size_t)n *QUILT_ROLES + 1);
+    for (int i = 0; i < n; i++) {
+        int f = self->fabric[i];
+        self->count[i] = whole->count[f];
+        self->source[i] = source_of(whole, f);
+        for (int j = 0; j < n; j++)
+            self->alike[i * n + j] = whole->alike[f * whole->fabrics + self->fabric[j]];
+        memcpy(self->fits + i * QUILT_ROLES, whole->fits + f * QUILT_ROLES,
+               sizeof self->fits[0] * QUILT_ROLES);
+    }
+    self->reach = (plan_reach){ .fabrics = n,
+                                .count = self->count,
+                                .alike = self->alike,
+                                .fits = self->fits,
+                                .sources = whole->source != NULL ? whole->sources : 0,
+                                .source = whole->source != NULL ? self->source : NULL };
+}
+
+int plan_compose(const plan_block *block, const plan_reach *reach,
+                 const plan_compose_wish *wish, int ret_fabric[PLAN_SITES_MAX],
+                 double *ret_alike_most)
+{
+    int lacking = short_by(block, reach);
+    if (lacking > 0)
+        return lacking;
+    g_auto(few) some = { 0 };
+    few_choose(&some, block, reach, wish);
+    int locked[PLAN_SITES_MAX];
+    for (int s = 0; s < block->sites; s++)
+        locked[s] = wish->locked == NULL || wish->locked[s] < 0
+                        ? -1
+                        : some.index[wish->locked[s]];
+    plan_compose_wish own = { .seed = wish->seed, .locked = locked };
+    compose_among(block, &some.reach, &own, ret_fabric, ret_alike_most);
+    for (int s = 0; s < block->sites; s++)
+        if (ret_fabric[s] >= 0)
+            ret_fabric[s] = some.fabric[ret_fabric[s]];
     return 0;
 }
 
