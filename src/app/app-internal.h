@@ -71,6 +71,6 @@ app_run app_do_record, app_do_fabrics, app_do_fabric, app_do_fabric_say;
 app_run app_do_devices, app_do_pair, app_do_device_claim, app_do_device_drop;
 app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore,
     app_do_export, app_do_import;
-app_run app_do_print, app_do_demo;
+app_run app_do_print, app_do_demo, app_do_service;
 app_run app_do_tools, app_do_rulers, app_do_ruler_keep, app_do_ruler_drop, app_do_mat_say,
     app_do_times_add;

@@ -102,6 +102,7 @@ static const app_action actions[] = {
     { "import", app_do_import, true, true },
     { "print", app_do_print, false, true },
     { "demo", app_do_demo, true, true },
+    { "service", app_do_service, false, true },
 };
 
 const app_action *app_action_find(const char *name)

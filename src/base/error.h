@@ -230,6 +230,8 @@
       "Connect this machine to the Wi-Fi at home, then ask for a new code.")             \
     X(APP_NOT_LAN, "app.not-lan", 1,                                                     \
       "Stop Motley and start it with --lan: motley serve --lan, or ./run --lan.")        \
+    X(APP_SERVICE, "app.service", 1,                                                     \
+      "See what systemctl --user status motley says. motley serve works without it.")    \
     X(APP_PAIR_CODE, "app.pair-code", 1,                                                 \
       "A code holds for five minutes and for one device. Ask for a new one: Settings, "  \
       "or motley pair.")                                                                 \

@@ -43,6 +43,8 @@ static app *open_book(const cli_arguments *arguments, GError **error)
     bool keeps = json_is_true(json_object_get(arguments->request, "keep"));
     cli_book book = arguments->command->book;
 
+    if (book == CLI_BOOK_NONE)
+        return app_open(NULL, APP_OPEN_EXISTING, error);
     if (!there && (book == CLI_BOOK_MAYBE ||
                    (strcmp(arguments->command->words, "measure") == 0 && !keeps)))
         return app_open(NULL, APP_OPEN_EXISTING, error);

@@ -22,6 +22,7 @@ typedef struct cli_flag {
 } cli_flag;
 
 typedef enum cli_book {
+    CLI_BOOK_NONE,  /* not looked at */
     CLI_BOOK_MAYBE, /* used where there is one */
     CLI_BOOK_READ,  /* must exist when named by --book */
     CLI_BOOK_MAKE,  /* made where there is none */

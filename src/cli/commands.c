@@ -299,6 +299,12 @@ static const cli_flag serve_flags[] = {
     END,
 };
 
+static const cli_flag service_flags[] = {
+    { "port", CLI_VALUE, "N", "the port (8766)" },
+    { "lan", CLI_SWITCH, NULL, "also for the phone and tablet at home" },
+    END,
+};
+
 static const cli_flag pair_flags[] = {
     { "port", CLI_VALUE, "N", "the port that motley serve --lan listens on" },
     END,
@@ -469,6 +475,12 @@ const cli_command cli_commands[] = {
     { "device drop", "device.drop", NULL, "device", CLI_BOOK_READ,
       "let a device in no more", cli_text_devices, no_flags },
     { "serve", NULL, NULL, "", CLI_BOOK_MAKE, "serve the page", NULL, serve_flags },
+    { "service enable", "service", "what=enable", "", CLI_BOOK_READ,
+      "start Motley at each login, and now", cli_text_done, service_flags },
+    { "service disable", "service", "what=disable", "", CLI_BOOK_NONE,
+      "stop it and start it at no login", cli_text_done, no_flags },
+    { "service status", "service", "what=status", "", CLI_BOOK_NONE,
+      "whether it runs and starts at login", cli_text_done, no_flags },
     { NULL, NULL, NULL, NULL, CLI_BOOK_MAYBE, NULL, NULL, NULL },
 };
 

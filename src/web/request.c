@@ -792,7 +792,8 @@ static void log_request(const request *r)
     /* What could not be decoded may hold anything, also what a terminal acts on. */
     const char *target =
         r->target.segments != NULL ? web_guest_target(r->guest) : "(unreadable)";
-    web_log("%u %s %s %.1f ms", status, r->method, target,
+    /* Nor is what was asked for told further: a query may hold names and codes. */
+    web_log("%u %s %.*s %.1f ms", status, r->method, (int)strcspn(target, "?"), target,
             (double)(g_get_monotonic_time() - r->began_us) / 1000);
 }
 

@@ -58,7 +58,7 @@ def install(prefix):
 
 
 def missing_files(usr):
-    wanted = ["bin/motley", "share/man/man1/motley.1", "share/man/man5/motley.5",
+    wanted = ["bin/motley", "share/man/man1/motley.1", "share/man/man5/motley.5", "lib/systemd/user/motley.service",
               "share/bash-completion/completions/motley", "share/zsh/site-functions/_motley",
               "share/fish/vendor_completions.d/motley.fish", f"share/applications/{ID}.desktop",
               f"share/metainfo/{ID}.metainfo.xml", f"share/icons/hicolor/scalable/apps/{ID}.svg"]

@@ -113,6 +113,7 @@ export default {
   'app.kinds-differ': ['Diese Blöcke sind von verschiedener Art.', 'Blöcke tauschen nur mit Blöcken ihrer Art den Platz.'],
   'app.turn-wrong': ['Dieser Block kann hier nicht gedreht werden.', 'Nur Blöcke, die gedreht gleich aussehen, dürfen an ihrem Platz gedreht werden.'],
   'app.no-network': ['Dieser Rechner ist in keinem Netz.', 'Ihn mit dem WLAN zu Hause verbinden und dann einen neuen Code holen.'],
+  'app.service': ['Motley konnte nicht als Dienst starten.', 'Nachsehen, was systemctl --user status motley sagt. Ohne Dienst geht motley serve.'],
   'app.not-lan': ['Motley ist für andere Geräte nicht offen.', 'Motley beenden und mit --lan starten: motley serve --lan oder ./run --lan.'],
   'app.pair-code': ['Dieser Code gilt nicht oder nicht mehr.', 'Ein Code gilt fünf Minuten und für ein Gerät. Einen neuen holen: Einstellungen oder motley pair.'],
   'app.no-device': ['Dieses Gerät gibt es nicht.', 'In den Einstellungen stehen die verbundenen Geräte.'],
