@@ -484,9 +484,11 @@ INLINE void smear_right_body(bits *raster, int width)
     }
 }
 
-/* Numbers of 256 columns, held in planes as those of 64 are. */
-INLINE void add_four_to_planes(four planes[PLANES], four words)
+/* Numbers of 256 columns, held in planes as those of 64 are. By address: a compiler that
+ * does not count on wide words passes them otherwise from unit to unit, and says so. */
+INLINE void add_four_to_planes(four planes[PLANES], const four *added)
 {
+    four words = *added;
     for (int p = 0; (words[0] | words[1] | words[2] | words[3]) != 0; p++) {
         four carry = planes[p] & words;
         planes[p] ^= words;
@@ -520,7 +522,7 @@ INLINE void count_apart_body(const bits *raster, int gap, uint64_t *work, int co
             kept[turn] = kept_here;
             busy = still | kept_here;
             turn = turn + 1 == gap ? 0 : turn + 1;
-            add_four_to_planes(planes, kept_here);
+            add_four_to_planes(planes, &kept_here);
         }
         int left = raster->cols - 64 * group;
         read_four_planes(planes, left < 256 ? left : 256, counts + 64 * group);
