@@ -202,6 +202,35 @@ for (const size of [phone, laptop]) {
   await page.close2();
 }
 
+await test('a block pinned in a proposal stays while the search goes on, and two proposals lie side by side', async () => {
+  const page = await openPage(browser, base, laptop);
+  await page.place('quilts', 'Tideline', 'arrange');
+  await page.getByText('What matters to you').click();
+  await page.getByLabel('2 s', { exact: true }).check();
+  await page.getByRole('button', { name: 'Find better places' }).click();
+  const again = page.getByRole('button', { name: 'Again from here' });
+  await again.waitFor({ timeout: 20000 });
+  const wall = page.locator('.wall canvas').first();
+  await wall.focus();
+  for (const key of ['Enter', 'p']) await page.keyboard.press(key);
+  const chosen = page.locator('.row.chosen');
+  await page.getByRole('button', { name: 'Take the pin off' }).waitFor();
+  const held = /block \d+/.exec(await chosen.textContent())[0];
+  const sent = page.waitForRequest((one) => one.method() === 'POST' && one.url().endsWith('/arrange'));
+  await again.click();
+  same((await sent).postDataJSON().pin, [`1,1=${held.replace('block ', '')}`], 'the pin that is sent');
+  await page.getByText('Proposal 2').waitFor({ timeout: 20000 });
+  await wall.focus();
+  await page.keyboard.press('Enter');
+  expect((await chosen.textContent()).includes(`${held}, pinned`), `${held} lies where it was: ${await chosen.textContent()}`);
+  await page.getByRole('button', { name: 'Side by side' }).click();
+  await page.locator('input[name="beside"][value="0"]').check();
+  same(await page.locator('.two-walls figcaption').allTextContents(), ['Proposal 1', 'Proposal 2'], 'walls side by side');
+  await accessible(page, 'two proposals');
+  same(page.faults, [], 'faults');
+  await page.close2();
+});
+
 await browser.close();
 await stop();
 finish();
