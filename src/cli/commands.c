@@ -272,6 +272,8 @@ static const cli_flag arrange_flags[] = {
     { "seed", CLI_VALUE, "N", "another number, another arrangement" },
     { "pin", CLI_MANY, "R,C=BLOCK", "this block stays at this place" },
     { "nest", CLI_SWITCH, NULL, "seams shall lock where blocks meet" },
+    { "seams", CLI_VALUE, "W", "how much it matters that like fabrics do not meet (1)" },
+    { "spread", CLI_VALUE, "W", "how much, that colours are spread evenly (1)" },
     { "from", CLI_VALUE, "now|afresh", "go on from how they lie, or begin anew" },
     { "whole", CLI_SWITCH, NULL, "over the whole quilt; else open places stay open" },
     { "layout", CLI_VALUE, "L", "light and dark by none, rings, diagonals or gradient" },
