@@ -330,6 +330,39 @@ static void selvages_are_cut_off_first(void **state)
     json_decref(less);
 }
 
+/* Pieces of one name that all cuts of a cloth give. */
+static long long pieces_named(const json_t *item, const char *piece)
+{
+    size_t i, k;
+    json_t *cut, *into;
+    long long count = 0;
+    json_array_foreach (json_object_get(item, "cuts"), i, cut)
+        json_array_foreach (json_object_get(cut, "into"), k, into)
+            if (strcmp(text_at(into, "piece"), piece) == 0)
+                count += number_at(into, "count");
+    return count;
+}
+
+/* By hand: 14 x 20 blocks of a chain have 140 whole ones and 140 x 4 patches of
+ * background, wherever on the cloth they lie; 146 in of it, or 144 with the ends. */
+static void ends_change_where_pieces_lie_and_not_how_many(void **state)
+{
+    fixture *self = *state;
+    for (int ends = 0; ends < 2; ends++) {
+        json_t *buy = does(self, "buy",
+                           "{\"design\": \"single-irish-chain\", \"across\": 14,"
+                           " \"down\": 20, \"unit\": \"2in\", \"ends\": %s}",
+                           ends ? "true" : "false");
+        const json_t *background = value_at(buy, "items.0");
+        assert_string_equal(text_at(background, "for"), "background");
+        assert_int_equal(pieces_named(background, "whole block"), 140);
+        assert_int_equal(pieces_named(background, "patch"), 560);
+        assert_float_equal(json_number_value(value_at(background, "length_in")),
+                           ends ? 144 : 146, 1e-9);
+        json_decref(buy);
+    }
+}
+
 static void start_tideline(fixture *self)
 {
     json_decref(does(self, "quilt.start",
@@ -401,6 +434,7 @@ int main(void)
         ON_A_BOOK(a_size_that_no_blocks_give_brings_the_nearest_two),
         ON_A_BOOK(a_file_by_a_name_of_the_catalogue_is_not_kept),
         ON_A_BOOK(selvages_are_cut_off_first),
+        ON_A_BOOK(ends_change_where_pieces_lie_and_not_how_many),
         ON_A_BOOK(what_is_bought_counts_against_the_list),
         ON_A_BOOK(a_chosen_fabric_shows_wherever_its_role_does),
     };
