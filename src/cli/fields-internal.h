@@ -5,6 +5,7 @@
 #include "base/length.h"
 
 #include <jansson.h>
+#include <stdio.h>
 
 static inline const char *text_of(const json_t *object, const char *field)
 {
@@ -41,4 +42,13 @@ static inline const char *inches(double value, char text[static LENGTH_TEXT_SIZE
 static inline double side_of(const json_t *document, const char *name, size_t side)
 {
     return json_number_value(json_array_get(json_object_get(document, name), side));
+}
+
+/** A line for each warning or note. */
+static inline void print_warnings(const json_t *warnings, FILE *out)
+{
+    size_t i;
+    json_t *warning;
+    json_array_foreach (warnings, i, warning)
+        fprintf(out, "  note: %s\n", text_of(warning, "message"));
 }

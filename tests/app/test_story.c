@@ -193,6 +193,69 @@ static void a_fabric_tells_where_it_came_from(void **state)
     assert_true(number_at(story, "fabrics.0.patches") > 0);
 }
 
+/* By the first bytes: PNG (W3C, Portable Network Graphics, 5.2), PDF (ISO 32000-1,
+ * 7.5.2), SVG an element of XML. */
+static void sheets_are_written_in_three_forms(void **state)
+{
+    static const struct {
+        const char *ending, *begins;
+    } forms[] = { { "pdf", "%PDF-" }, { "png", "\x89PNG\r\n\x1a\n" }, { "svg", "<" } };
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    for (size_t i = 0; i < G_N_ELEMENTS(forms); i++) {
+        g_autofree char *file =
+            g_strdup_printf("%s/picture.%s", self->folder, forms[i].ending);
+        g_autofree char *bytes = NULL;
+        g_autoptr(json_t) said = does(self, "print",
+                                      "{\"what\": \"picture\", \"quilt\": \"Low Water\","
+                                      " \"output\": \"%s\"}",
+                                      file);
+        assert_string_equal(text_at(said, "file"), file);
+        assert_int_equal(number_at(said, "pages"), 1);
+        assert_true(g_file_get_contents(file, &bytes, NULL, NULL));
+        assert_memory_equal(bytes, forms[i].begins, strlen(forms[i].begins));
+    }
+}
+
+/* What has several pages is one PDF, but a picture for each page. */
+static void each_page_is_a_picture_of_its_own(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    g_autoptr(json_t) said =
+        does(self, "print",
+             "{\"what\": \"story\", \"quilt\": \"Tideline\", \"output\": \"%s/it.svg\"}",
+             self->folder);
+    size_t i;
+    json_t *file;
+    assert_true(number_at(said, "pages") > 1);
+    assert_int_equal(json_array_size(value_at(said, "files")), number_at(said, "pages"));
+    json_array_foreach (value_at(said, "files"), i, file)
+        assert_true(g_file_test(json_string_value(file), G_FILE_TEST_IS_REGULAR));
+}
+
+/* The sheet of a year tells the sums of the document. */
+static void a_year_is_one_picture(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    g_autoptr(json_t) years = does(self, "years", "{}");
+    const json_t *last = json_array_get(value_at(years, "years"),
+                                        json_array_size(value_at(years, "years")) - 1);
+    g_autofree char *file = g_strdup_printf("%s/year.svg", self->folder);
+    g_autofree char *drawn = NULL;
+    json_decref(does(self, "print", "{\"what\": \"year\", \"output\": \"%s\"}", file));
+    assert_true(g_file_get_contents(file, &drawn, NULL, NULL));
+    g_autofree char *title = g_strdup_printf("The year %lld", number_at(last, "year"));
+    g_autofree char *sums =
+        g_strdup_printf("%lld squares in, %lld out", number_at(last, "squares_in"),
+                        number_at(last, "squares_out"));
+    assert_non_null(strstr(drawn, title));
+    assert_non_null(strstr(drawn, sums));
+    refuses(self, "app.field-wrong", "print",
+            "{\"what\": \"year\", \"year\": 1899, \"output\": \"%s\"}", file);
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, fixture_open, fixture_close)
@@ -203,6 +266,9 @@ int main(void)
         TEST(the_years_agree_with_the_ledger_after_every_change),
         TEST(the_years_add_up),
         TEST(a_fabric_tells_where_it_came_from),
+        TEST(sheets_are_written_in_three_forms),
+        TEST(each_page_is_a_picture_of_its_own),
+        TEST(a_year_is_one_picture),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
