@@ -59,47 +59,61 @@ static void read_colours(const square *it, colour_signature *ret_signature)
     ret_signature->texture = (colour_texture){ .light = { 0 } };
 }
 
-/* The levels of the change of colour over a step, in all directions (photo/describe.c);
- * 0 for a step that the pixels do not show. */
-static void read_step(const square *it, double step, uint8_t *ret_light,
-                      uint8_t *ret_chroma)
+/* One step of a texture, in all directions (photo/describe.c); 0 for a step that the
+ * pixels do not show. */
+typedef struct step_levels {
+    uint8_t light, chroma, sparse, crossed;
+} step_levels;
+
+static step_levels read_step(const square *it, double step)
 {
-    double light = 0, chroma = 0;
+    double squares[DIRECTIONS], light = 0, chroma = 0, size = 0;
     int pairs = 0, side = it->side;
-    *ret_light = *ret_chroma = 0;
     if (step < 1)
-        return;
+        return (step_levels){ 0, 0, 0, 0 };
     for (int k = 0; k < DIRECTIONS; k++) {
-        double turn = M_PI * k / DIRECTIONS;
+        double turn = M_PI * k / DIRECTIONS, sum = 0;
         int dx = (int)lround(step * cos(turn)), dy = (int)lround(step * sin(turn));
+        int count = 0;
         for (int y = 0; y + dy < side; y += SAMPLE_EVERY)
             for (int x = MAX(0, -dx); x < side && x + dx < side; x += SAMPLE_EVERY) {
                 const float *p = it->lab + 3 * (y * side + x);
                 const float *q = it->lab + 3 * ((y + dy) * side + x + dx);
                 float l = p[0] - q[0], a = p[1] - q[1], b = p[2] - q[2];
-                light += (double)(l * l);
+                sum += (double)(l * l);
+                size += (double)fabsf(l);
                 chroma += (double)(a * a + b * b);
-                pairs++;
+                count++;
             }
+        squares[k] = sum / count;
+        light += sum;
+        pairs += count;
     }
-    *ret_light = colour_texture_level(sqrt(light / pairs));
-    *ret_chroma = colour_texture_level(sqrt(chroma / pairs));
+    double rms = sqrt(light / pairs);
+    return (step_levels){ colour_texture_level(rms),
+                          colour_texture_level(sqrt(chroma / pairs)),
+                          colour_sparse_level(rms, size / pairs),
+                          colour_crossed_level(DIRECTIONS, squares) };
 }
 
 void photo_middle_read(const photo_picture *picture, photo_middle *ret_middle)
 {
     /* Each step of a texture is twice the one before: two of our half octaves. */
     enum { STEPS = PHOTO_MIDDLE_SCALES + 2 * (COLOUR_TEXTURE_STEPS - 1) };
-    uint8_t light[STEPS], chroma[STEPS];
+    step_levels levels[STEPS];
     square it = shrink_middle(picture);
     g_autofree float *lab = it.lab;
     read_colours(&it, &ret_middle->signature);
     for (int i = 0; i < STEPS; i++)
-        read_step(&it, it.side * least_step * exp2(i / 2.0), &light[i], &chroma[i]);
+        levels[i] = read_step(&it, it.side * least_step * exp2(i / 2.0));
     for (int scale = 0; scale < PHOTO_MIDDLE_SCALES; scale++)
         for (int step = 0; step < COLOUR_TEXTURE_STEPS; step++) {
-            ret_middle->texture[scale].light[step] = light[scale + 2 * step];
-            ret_middle->texture[scale].chroma[step] = chroma[scale + 2 * step];
+            const step_levels *from = &levels[scale + 2 * step];
+            colour_texture *into = &ret_middle->texture[scale];
+            into->light[step] = from->light;
+            into->chroma[step] = from->chroma;
+            into->sparse[step] = from->sparse;
+            into->crossed[step] = from->crossed;
         }
 }
 
