@@ -56,12 +56,13 @@ await test('no_view_runs_it', async () => {
     window.broken = [];
     document.addEventListener('securitypolicyviolation', (it) => window.broken.push(`${it.violatedDirective} ${it.blockedURI}`));
   });
+  page.setDefaultTimeout(20000);
   page.on('dialog', (it) => { page.faults.push(`a dialog: ${it.message()}`); it.dismiss(); });
   const views = [['basket'], ['basket', 'weigh'], ['scraps'], ['quilts'], ['designs'], ['designs', design], ['record'], ['settings'], ['tools'], ['fabrics', '1'],
     ['quilts', quilt], ['quilts', quilt, 'next'], ['quilts', quilt, 'buy'], ['quilts', quilt, 'sew'], ['quilts', quilt, 'story'], ['quilts', quilt, 'finish'], ['years']];
   let shown = 0;
   for (const view of views) {
-    await page.place(...view);
+    await page.place(...view).catch((trouble) => { throw new Error(`${view.join('/')}: ${trouble.message}: ${page.faults.join('; ')}`); });
     same(await page.evaluate(() => [window.ran ?? null, window.broken]), [null, []], view.join('/'));
     if ((await page.locator('body').innerText()).includes('window.ran=1')) shown++;
   }
@@ -91,7 +92,7 @@ await test('no_picture_runs_it', async () => {
 await test('no_sheet_carries_an_action', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'motley-sheets-'));
   for (const what of ['chart', 'map', 'rows', 'label', 'shopping', 'story', 'sew', 'design']) {
-    const { status, text } = await read(`/api/print/${what}.pdf?quilt=${name}&design=${design}`);
+    const { status, text } = await read(`/api/print/${what}.pdf?${what === 'design' ? `design=${design}&across=3&down=3&unit=2.5in` : `quilt=${name}`}`);
     same([status, text.subarray(0, 5).toString()], [200, '%PDF-'], what);
     writeFileSync(join(folder, 'sheet.pdf'), text);
     const plain = spawnSync('qpdf', ['--qdf', '--object-streams=disable', join(folder, 'sheet.pdf'), '-'], { encoding: 'latin1' });
