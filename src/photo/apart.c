@@ -307,7 +307,10 @@ static photo_picture *take_over(const answer *says, int pixels, GBytes *file)
     if (!makes_sense(says, size))
         return NULL;
     g_autoptr(photo_picture) picture = g_new0(photo_picture, 1);
-    picture->rgb = g_malloc((gsize)size);
+    /* Hundreds of megabytes may be asked for, and not to be had. */
+    picture->rgb = g_try_malloc((gsize)size);
+    if (picture->rgb == NULL)
+        return NULL;
     for (off_t done = 0; done < size;) {
         ssize_t got = pread(pixels, picture->rgb + done, (size_t)(size - done), done);
         if (got <= 0)
