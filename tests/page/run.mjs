@@ -58,7 +58,7 @@ await test('no_line_of_the_page_makes_nodes_from_text', () => {
 
 const views = [
   ['scraps', ['scraps']], ['photo', ['scraps', 'p1']], ['cut', ['scraps', 'p1', 'cut']], ['mend', ['scraps', 'p1', 'mend', 's5-3']], ['basket', ['basket']],
-  ['quilts', ['quilts']], ['start', ['quilts', 'start']], ['start-size', ['quilts', 'start', 'lattice-chain']],
+  ['quilts', ['quilts']], ['start', ['quilts', 'start']], ['start-size', ['quilts', 'start', 'lattice-chain']], ['draw', ['quilts', 'start', '*draw']],
   ['chart', ['quilts', 'Tideline']], ['next', ['quilts', 'Tideline', 'next']], ['buy', ['quilts', 'Tideline', 'buy']],
   ['paper', ['quilts', 'Tideline', 'paper']], ['record', ['record']], ['settings', ['settings']],
 ];
@@ -121,6 +121,22 @@ await test('at_four_hundred_per_cent_nothing_sticks_out', async () => {
     await fits(page, name);
   }
   await page.close2();
+});
+
+await test('with_text_twice_as_large_nothing_sticks_out', async () => {
+  for (const size of [phone, laptop]) {
+    const page = await openPage(browser, mocks.demo.url, size);
+    for (const [name, parts] of views) {
+      await page.place(...parts);
+      await page.evaluate(() => { document.documentElement.style.fontSize = '200%'; });
+      await page.waitForTimeout(100);
+      await fits(page, `${name} on ${size.name}`);
+      const cut = await page.locator('.places a').evaluateAll((all) => all.filter((it) => it.getBoundingClientRect().right > innerWidth + 1 || it.scrollWidth > it.clientWidth + 1).map((it) => it.textContent));
+      same(cut, [], `places that are cut off on ${size.name}`);
+      await picture(page, `large-${name}-${size.name}`);
+    }
+    await page.close2();
+  }
 });
 
 // ---- what she does there ----------------------------------------------------------------------
@@ -217,6 +233,7 @@ await journey('a_double_tap_puts_in_once', async (page) => {
   await page.place('basket');
   await page.getByText('Add or take by hand').click();
   await page.getByRole('button', { name: 'Put 10 in' }).dblclick();
+  await page.waitForFunction(() => document.querySelector('.huge').textContent !== '413');
   await page.waitForTimeout(300);
   same(await page.locator('.huge').textContent(), '423', 'basket');
 }, { sizes: [phone] });
