@@ -433,7 +433,7 @@ static json_t *pull_document(const within_reach *reach)
 
 /* With one fabric there is nothing to keep apart, which is better said than wondered at.
  */
-static json_t *next_warnings(const within_reach *reach)
+static json_t *next_warnings(const within_reach *reach, bool is_short, size_t blocks)
 {
     json_t *warnings = json_array();
     int64_t fabrics = 0, only = 0;
@@ -448,6 +448,13 @@ static json_t *next_warnings(const within_reach *reach)
             warnings, json_pack("{s:s, s:s}", "code", "next.one-fabric", "message",
                                 "All squares within reach are of one fabric, so like "
                                 "meets like: this is the best there is."));
+    if (is_short) {
+        g_autofree char *count = app_document_count((int64_t)blocks, "block");
+        g_autofree char *message =
+            g_strdup_printf("The basket holds squares for %s and no more.", count);
+        json_array_append_new(
+            warnings, json_pack("{s:s, s:s}", "code", "next.short", "message", message));
+    }
     return warnings;
 }
 
@@ -474,6 +481,8 @@ gboolean app_do_next(app *self, const app_call *call, json_t **ret_document,
                                   background, &reach, error))
         return FALSE;
 
+    bool is_short = false;
+    g_autoptr(GError) failed = NULL;
     g_autoptr(json_t) blocks = json_array();
     for (int place = 0; place < laid.layout.count; place++) {
         if (made[place] != 0 || (int64_t)json_array_size(blocks) == count)
@@ -484,9 +493,16 @@ gboolean app_do_next(app *self, const app_call *call, json_t **ret_document,
         uint64_t own =
             (uint64_t)seed * 1000003u + (uint64_t)place * 7919u + (uint64_t)quilt.id;
         json_t *block = compose_one(self, call, &laid, place, &reach, own,
-                                    json_array_size(blocks) == 0, error);
-        if (block == NULL)
+                                    json_array_size(blocks) == 0, &failed);
+        /* A day's blocks end where the basket does; only the first must be had. */
+        is_short = block == NULL && json_array_size(blocks) > 0 &&
+                   g_error_matches(failed, MOTLEY_ERROR, MOTLEY_ERROR_APP_BASKET_SHORT);
+        if (is_short)
+            break;
+        if (block == NULL) {
+            g_propagate_error(error, g_steal_pointer(&failed));
             return FALSE;
+        }
         json_array_append_new(blocks, block);
     }
     if (json_array_size(blocks) == 0) {
@@ -494,8 +510,8 @@ gboolean app_do_next(app *self, const app_call *call, json_t **ret_document,
                     "All blocks of %s are made.", quilt.name);
         return FALSE;
     }
-    *ret_document =
-        json_pack("{s:s, s:O, s:o, s:o}", "quilt", quilt.name, "blocks", blocks, "pull",
-                  pull_document(&reach), "warnings", next_warnings(&reach));
+    *ret_document = json_pack("{s:s, s:O, s:o, s:o}", "quilt", quilt.name, "blocks",
+                              blocks, "pull", pull_document(&reach), "warnings",
+                              next_warnings(&reach, is_short, json_array_size(blocks)));
     return TRUE;
 }

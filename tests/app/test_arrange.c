@@ -536,6 +536,20 @@ static void squares_to_pull_are_those_of_the_blocks(void **state)
     json_decref(next);
 }
 
+/* A nine patch takes five squares and the basket holds 22. */
+static void a_day_ends_where_the_basket_does(void **state)
+{
+    fixture *self = *state;
+    start_small(self);
+    json_decref(does(self, "basket.add", "{\"count\": 22, \"unit\": \"2.5in\"}"));
+    json_t *next = does(self, "next", "{\"quilt\": \"Small\", \"count\": 8}");
+    assert_int_equal(json_array_size(value_at(next, "blocks")), 4);
+    assert_true(warns(next, "next.short"));
+    json_decref(next);
+    json_decref(does(self, "basket.take", "{\"count\": 18, \"unit\": \"2.5in\"}"));
+    refuses(self, "app.basket-short", "next", "{\"quilt\": \"Small\", \"count\": 8}");
+}
+
 #define ARRANGE_TEST(name)                                                               \
     cmocka_unit_test_setup_teardown(name, fixture_open, fixture_close)
 
@@ -562,6 +576,7 @@ int main(void)
         ARRANGE_TEST(a_basket_of_one_fabric_makes_the_best_possible_and_says_so),
         ARRANGE_TEST(what_is_locked_stays_and_what_is_turned_over_goes),
         ARRANGE_TEST(squares_to_pull_are_those_of_the_blocks),
+        ARRANGE_TEST(a_day_ends_where_the_basket_does),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -28,6 +28,7 @@ export default {
   'day.place': 'Reihe {row}, {column}. Platz',
   'day.n': '{n} Blöcke',
   'day.all': 'Alle {n} sind fertig',
+  'warning.next.short': 'Der Korb hat Quadrate für diese Blöcke und nicht mehr.',
   'warning.next.one-fabric': 'Alle Quadrate in Reichweite sind von einem Stoff, so trifft Gleiches auf Gleiches: besser geht es nicht.',
   'next.another': 'Ich habe einen anderen genommen',
   'next.another.find': 'Sein Name',

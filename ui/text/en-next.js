@@ -29,6 +29,7 @@ export default {
   'day.place': 'row {row}, column {column}',
   'day.n': '{n} blocks',
   'day.all': 'All {n} are made',
+  'warning.next.short': 'The basket holds squares for these blocks and no more.',
   'warning.next.one-fabric': 'All squares within reach are of one fabric, so like meets like: this is the best there is.',
   'next.another': 'I used another',
   'next.another.find': 'Its name',

@@ -137,7 +137,7 @@ export function Next({ name, quilt }) {
   };
   return html`<div class="next">
     <${Block} block=${block} quilt=${quilt} onOpen=${setOpen} locked=${locked} />
-    ${(shown.warnings ?? []).map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : one.message}</p>`)}
+    ${(shown.warnings ?? []).filter((one) => one.code !== 'next.short').map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : one.message}</p>`)}
     <p class="where">${t('next.where', { row, column, kind: kindWords(quilt, block.kind), turn: block.turn ?? 0 })}</p>
     <div class="thumb pair">
       <button class="button" onClick=${turnOver} disabled=${busy}>${t('next.turn')}</button>
