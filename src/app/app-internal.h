@@ -8,7 +8,8 @@
 #include "store/book.h"
 
 struct app {
-    store_book *book;   /* NULL: the program runs without a book */
+    store_book *book; /* NULL: the program runs without a book */
+    char *unopened; /* a book too damaged to open, which is to be brought back; or NULL */
     GMutex alike_lock;  /* guards the table below */
     GHashTable *alikes; /* pair of fabrics -> alikeness; what is in it never changes */
     struct app_shares *shares; /* of quilts (shares.c) */
@@ -70,7 +71,7 @@ app_run app_do_story, app_do_quilt_picture;
 app_run app_do_record, app_do_fabrics, app_do_fabric, app_do_fabric_say;
 app_run app_do_devices, app_do_pair, app_do_device_claim, app_do_device_drop;
 app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore,
-    app_do_export, app_do_import;
+    app_do_copies, app_do_copy_restore, app_do_salvage, app_do_export, app_do_import;
 app_run app_do_print, app_do_demo, app_do_service;
 app_run app_do_tools, app_do_rulers, app_do_ruler_keep, app_do_ruler_drop, app_do_mat_say,
     app_do_times_add;

@@ -98,6 +98,9 @@ static const app_action actions[] = {
     { "check", app_do_check, false, true },
     { "backup", app_do_backup, false, true },
     { "restore", app_do_restore, true, true },
+    { "copies", app_do_copies, false, false },
+    { "copy.restore", app_do_copy_restore, true, true },
+    { "salvage", app_do_salvage, false, true },
     { "export", app_do_export, false, true },
     { "import", app_do_import, true, true },
     { "print", app_do_print, false, true },
@@ -142,6 +145,14 @@ gboolean app_run_once(app *self, const app_action *action, const char *key,
     return done;
 }
 
+/* What a file gives that was a book once, or may have been. */
+static bool is_hurt(const GError *error)
+{
+    return g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED) ||
+           g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_NOT_A_BOOK) ||
+           g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_NEWER);
+}
+
 app *app_open(const char *path, app_open_mode mode, GError **error)
 {
     store_book *book = NULL;
@@ -149,11 +160,13 @@ app *app_open(const char *path, app_open_mode mode, GError **error)
         book = store_book_open(
             path, mode == APP_OPEN_CREATE ? STORE_OPEN_CREATE : STORE_OPEN_EXISTING,
             error);
-        if (book == NULL)
+        if (book == NULL && (mode != APP_OPEN_HURT || !is_hurt(*error)))
             return NULL;
+        g_clear_error(error);
     }
     app *self = g_new0(app, 1);
     self->book = book;
+    self->unopened = book == NULL ? g_strdup(path) : NULL;
     self->alikes = g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, g_free);
     g_mutex_init(&self->alike_lock);
     self->shares = app_shares_new();
@@ -168,6 +181,7 @@ void app_close(app *self)
     g_clear_pointer(&self->book, store_book_close);
     g_hash_table_unref(self->alikes);
     app_shares_free(self->shares);
+    g_free(self->unopened);
     g_mutex_clear(&self->alike_lock);
     g_clear_pointer(&self->shown, g_array_unref);
     g_mutex_clear(&self->shown_lock);

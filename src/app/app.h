@@ -15,6 +15,9 @@ typedef struct app app;
 typedef enum app_open_mode {
     APP_OPEN_CREATE,   /* make the book where there is none */
     APP_OPEN_EXISTING, /* refuse with store.no-book where there is none */
+    APP_OPEN_HURT, /* also a book that does not open any more: then "copies", "restore"
+                      and "salvage" work, and nothing else does. `error` must not be NULL
+                    */
 } app_open_mode;
 
 /** Opens the book at path. Free with app_close(). NULL with a store.* error. */

@@ -29,28 +29,35 @@ gboolean app_do_redo(app *self, const app_call *call, json_t **ret_document,
     return TRUE;
 }
 
+/* The first few; a disk that fails can spoil thousands. */
+static char *told(const GPtrArray *complaints)
+{
+    enum { MOST = 20 };
+    GString *text = g_string_new(NULL);
+    for (guint i = 0; i < complaints->len && i < MOST; i++)
+        g_string_append_printf(text, "%s%s", i > 0 ? "; " : "",
+                               (const char *)complaints->pdata[i]);
+    if (complaints->len > MOST)
+        g_string_append_printf(text, "; and %u more", complaints->len - MOST);
+    return g_string_free(text, FALSE);
+}
+
 gboolean app_do_check(app *self, const app_call *call, json_t **ret_document,
                       GError **error)
 {
     (void)call;
     g_autoptr(GPtrArray) complaints = NULL;
     if (app_book(self, error) == NULL ||
-        !store_book_check(self->book, &complaints, error))
+        !store_book_examine(self->book, &complaints, error))
         return FALSE;
     if (complaints->len > 0) {
+        g_autofree char *text = told(complaints);
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED,
-                    "%u faults in the book; the first: %s", complaints->len,
-                    (const char *)complaints->pdata[0]);
+                    "The book is damaged, and is only read from now on. %u fault%s: %s",
+                    complaints->len, complaints->len > 1 ? "s" : "", text);
         return FALSE;
     }
-    const char *network = store_book_network(self->book);
-    g_autofree char *text =
-        network == NULL
-            ? g_strdup("The book is sound.")
-            : g_strdup_printf("The book is sound. It lies on a network disk (%s), where "
-                              "one machine at a time may have it open.",
-                              network);
-    *ret_document = app_document_done(text);
+    *ret_document = app_document_done("The book is sound.");
     return TRUE;
 }
 
@@ -78,22 +85,6 @@ gboolean app_daily_copy(app *self, GError **error)
     g_date_set_dmy(&today, (GDateDay)day, (GDateMonth)month, (GDateYear)year);
     return app_book(self, error) != NULL &&
            store_book_daily(self->book, &today, &made, error);
-}
-
-gboolean app_do_restore(app *self, const app_call *call, json_t **ret_document,
-                        GError **error)
-{
-    const char *file;
-    g_autofree char *kept = NULL;
-    if (app_book(self, error) == NULL ||
-        !app_request_need_text(call, "file", &file, error) ||
-        !store_book_restore(self->book, file, &kept, error))
-        return FALSE;
-    app_shares_forget(self);
-    g_autofree char *text = g_strdup_printf(
-        "The book is as it was in %s. What was there before is kept in %s.", file, kept);
-    *ret_document = app_document_done(text);
-    return TRUE;
 }
 
 gboolean app_do_export(app *self, const app_call *call, json_t **ret_document,

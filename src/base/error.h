@@ -152,7 +152,9 @@
     X(STORE_MEMORY, "store.memory", 1,                                                   \
       "Nothing was changed. Close other programs, then try again.")                      \
     X(STORE_DAMAGED, "store.damaged", 1,                                                 \
-      "Restore the last backup; keep the damaged file until that has worked.")           \
+      "Take a copy back (motley copies, then motley restore NAME; or Settings on the "   \
+      "page), or save what can be read with motley salvage NEW-FILE. Keep the damaged "  \
+      "file until that has worked.")                                                     \
     X(STORE_EXISTS, "store.exists", 1, "Choose another name, or move that file away.")   \
     X(STORE_UNKNOWN, "store.unknown", 1,                                                 \
       "It may have been removed or undone on another device; look again.")               \

@@ -48,6 +48,11 @@ static app *open_book(const cli_arguments *arguments, GError **error)
     if (!there && (book == CLI_BOOK_MAYBE ||
                    (strcmp(arguments->command->words, "measure") == 0 && !keeps)))
         return app_open(NULL, APP_OPEN_EXISTING, error);
+    /* Where nothing is, a copy can be brought back as well. */
+    if (book == CLI_BOOK_HURT && there)
+        return app_open(path, APP_OPEN_HURT, error);
+    if (book == CLI_BOOK_HURT)
+        book = CLI_BOOK_MAKE;
     if (arguments->book == NULL) {
         g_autofree char *folder = g_path_get_dirname(standard);
         g_mkdir_with_parents(folder, 0700);

@@ -26,6 +26,7 @@ typedef enum cli_book {
     CLI_BOOK_MAYBE, /* used where there is one */
     CLI_BOOK_READ,  /* must exist when named by --book */
     CLI_BOOK_MAKE,  /* made where there is none */
+    CLI_BOOK_HURT,  /* there, and perhaps too damaged to open */
 } cli_book;
 
 typedef struct cli_command {

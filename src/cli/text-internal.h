@@ -6,6 +6,8 @@
 
 void cli_text_file(const json_t *document, FILE *out);
 void cli_text_done(const json_t *document, FILE *out);
+void cli_text_copies(const json_t *document, FILE *out);
+void cli_text_salvage(const json_t *document, FILE *out);
 void cli_text_measure(const json_t *document, FILE *out);
 void cli_text_scraps(const json_t *document, FILE *out); /* one, or a list of them */
 void cli_text_cut(const json_t *document, FILE *out);

@@ -32,6 +32,7 @@ struct store_book {
     int patience_ms;
     const char *network; /* the kind of network disk it lies on; NULL for none */
     int hold;            /* of its lock file there; -1 for none */
+    char *damage; /* what is known to be wrong, a line each; or NULL; under `pool` */
     sqlite3 *writer;
     sqlite3_stmt *roll_back; /* made ready, for it must not fail when memory is short */
     GMutex writing;          /* held while a change is open */
@@ -151,6 +152,20 @@ int store_colours_pack(const colour_signature *colours,
                        uint8_t bytes[static STORE_COLOURS_SIZE]);
 void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_colours);
 
+/* --- damage (damage.c) -----------------------------------------------------------------
+ */
+
+/** Takes over what an earlier check wrote beside the book; false when there is nothing.
+ */
+bool store_damage_known(store_book *book);
+/** Says that the book is damaged, in this program alone. */
+void store_damage_set(store_book *book, const char *fault);
+/** It is sound again. */
+void store_damage_forget(store_book *book);
+/** FALSE with store.damaged when the book is known to be damaged: it is not to be
+ * changed. */
+gboolean store_damage_refuse(store_book *book, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /* --- the file --------------------------------------------------------------------------
  */
 
@@ -164,6 +179,11 @@ store_book *store_book_open_placed(const char *path, store_open_mode mode,
 
 /** A connection with the room's settings (rights, checks, patience). */
 sqlite3 *store_connect(const char *path, int flags, int patience_ms, GError **error);
+
+/** Opens the connection for changes of a book that was opened damaged, and is sound now;
+ * with the mutex of changes held. */
+gboolean store_book_open_writer(store_book *book,
+                                GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** What a file is, from its header. Errors: store.not-a-book, store.newer, and what
  * reading it gives. */

@@ -1,4 +1,4 @@
-#include "store/book-internal.h"
+#include "store/seal.h"
 
 #include <glib/gstdio.h>
 #include <sys/stat.h>
@@ -81,6 +81,14 @@ gboolean store_recognise(sqlite3 *db, const char *path, bool *ret_empty, int *re
     if (pages != 0 && application != STORE_APPLICATION_ID) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_NOT_A_BOOK,
                     "%s belongs to another program; it is not a book", path);
+        return FALSE;
+    }
+    int64_t sealed;
+    if (version != store_schema_version() &&
+        store_number(db, "SELECT key FROM seal WHERE part = 'schema'", &sealed, NULL) &&
+        sealed != version) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED,
+                    "%s: the version of the book is not as it was written", path);
         return FALSE;
     }
     if (version > store_schema_version()) {
@@ -193,7 +201,36 @@ static gboolean open_for_writing(store_book *book, store_open_mode mode, GError 
         g_prefix_error(error, "%s: ", book->path);
         return FALSE;
     }
-    return TRUE;
+    return store_seal_check_schema(book->writer, error);
+}
+
+gboolean store_book_open_writer(store_book *book, GError **error)
+{
+    g_assert(book->writer == NULL && !book->read_only);
+    if (open_for_writing(book, STORE_OPEN_EXISTING, error))
+        return TRUE;
+    g_clear_pointer(&book->writer, sqlite3_close_v2);
+    return FALSE;
+}
+
+/* A book that is damaged, or was found to be, is opened for reading, as far as that goes.
+ */
+static gboolean open_as_it_is(store_book *book, store_open_mode mode, GError **error)
+{
+    GError *refused = NULL;
+    if (store_damage_known(book))
+        return open_for_reading(book, error);
+    if (open_for_writing(book, mode, &refused))
+        return TRUE;
+    g_clear_pointer(&book->writer, sqlite3_close_v2);
+    if (g_error_matches(refused, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED) &&
+        open_for_reading(book, NULL)) {
+        store_damage_set(book, refused->message);
+        g_error_free(refused);
+        return TRUE;
+    }
+    g_propagate_error(error, refused);
+    return FALSE;
 }
 
 static void close_connection(void *db)
@@ -231,7 +268,7 @@ store_book *store_book_open_placed(const char *path, store_open_mode mode,
     book->hold = -1;
     if (!settle_in(book, place, error) ||
         !(book->read_only ? open_for_reading(book, error)
-                          : open_for_writing(book, mode, error)))
+                          : open_as_it_is(book, mode, error)))
         return NULL;
     return g_steal_pointer(&book);
 }
@@ -262,6 +299,7 @@ void store_book_close(store_book *book)
     g_mutex_clear(&book->writing);
     g_mutex_clear(&book->pool);
     g_free(book->path);
+    g_free(book->damage);
     g_free(book);
 }
 

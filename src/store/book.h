@@ -31,6 +31,10 @@ typedef enum store_open_mode {
  * Opens the book at path, bringing one of an older version up to date after a copy beside
  * it ("NAME.before-VERSION"). Takes a few milliseconds, whatever the book's size.
  *
+ * A book that is known to be damaged, or is seen to be while it is opened, opens for
+ * reading (store_book_damage()); changes are refused with store.damaged until it is sound
+ * again.
+ *
  * Returns the book, free with store_book_close(); NULL with store.no-book,
  * store.not-a-book, store.newer, store.read-only, store.busy, store.full,
  * store.damaged, or store.elsewhere when it lies on a network disk and another machine
@@ -87,6 +91,18 @@ gboolean store_book_check(store_book *book, GPtrArray **ret_complaints,
                           GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /**
+ * The same, and acts by it: while there are complaints the book is only read, by every
+ * program that opens it (they stand in "NAME.damage" beside it); when there are none it
+ * can be changed again.
+ */
+gboolean store_book_examine(store_book *book, GPtrArray **ret_complaints,
+                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** What is known to be damaged in the book, one fault a line; NULL for nothing. Free with
+ * g_free(). */
+char *store_book_damage(store_book *book);
+
+/**
  * Copies the book, as it is now, into a new file; others may read and write meanwhile.
  * Returns when the copy is safely on the disk. Refuses a file that is there already with
  * store.exists; leaves no half copy behind.
@@ -95,15 +111,38 @@ gboolean store_book_backup(store_book *book, const char *path,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /**
- * Puts a backup in place of all that the book holds. The backup is looked through first
- * (store.no-book, store.not-a-book, store.newer, store.damaged; store.read-only for one
- * of an older version, which has to be opened once first), and the book as it is now is
- * copied beside it ("NAME.before-restore-YYYYMMDD-HHMMSS"). All or nothing.
+ * Puts a backup in place of all that the book holds, also of a damaged one. The backup is
+ * looked through first (store.no-book, store.not-a-book, store.newer, store.damaged); one
+ * of an older version is brought up to date on the way. The book as it is now is copied
+ * beside it
+ * ("NAME.before-restore-YYYYMMDD-HHMMSS"). All or nothing.
  *
  * @ret_kept  the file name of that copy, free with g_free(); or NULL
  */
 gboolean store_book_restore(store_book *book, const char *backup, char **ret_kept,
                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/**
+ * The same for a book that does not even open: its file is moved aside and the backup
+ * copied in its place. No program may have it open.
+ */
+gboolean store_restore_file(const char *book, const char *backup, char **ret_kept,
+                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/**
+ * Copies whatever of a damaged book can still be read into a new one, which is sound.
+ * Rows that are not as they were sealed come along; what is lost is told, and what only
+ * pointed there is left out. The history comes along, but what is in it can no longer be
+ * undone.
+ *
+ * @book      a file; no book that opens
+ * @target    refused with store.exists where there is a file
+ * @ret_lost  texts: what is lost or doubtful, empty when nothing. g_ptr_array_unref()
+ *
+ * Errors: store.damaged when not even the list of tables can be read; store.full, ...
+ */
+gboolean store_salvage(const char *book, const char *target, GPtrArray **ret_lost,
+                       GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /* --- small pictures ----------------------------------------------------------------- */
 

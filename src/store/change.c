@@ -51,8 +51,10 @@ store_change *store_change_begin_bare(store_book *book, GError **error)
     g_assert(g_atomic_pointer_get(&book->writer_thread) != g_thread_self());
 
     g_mutex_lock(&book->writing);
-    roll_back(book); /* should the change before not have got rid of what it wrote */
-    if (!store_exec(book->writer, "BEGIN IMMEDIATE", error)) {
+    gboolean sound = store_damage_refuse(book, error);
+    if (sound)
+        roll_back(book); /* should the change before not have got rid of what it wrote */
+    if (!sound || !store_exec(book->writer, "BEGIN IMMEDIATE", error)) {
         g_mutex_unlock(&book->writing);
         return NULL;
     }

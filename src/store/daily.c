@@ -26,7 +26,7 @@ void store_daily_thin(int count, const uint32_t days[], uint32_t today, bool *re
 }
 
 /* "2026-11-27.book" as a day; 0: another file, which is left alone. */
-static uint32_t day_of(const char *name)
+uint32_t store_daily_day(const char *name)
 {
     unsigned year, month, day;
     char end[8];
@@ -59,7 +59,7 @@ static void take_away_old(const char *folder, uint32_t today)
     g_autoptr(GArray) days = g_array_new(FALSE, FALSE, sizeof(uint32_t));
     const char *name;
     while (dir != NULL && (name = g_dir_read_name(dir)) != NULL) {
-        uint32_t day = day_of(name);
+        uint32_t day = store_daily_day(name);
         if (day != 0)
             g_array_append_val(days, day);
     }
@@ -95,6 +95,14 @@ static gboolean make_room_known(const char *book, const char *folder, GError **e
     return FALSE;
 }
 
+/* A copy of a damaged book would in time drive out those that are not. */
+static gboolean is_sound(store_book *book, GError **error)
+{
+    g_autoptr(GPtrArray) complaints = NULL;
+    return store_book_examine(book, &complaints, error) &&
+           store_damage_refuse(book, error);
+}
+
 gboolean store_book_daily(store_book *book, const GDate *today, char **ret_made,
                           GError **error)
 {
@@ -104,7 +112,7 @@ gboolean store_book_daily(store_book *book, const GDate *today, char **ret_made,
     *ret_made = NULL;
     if (!g_file_test(path, G_FILE_TEST_EXISTS)) {
         g_unlink(part); /* of a program that was ended while it copied */
-        if (!make_room_known(book->path, folder, error) ||
+        if (!make_room_known(book->path, folder, error) || !is_sound(book, error) ||
             !store_book_backup(book, part, error))
             return FALSE;
         if (g_rename(part, path) != 0) {

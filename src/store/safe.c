@@ -144,19 +144,112 @@ gboolean store_book_check(store_book *book, GPtrArray **ret_complaints, GError *
 /* --- restoring
  * ---------------------------------------------------------------------------- */
 
-/* Opens a backup that is whole and of this version or an older one. */
-static store_book *open_sound(const char *path, GError **error)
+static gboolean is_older(const char *path, bool *ret_older, GError **error)
 {
-    g_autoptr(store_book) book = store_book_open(path, STORE_OPEN_READ_ONLY, error);
-    g_autoptr(GPtrArray) complaints = NULL;
-    if (book == NULL || !store_book_check(book, &complaints, error))
-        return NULL;
-    if (complaints->len > 0) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED, "%s is damaged: %s",
-                    path, (const char *)complaints->pdata[0]);
-        return NULL;
+    bool empty;
+    int version;
+    g_autoptr(sqlite3) db = NULL;
+    if (!g_file_test(path, G_FILE_TEST_IS_REGULAR)) {
+        *ret_older = false; /* opening says what it is */
+        return TRUE;
     }
-    return g_steal_pointer(&book);
+    db = store_connect(path, SQLITE_OPEN_READONLY, 0, error);
+    if (db == NULL || !store_recognise(db, path, &empty, &version, error))
+        return FALSE;
+    *ret_older = !empty && version < store_schema_version();
+    return TRUE;
+}
+
+/* Copies a file as it is, whatever is in it, onto the disk. */
+static gboolean copy_file(const char *from, const char *to, GError **error)
+{
+    g_autoptr(GError) cause = NULL;
+    g_autoptr(GMappedFile) bytes = g_mapped_file_new(from, FALSE, &cause);
+    if (bytes != NULL && g_file_set_contents_full(to, g_mapped_file_get_contents(bytes),
+                                                  (gssize)g_mapped_file_get_length(bytes),
+                                                  G_FILE_SET_CONTENTS_CONSISTENT |
+                                                      G_FILE_SET_CONTENTS_DURABLE,
+                                                  0600, &cause))
+        return TRUE;
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNWRITABLE,
+                "%s could not be copied: %s", from, cause->message);
+    return FALSE;
+}
+
+static void remove_book(const char *path)
+{
+    g_autofree char *log = g_strconcat(path, "-wal", NULL);
+    g_autofree char *index = g_strconcat(path, "-shm", NULL);
+    g_unlink(path);
+    g_unlink(log);
+    g_unlink(index);
+}
+
+/* Brings a copy of an older version to the present, beside the book. */
+static store_book *open_brought_up(const char *beside, const char *path, GError **error)
+{
+    g_autofree char *part = g_strconcat(beside, ".restoring", NULL);
+    g_autofree char *before =
+        g_strdup_printf("%s.before-%d", part, store_schema_version());
+    remove_book(part); /* of a restore that was cut short */
+    store_book *book = NULL;
+    if (copy_file(path, part, error))
+        book = store_book_open(part, STORE_OPEN_EXISTING, error);
+    g_unlink(before);
+    if (book == NULL)
+        remove_book(part);
+    return book;
+}
+
+/* A backup that is whole. */
+typedef struct sound_backup {
+    store_book *book;
+    bool brought_up; /* it lies beside the book for the while */
+} sound_backup;
+
+static void sound_backup_clear(sound_backup *self)
+{
+    g_autofree char *path =
+        self->brought_up && self->book != NULL ? g_strdup(self->book->path) : NULL;
+    g_clear_pointer(&self->book, store_book_close);
+    if (path != NULL)
+        remove_book(path);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(sound_backup, sound_backup_clear)
+
+static gboolean open_sound(const char *beside, const char *path, sound_backup *ret,
+                           GError **error)
+{
+    g_autoptr(GPtrArray) complaints = NULL;
+    if (!is_older(path, &ret->brought_up, error))
+        return FALSE;
+    ret->book = ret->brought_up ? open_brought_up(beside, path, error)
+                                : store_book_open(path, STORE_OPEN_READ_ONLY, error);
+    if (ret->book == NULL || !store_book_check(ret->book, &complaints, error))
+        return FALSE;
+    if (complaints->len == 0)
+        return TRUE;
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED, "%s is damaged: %s",
+                path, (const char *)complaints->pdata[0]);
+    return FALSE;
+}
+
+static char *kept_path(const char *book)
+{
+    g_autoptr(GDateTime) now = g_date_time_new_now_local();
+    g_autofree char *stamp = g_date_time_format(now, "%Y%m%d-%H%M%S");
+    return g_strdup_printf("%s.before-restore-%s", book, stamp);
+}
+
+/* A damaged book may not let itself be read through; so its files are copied. */
+static gboolean keep_damaged(const store_book *book, const char *kept, GError **error)
+{
+    g_autofree char *log = g_strconcat(book->path, "-wal", NULL);
+    g_autofree char *log_kept = g_strconcat(kept, "-wal", NULL);
+    GStatBuf found;
+    return copy_file(book->path, kept, error) &&
+           (g_stat(log, &found) != 0 || found.st_size == 0 ||
+            copy_file(log, log_kept, error));
 }
 
 /* Copies all pages in one transaction of the target: all or nothing. */
@@ -189,37 +282,92 @@ static gboolean raise_revision(sqlite3 *db, int64_t before, GError **error)
     return FALSE;
 }
 
-static gboolean swap_in(store_book *book, store_book *backup, GError **error)
+static gboolean swap_in(sqlite3 *db, store_book *backup, GError **error)
 {
-    int64_t before;
+    int64_t before = 0;
     g_autoptr(store_reading) reading = store_reading_begin(backup, error);
-    if (reading == NULL ||
-        !store_number(book->writer, "SELECT n FROM revision", &before, error) ||
-        !copy_pages(reading->db, book->writer, error))
-        return FALSE;
-    return raise_revision(book->writer, before, error);
+    /* In a damaged book it may be beyond reading. */
+    if (!store_number(db, "SELECT n FROM revision", &before, NULL))
+        before = 0;
+    return reading != NULL && copy_pages(reading->db, db, error) &&
+           raise_revision(db, before, error);
 }
 
-gboolean store_book_restore(store_book *book, const char *backup, char **ret_kept,
+/* With the mutex of changes held. */
+static gboolean swap_damaged(store_book *book, store_book *backup, const char *kept,
+                             GError **error)
+{
+    g_autoptr(sqlite3) db = NULL;
+    if (!keep_damaged(book, kept, error))
+        return FALSE;
+    if (book->writer == NULL) {
+        db = store_connect(book->path, SQLITE_OPEN_READWRITE, book->patience_ms, error);
+        if (db == NULL)
+            return FALSE;
+    }
+    if (!swap_in(book->writer != NULL ? book->writer : db, backup, error))
+        return FALSE;
+    g_clear_pointer(&db, sqlite3_close_v2);
+    if (book->writer == NULL && !store_book_open_writer(book, error))
+        return FALSE;
+    store_damage_forget(book);
+    return TRUE;
+}
+
+gboolean store_book_restore(store_book *book, const char *path, char **ret_kept,
                             GError **error)
 {
     g_assert(!book->read_only);
     g_assert(g_atomic_pointer_get(&book->writer_thread) != g_thread_self());
-    g_autoptr(store_book) sound = open_sound(backup, error);
-    if (sound == NULL)
+    g_auto(sound_backup) sound = { 0 };
+    if (!open_sound(book->path, path, &sound, error))
         return FALSE;
 
-    g_autoptr(GDateTime) now = g_date_time_new_now_local();
-    g_autofree char *stamp = g_date_time_format(now, "%Y%m%d-%H%M%S");
-    g_autofree char *kept = g_strdup_printf("%s.before-restore-%s", book->path, stamp);
-    if (!store_book_backup(book, kept, error))
+    g_autofree char *kept = kept_path(book->path);
+    g_autofree char *damage = store_book_damage(book);
+    if (damage == NULL && !store_book_backup(book, kept, error))
         return FALSE;
 
     g_mutex_lock(&book->writing);
-    gboolean swapped = swap_in(book, sound, error);
+    gboolean swapped = damage != NULL ? swap_damaged(book, sound.book, kept, error)
+                                      : swap_in(book->writer, sound.book, error);
     g_mutex_unlock(&book->writing);
     if (!swapped)
         return FALSE;
+    if (ret_kept != NULL)
+        *ret_kept = g_steal_pointer(&kept);
+    return TRUE;
+}
+
+/* Moves the book and its log; what is not there is no fault. */
+static gboolean move_book(const char *from, const char *to, GError **error)
+{
+    g_autofree char *log = g_strconcat(from, "-wal", NULL);
+    g_autofree char *log_to = g_strconcat(to, "-wal", NULL);
+    g_autofree char *index = g_strconcat(from, "-shm", NULL);
+    if (g_rename(from, to) != 0) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNWRITABLE,
+                    "%s cannot be moved: %s", from, g_strerror(errno));
+        return FALSE;
+    }
+    g_rename(log, log_to);
+    g_unlink(index);
+    return TRUE;
+}
+
+gboolean store_restore_file(const char *book, const char *path, char **ret_kept,
+                            GError **error)
+{
+    g_auto(sound_backup) sound = { 0 };
+    g_autofree char *kept = kept_path(book);
+    g_autofree char *note = g_strconcat(book, ".damage", NULL);
+    if (!open_sound(book, path, &sound, error) || !move_book(book, kept, error))
+        return FALSE;
+    if (!store_book_backup(sound.book, book, error)) {
+        move_book(kept, book, NULL);
+        return FALSE;
+    }
+    g_unlink(note);
     if (ret_kept != NULL)
         *ret_kept = g_steal_pointer(&kept);
     return TRUE;

@@ -353,7 +353,7 @@ static gboolean seal_schema(sqlite3 *db, GError **error)
            hash_schema(db, &hash, error) && put(to, "schema", version, hash, error);
 }
 
-gboolean store_seal_check_schema(sqlite3 *db, GError **error)
+static gboolean schema_is_sealed(sqlite3 *db, bool *ret_so, GError **error)
 {
     int64_t hash, version;
     bool row;
@@ -363,9 +363,24 @@ gboolean store_seal_check_schema(sqlite3 *db, GError **error)
         !hash_schema(db, &hash, error) ||
         !store_number(db, "PRAGMA user_version", &version, error))
         return FALSE;
-    if (row && sqlite3_column_int64(query, 0) == version &&
-        sqlite3_column_int64(query, 1) == hash)
+    *ret_so = row && sqlite3_column_int64(query, 0) == version &&
+              sqlite3_column_int64(query, 1) == hash;
+    return TRUE;
+}
+
+gboolean store_seal_check_schema(sqlite3 *db, GError **error)
+{
+    bool sealed = false;
+    GError *stopped = NULL;
+    if (schema_is_sealed(db, &sealed, &stopped) && sealed)
         return TRUE;
+    /* A table that is not there any more is damage as well. */
+    if (stopped != NULL &&
+        !g_error_matches(stopped, MOTLEY_ERROR, MOTLEY_ERROR_INTERNAL)) {
+        g_propagate_error(error, stopped);
+        return FALSE;
+    }
+    g_clear_error(&stopped);
     g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED,
                         "what the book says of its own tables is not as it was written");
     return FALSE;
@@ -604,4 +619,43 @@ void store_seal_check(sqlite3 *db, GPtrArray *complaints)
     for (size_t i = 0; i < G_N_ELEMENTS(parts); i++)
         if (!check_table(db, &parts[i], complaints, &error))
             cannot_read(complaints, parts[i].table, g_steal_pointer(&error));
+}
+
+static void add_missing(sqlite3 *from, sqlite3 *to, const part *of, GPtrArray *lost)
+{
+    bool row, there;
+    g_autoptr(sqlite3_stmt) seals =
+        store_prepare(from, "SELECT key FROM seal WHERE part = ?1 ORDER BY key", NULL);
+    g_autoptr(sqlite3_stmt) find =
+        store_prepare(to, "SELECT 1 FROM seal WHERE part = ?1 AND key = ?2", NULL);
+    if (seals == NULL || find == NULL)
+        return;
+    store_bind_text(seals, 1, of->table);
+    store_bind_text(find, 1, of->table);
+    while (store_next(seals, &row, NULL) && row) {
+        int64_t key = sqlite3_column_int64(seals, 0);
+        sqlite3_reset(find);
+        sqlite3_bind_int64(find, 2, key);
+        if (store_next(find, &there, NULL) && !there)
+            complain(lost, of, key, "gone");
+    }
+}
+
+void store_seal_missing(sqlite3 *from, sqlite3 *to, GPtrArray *lost)
+{
+    bool row, there;
+    for (size_t i = 0; i < G_N_ELEMENTS(parts); i++)
+        add_missing(from, to, &parts[i], lost);
+    g_autoptr(sqlite3_stmt) links =
+        store_prepare(from, "SELECT ledger FROM ledger_link ORDER BY ledger", NULL);
+    g_autoptr(sqlite3_stmt) find =
+        store_prepare(to, "SELECT 1 FROM ledger WHERE id = ?1", NULL);
+    while (links != NULL && find != NULL && store_next(links, &row, NULL) && row) {
+        int64_t id = sqlite3_column_int64(links, 0);
+        sqlite3_reset(find);
+        sqlite3_bind_int64(find, 1, id);
+        if (store_next(find, &there, NULL) && !there)
+            g_ptr_array_add(lost,
+                            g_strdup_printf("row %" PRId64 " of the ledger is gone", id));
+    }
 }
