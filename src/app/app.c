@@ -213,7 +213,9 @@ static char *sentence(const char *message)
     g_autofree char *text = g_strstrip(g_utf8_make_valid(message, -1));
     size_t size = strlen(text);
     bool open = size > 0 && strchr(".!?", text[size - 1]) == NULL;
-    text[0] = g_ascii_toupper(text[0]);
+    /* A file keeps its name. */
+    if (strcspn(text, "./") > strcspn(text, " :"))
+        text[0] = g_ascii_toupper(text[0]);
     return g_strconcat(text, open ? "." : "", NULL);
 }
 

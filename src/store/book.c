@@ -1,3 +1,4 @@
+#include "store/daily.h"
 #include "store/seal.h"
 
 #include <glib/gstdio.h>
@@ -250,6 +251,22 @@ static gboolean settle_in(store_book *book, const store_place *place, GError **e
     return book->hold >= 0;
 }
 
+/* A file of which there are daily copies is no other program's: its first bytes are
+ * spoilt. */
+static GError *was_a_book(const char *path, GError *refused)
+{
+    if (!g_error_matches(refused, MOTLEY_ERROR, MOTLEY_ERROR_STORE_NOT_A_BOOK))
+        return refused;
+    g_autoptr(GArray) copies = store_copies(path);
+    for (guint i = 0; i < copies->len; i++)
+        if (g_array_index(copies, store_copy, i).daily) {
+            g_error_free(refused);
+            return g_error_new(MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED,
+                               "%s was a book, and its beginning is damaged", path);
+        }
+    return refused;
+}
+
 store_book *store_book_open_placed(const char *path, store_open_mode mode,
                                    int patience_ms, const store_place *place,
                                    GError **error)
@@ -266,10 +283,13 @@ store_book *store_book_open_placed(const char *path, store_open_mode mode,
     g_mutex_init(&book->writing);
     g_mutex_init(&book->pool);
     book->hold = -1;
-    if (!settle_in(book, place, error) ||
-        !(book->read_only ? open_for_reading(book, error)
-                          : open_as_it_is(book, mode, error)))
+    GError *refused = NULL;
+    if (!settle_in(book, place, &refused) ||
+        !(book->read_only ? open_for_reading(book, &refused)
+                          : open_as_it_is(book, mode, &refused))) {
+        g_propagate_error(error, was_a_book(path, refused));
         return NULL;
+    }
     return g_steal_pointer(&book);
 }
 

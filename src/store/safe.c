@@ -68,7 +68,8 @@ static gboolean complain(sqlite3 *db, const char *sql, GPtrArray *complaints,
             return FALSE;
         if (!row)
             return TRUE;
-        g_ptr_array_add(complaints, store_column_words(query, 0));
+        char *words = store_column_words(query, 0);
+        g_ptr_array_add(complaints, g_strdelimit(words, "\n", ' ')); /* a line each */
     }
 }
 

@@ -16,7 +16,6 @@ typedef struct carrier {
     bool last_known;
     sqlite3_stmt *insert;
     GChecksum *sum;
-    GPtrArray *lost;
 } carrier;
 
 static void carrier_clear(carrier *self)
@@ -168,20 +167,15 @@ static char *key_of(sqlite3 *db, const char *table)
     return store_next(query, &row, NULL) && row ? store_column_text(query, 0) : NULL;
 }
 
-static gboolean carry_table(sqlite3 *from, sqlite3 *to, const char *table,
-                            GPtrArray *lost, GError **error)
+static gboolean carry_table(sqlite3 *from, sqlite3 *to, const char *table, GError **error)
 {
     g_auto(carrier) self = { .from = from,
                              .to = to,
                              .table = table,
                              .key = key_of(to, table),
-                             .sum = g_checksum_new(G_CHECKSUM_SHA256),
-                             .lost = lost };
+                             .sum = g_checksum_new(G_CHECKSUM_SHA256) };
     reach end = self.key != NULL ? carry_by_key(&self, error)
                                  : carry_from_both_ends(&self, error);
-    if (end == REACHED_DAMAGE)
-        g_ptr_array_add(lost,
-                        g_strdup_printf("the table %s could be read in part", table));
     return end != FAILED;
 }
 
@@ -246,7 +240,7 @@ static gboolean append_ledger(sqlite3 *to, GError **error)
 }
 
 /* With foreign keys off: rows come before those that they point to, or those are lost. */
-static gboolean fill(sqlite3 *from, sqlite3 *to, GPtrArray *lost, GError **error)
+static gboolean fill(sqlite3 *from, sqlite3 *to, GError **error)
 {
     if (!store_exec(to,
                     "PRAGMA foreign_keys = OFF; BEGIN IMMEDIATE;"
@@ -255,7 +249,7 @@ static gboolean fill(sqlite3 *from, sqlite3 *to, GPtrArray *lost, GError **error
                     error))
         return FALSE;
     for (int i = 1; store_export_tables[i] != NULL; i++)
-        if (!carry_table(from, to, store_export_tables[i], lost, error))
+        if (!carry_table(from, to, store_export_tables[i], error))
             return FALSE;
     if (!append_ledger(to, error))
         return FALSE;
@@ -266,24 +260,53 @@ static gboolean fill(sqlite3 *from, sqlite3 *to, GPtrArray *lost, GError **error
 }
 
 /* A book whose list of tables cannot be read gives nothing. */
-static sqlite3 *open_damaged(const char *path, GError **error)
+static bool open_damaged(const char *path, sqlite3 **ret)
 {
     int64_t tables = 0;
-    g_autoptr(sqlite3) db = NULL;
-    if (!g_file_test(path, G_FILE_TEST_IS_REGULAR)) {
-        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_NO_BOOK,
-                    "there is no book %s", path);
-        return NULL;
+    g_autoptr(sqlite3) db = store_connect(path, SQLITE_OPEN_READONLY, 0, NULL);
+    if (db == NULL ||
+        !store_number(db, "SELECT count(*) FROM sqlite_schema WHERE type = 'table'",
+                      &tables, NULL) ||
+        tables == 0)
+        return false;
+    *ret = g_steal_pointer(&db);
+    return true;
+}
+
+/* Copies a file whose first bytes are spoilt, or whose end is missing, under the header
+ * that a book of as many pages has (sqlite.org/fileformat2.html, 1.3): pages of 4096
+ * bytes, a journal in place of a log, UTF-8. What SQLite looks after by itself may stay
+ * zero. */
+static gboolean write_with_header(const char *path, const char *to, GError **error)
+{
+    enum { PAGE = 4096, HEADER = 100 };
+    g_autofree char *bytes = NULL;
+    gsize size;
+    g_autoptr(GError) cause = NULL;
+    if (!g_file_get_contents(path, &bytes, &size, &cause)) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNREADABLE, "%s",
+                    cause->message);
+        return FALSE;
     }
-    db = store_connect(path, SQLITE_OPEN_READONLY, 0, NULL);
-    if (db != NULL &&
-        store_number(db, "SELECT count(*) FROM sqlite_schema WHERE type = 'table'",
-                     &tables, NULL) &&
-        tables > 0)
-        return g_steal_pointer(&db);
-    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED,
-                "%s: nothing in it can be read", path);
-    return NULL;
+    size = size / PAGE * PAGE;
+    uint32_t pages = (uint32_t)(size / PAGE);
+    if (pages == 0)
+        return TRUE;
+    uint8_t head[HEADER] = "SQLite format 3";
+    head[16] = PAGE >> 8;
+    head[18] = head[19] = 1;
+    head[21] = 64;
+    head[22] = head[23] = 32;
+    head[27] = head[95] = 1; /* for these changes the count of pages is right */
+    for (int i = 0; i < 4; i++)
+        head[28 + i] = (uint8_t)(pages >> (24 - 8 * i));
+    head[47] = 4;
+    head[59] = 1;
+    memcpy(bytes, head, HEADER);
+    if (g_file_set_contents(to, bytes, (gssize)size, &cause))
+        return TRUE;
+    g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_FILE_UNWRITABLE, "%s", cause->message);
+    return FALSE;
 }
 
 static void remove_half(const char *path)
@@ -295,42 +318,74 @@ static void remove_half(const char *path)
     g_unlink(index);
 }
 
-/* What was sealed there and is not here, and what is not as it was sealed there. */
-static GPtrArray *tell_lost(sqlite3 *from, sqlite3 *to, GPtrArray *unreadable)
+/* What is not as it was sealed there, and what was sealed there and is not here. */
+static GPtrArray *tell_lost(sqlite3 *from, sqlite3 *to)
 {
     GPtrArray *lost = g_ptr_array_new_with_free_func(g_free);
+    g_autoptr(GPtrArray) all = g_ptr_array_new_with_free_func(g_free);
     g_autoptr(GHashTable) told = g_hash_table_new(g_str_hash, g_str_equal);
-    GPtrArray *all = g_ptr_array_new_with_free_func(g_free);
-    g_ptr_array_extend_and_steal(all, g_ptr_array_ref(unreadable));
     store_seal_check(from, all);
     store_seal_missing(from, to, all);
     for (guint i = 0; i < all->len; i++)
         if (g_hash_table_add(told, all->pdata[i]))
             g_ptr_array_add(lost, g_strdup(all->pdata[i]));
-    g_hash_table_remove_all(told);
-    g_ptr_array_unref(all);
     return lost;
+}
+
+/* The damaged book, or a copy of it under a new header. */
+typedef struct remains {
+    sqlite3 *db;
+    char *part; /* the copy; NULL when the book itself is read */
+} remains;
+
+static void remains_clear(remains *self)
+{
+    sqlite3_close_v2(self->db);
+    if (self->part != NULL)
+        remove_half(self->part);
+    g_free(self->part);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(remains, remains_clear)
+
+static gboolean open_remains(const char *path, const char *target, remains *ret,
+                             GError **error)
+{
+    if (!g_file_test(path, G_FILE_TEST_IS_REGULAR)) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_NO_BOOK,
+                    "there is no book %s", path);
+        return FALSE;
+    }
+    if (open_damaged(path, &ret->db))
+        return TRUE;
+    ret->part = g_strconcat(target, ".part", NULL);
+    remove_half(ret->part);
+    if (write_with_header(path, ret->part, error) && open_damaged(ret->part, &ret->db))
+        return TRUE;
+    if (error == NULL || *error == NULL)
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED,
+                    "%s: nothing in it can be read", path);
+    return FALSE;
 }
 
 gboolean store_salvage(const char *path, const char *target, GPtrArray **ret_lost,
                        GError **error)
 {
-    g_autoptr(GPtrArray) unreadable = g_ptr_array_new_with_free_func(g_free);
+    g_auto(remains) from = { 0 };
     if (g_file_test(target, G_FILE_TEST_EXISTS)) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_EXISTS,
                     "there is a file %s already", target);
         return FALSE;
     }
-    g_autoptr(sqlite3) from = open_damaged(path, error);
-    g_autoptr(store_book) book =
-        from == NULL ? NULL : store_book_open(target, STORE_OPEN_CREATE, error);
+    if (!open_remains(path, target, &from, error))
+        return FALSE;
+    g_autoptr(store_book) book = store_book_open(target, STORE_OPEN_CREATE, error);
     if (book == NULL)
         return FALSE;
-    if (!fill(from, book->writer, unreadable, error)) {
+    if (!fill(from.db, book->writer, error)) {
         g_clear_pointer(&book, store_book_close);
         remove_half(target);
         return FALSE;
     }
-    *ret_lost = tell_lost(from, book->writer, unreadable);
+    *ret_lost = tell_lost(from.db, book->writer);
     return TRUE;
 }
