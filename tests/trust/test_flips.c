@@ -94,11 +94,10 @@ static char *documents(app *book)
         "wants",     "backgrounds", "reuse",   "years",  "record",
     };
     static const char *const of_quilt[] = {
-        "quilt", "next", "wall", "sew", "assemble", "finish", "forecast", "buy", "record",
+        "quilt", "next", "wall", "sew", "assemble", "finish", "buy", "record",
     };
     static const char *const pictures[] = {
         "chart.svg",
-        "where.svg",
         "quilt.jpg",
         "cloth.svg",
     };
@@ -113,6 +112,8 @@ static char *documents(app *book)
         for (size_t i = 0; i < G_N_ELEMENTS(pictures); i++)
             put_picture(text, book, pictures[i], request);
     }
+    put_document(text, book, "forecast", "{\"quilt\": \"Tideline\"}");
+    put_picture(text, book, "where.svg", "{\"quilt\": \"Tideline\"}");
     put_numbered(text, book, "fabric", 40);
     put_numbered(text, book, "photo", 1);
     put_numbered(text, book, "block", 6);

@@ -69,7 +69,7 @@ export default {
   'store.elsewhere': ['Ein anderer Rechner hat das Buch offen.', 'Motley dort schließen. Hat jener Rechner es gewiss nicht mehr offen, die Datei mit .lock hinter dem Namen des Buches löschen und es noch einmal versuchen.'],
   'store.full': ['Auf der Platte ist kein Platz mehr.', 'Nichts wurde geändert. Platz schaffen, dann noch einmal versuchen.'],
   'store.memory': ['Der Arbeitsspeicher reicht nicht.', 'Nichts wurde geändert. Andere Programme schließen, dann noch einmal versuchen.'],
-  'store.damaged': ['Das Buch ist beschädigt.', 'Die letzte Sicherung zurückholen; die beschädigte Datei behalten, bis das gelungen ist.'],
+  'store.damaged': ['Das Buch ist beschädigt.', 'Eine Kopie zurückholen (in den Einstellungen, oder mit motley copies und motley restore NAME), oder mit motley salvage NEUE-DATEI retten, was lesbar ist. Die beschädigte Datei behalten, bis das gelungen ist.'],
   'store.exists': ['Diese Datei gibt es schon.', 'Einen anderen Namen wählen oder die Datei verschieben.'],
   'store.unknown': ['Das gibt es nicht mehr.', 'Es kann auf einem anderen Gerät entfernt oder zurückgenommen worden sein; noch einmal nachsehen.'],
   'store.name-taken': ['Diesen Namen gibt es schon.', 'Einen anderen Namen wählen.'],
