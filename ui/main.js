@@ -62,6 +62,12 @@ function Said() {
   </div>`}</div>`;
 }
 
+/** The book is damaged: it is shown, and nothing in it can be changed. */
+function Damaged() {
+  const { data: book } = useDocument('/api/book');
+  return book?.damaged && html`<div class="notice ask" role="status"><p>${t('damaged')} <a href=${to('settings')}>${t('damaged.how')}</a></p></div>`;
+}
+
 /** The program is away, and what of hers waits on this device until it is back. */
 function Away() {
   const away = offline.use();
@@ -157,6 +163,7 @@ function Page() {
     </header>
     <main id="main" tabindex="-1" ref=${main}>
       <${Away} />
+      <${Damaged} />
       <${Guard} where=${parts.join('/')}><${View} rest=${rest} key=${here} /></${Guard}>
     </main>
     <${Said} />

@@ -17,9 +17,9 @@ static const char *path_of(app *self, GError **error)
 
 static json_t *copy_document(const store_copy *copy)
 {
-    return json_pack("{s:s, s:s, s:o, s:I, s:b}", "copy", copy->name, "file", copy->path,
-                     "written", app_document_time(copy->at), "bytes",
-                     (json_int_t)copy->bytes, "daily", copy->daily);
+    return json_pack("{s:s, s:o, s:I, s:b}", "copy", copy->name, "written",
+                     app_document_time(copy->at), "bytes", (json_int_t)copy->bytes,
+                     "daily", copy->daily);
 }
 
 /* A line each; null for a book of which nothing bad is known. */

@@ -138,12 +138,14 @@ gboolean app_do_book(app *self, const app_call *call, json_t **ret_document,
         squares += g_array_index(units, store_unit_total, i).squares;
     g_autoptr(GError) never = NULL;
     g_autofree char *demo = store_setting_get(self->book, "demo", &never);
+    g_autofree char *damage = store_book_damage(self->book);
     g_autofree char *name = g_path_get_basename(store_book_path(self->book));
-    *ret_document = json_pack(
-        "{s:s, s:I, s:o, s:i, s:i, s:b, s:o, s:o, s:I, s:s}", "book", name, "squares",
-        (json_int_t)squares, "unit_in", app_document_inches(settings.unit), "scraps",
-        (int)lying->len, "quilts", (int)quilts->len, "demo", demo != NULL, "undo",
-        journal_word(head.undo), "redo", journal_word(head.redo), "revision",
-        (json_int_t)app_revision(self), "version", MOTLEY_VERSION);
+    *ret_document =
+        json_pack("{s:s, s:I, s:o, s:i, s:i, s:b, s:b, s:o, s:o, s:I, s:s}", "book", name,
+                  "squares", (json_int_t)squares, "unit_in",
+                  app_document_inches(settings.unit), "scraps", (int)lying->len, "quilts",
+                  (int)quilts->len, "demo", demo != NULL, "damaged", damage != NULL,
+                  "undo", journal_word(head.undo), "redo", journal_word(head.redo),
+                  "revision", (json_int_t)app_revision(self), "version", MOTLEY_VERSION);
     return TRUE;
 }

@@ -32,7 +32,8 @@ struct store_book {
     int patience_ms;
     const char *network; /* the kind of network disk it lies on; NULL for none */
     int hold;            /* of its lock file there; -1 for none */
-    char *damage; /* what is known to be wrong, a line each; or NULL; under `pool` */
+    int64_t turns; /* how often it was found damaged, or sound again; under `pool` */
+    char *damage;  /* what is known to be wrong, a line each; or NULL; under `pool` */
     sqlite3 *writer;
     sqlite3_stmt *roll_back; /* made ready, for it must not fail when memory is short */
     GMutex writing;          /* held while a change is open */

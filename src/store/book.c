@@ -416,5 +416,9 @@ int64_t store_revision(store_book *book)
     if (reading == NULL ||
         !store_number(reading->db, "SELECT n FROM revision", &revision, NULL))
         return 0;
+    /* That it is only read from now on is news for whoever shows it. */
+    g_mutex_lock(&book->pool);
+    revision += book->turns;
+    g_mutex_unlock(&book->pool);
     return revision;
 }

@@ -37,6 +37,7 @@ void store_damage_forget(store_book *book)
     g_autofree char *path = note_path(book->path);
     g_unlink(path);
     g_mutex_lock(&book->pool);
+    book->turns += book->damage != NULL;
     g_clear_pointer(&book->damage, g_free);
     g_mutex_unlock(&book->pool);
 }
@@ -44,6 +45,7 @@ void store_damage_forget(store_book *book)
 static void set_damage(store_book *book, const char *text)
 {
     g_mutex_lock(&book->pool);
+    book->turns += book->damage == NULL;
     g_free(book->damage);
     book->damage = g_strdup(text);
     g_mutex_unlock(&book->pool);

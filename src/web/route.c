@@ -10,6 +10,10 @@ static const web_route routes[] = {
     { "GET", "/api/settings", WEB_ROUTE_ACTION, "settings" },
     { "PUT", "/api/settings", WEB_ROUTE_ACTION, "settings.change" },
 
+    { "GET", "/api/copies", WEB_ROUTE_ACTION, "copies" },
+    { "POST", "/api/copies/{copy}/restore", WEB_ROUTE_ACTION, "copy.restore" },
+    { "POST", "/api/check", WEB_ROUTE_ACTION, "check" },
+
     { "GET", "/api/devices", WEB_ROUTE_DEVICES, "devices" },
     { "POST", "/api/pair", WEB_ROUTE_DEVICES, "pair" },
     { "POST", "/api/pair/claim", WEB_ROUTE_CLAIM, "device.claim" },

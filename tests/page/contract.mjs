@@ -221,6 +221,17 @@ async function pairing() {
   await ask('DELETE /api/devices/{device}', { fields: { device: 1 }, status: 404 });
 }
 
+/** The book is looked over, and is kept before a copy is taken back. */
+async function keeping() {
+  const { job } = await ask('POST /api/check', { status: 202 });
+  const { result, error } = await ended(job);
+  report('the book is looked over', result ? complaintsOf('/components/schemas/Done', result) : [JSON.stringify(error)]);
+  await ask('GET /api/copies');
+  const none = await ask('POST /api/copies/{copy}/restore', { fields: { copy: '1999-12-31' }, status: 202 });
+  const { state } = await ended(none.job);
+  report('a copy that is not there is refused', state === 'failed' ? [] : [state]);
+}
+
 async function arranging(quilt) {
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { kind: 'plain', count: 4 } });
   const { places } = await ask('GET /api/quilts/{quilt}/wall', { fields: quilt });
@@ -293,6 +304,7 @@ async function quilts() {
   await ask('POST /api/quilts/{quilt}/made', { fields: quilt, body: { place: [1, 1], undo: true } });
   await ask('POST /api/quilts/{quilt}/next', { fields: quilt, body: { count: 2, turn_over: 2 } });
   await pairing();
+  await keeping();
   await photographing();
   await arranging(quilt);
   await ask('GET /api/quilts/{quilt}/buy', { fields: quilt });

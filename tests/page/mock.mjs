@@ -347,10 +347,14 @@ export async function startMock(scene = 'demo', port = 0) {
   const routes = [
     ['GET', /^\/api\/book$/, () => ({
       book: '/home/maker/harbour.book', squares: basketOf(book).squares, unit_in: 2.5, scraps: book.photos.flatMap((one) => one.scraps).length,
-      quilts: book.quilts.length, demo: scene !== 'empty', revision: book.revision, version: '0.1.0',
+      quilts: book.quilts.length, demo: scene !== 'empty', damaged: false, revision: book.revision, version: '0.1.0',
       undo: book.undo.length ? { what: book.undo.at(-1).what } : null, redo: book.redo.length ? { what: book.redo.at(-1).what } : null,
     })],
     ['GET', /^\/api\/devices$/, () => ({ devices: [] })],
+    ['GET', /^\/api\/copies$/, () => ({ damage: null, copies: [
+      { copy: '2026-11-27', written: '2026-11-27T19:01:00Z', bytes: 4200000, daily: true },
+      { copy: 'before-restore-20261120-101500', written: '2026-11-20T10:15:00Z', bytes: 3900000, daily: false },
+    ] })],
     ['GET', /^\/api\/basket$/, () => basketOf(book)],
     ['POST', /^\/api\/basket\/(add|take|correct)$/, ([, verb], { body }) => {
       if (!(body.count >= 0)) throw new Refused(400, 'app.count', `${body.count} is not a number of squares.`, 'Give a whole number.');

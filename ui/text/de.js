@@ -2,6 +2,8 @@
 import { n1 } from './german.js';
 
 export default {
+  'damaged': 'Das Buch ist beschädigt und lässt sich nur lesen.',
+  'damaged.how': 'Wie es zu heilen ist',
   motley: 'Motley',
   title: '{place} – Motley',
   places: 'Bereiche',

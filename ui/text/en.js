@@ -3,6 +3,8 @@
 import { n1, ordinal } from './english.js';
 
 export default {
+  'damaged': 'The book is damaged and can only be read.',
+  'damaged.how': 'How to mend it',
   motley: 'Motley',
   title: '{place} – Motley',
   places: 'Places',

@@ -8,6 +8,7 @@ import { later } from '../lib/later.js';
 import { languages, t } from '../text/text.js';
 
 const Devices = later(() => import('./devices.js').then((it) => it.Devices), 'devices');
+const Copies = later(() => import('./copies.js').then((it) => it.Copies), 'copies');
 const Tools = later(() => import('./tools.js').then((it) => it.Tools), 'cutting');
 
 /** A length may come as text or as decimal inches. */
@@ -55,6 +56,8 @@ export function Settings() {
     <${ChoiceLine} name="paper" value=${paper} values=${['a4', 'letter']} />
     <${Seam} />
     <${Devices} />
+    <${Seam} />
+    <${Copies} />
     <${Seam} />
     <${Tools} />
     <${Seam} />
