@@ -205,12 +205,18 @@ static gboolean open_for_writing(store_book *book, store_open_mode mode, GError 
     return store_seal_check_schema(book->writer, error);
 }
 
+static void close_writer(store_book *book)
+{
+    g_clear_pointer(&book->roll_back, sqlite3_finalize);
+    g_clear_pointer(&book->writer, sqlite3_close_v2);
+}
+
 gboolean store_book_open_writer(store_book *book, GError **error)
 {
     g_assert(book->writer == NULL && !book->read_only);
     if (open_for_writing(book, STORE_OPEN_EXISTING, error))
         return TRUE;
-    g_clear_pointer(&book->writer, sqlite3_close_v2);
+    close_writer(book);
     return FALSE;
 }
 
@@ -223,7 +229,7 @@ static gboolean open_as_it_is(store_book *book, store_open_mode mode, GError **e
         return open_for_reading(book, error);
     if (open_for_writing(book, mode, &refused))
         return TRUE;
-    g_clear_pointer(&book->writer, sqlite3_close_v2);
+    close_writer(book);
     if (g_error_matches(refused, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED) &&
         open_for_reading(book, NULL)) {
         store_damage_set(book, refused->message);

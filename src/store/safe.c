@@ -118,7 +118,8 @@ static const char *const checks[] = {
 static bool is_fault(const GError *error)
 {
     return !g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_BUSY) &&
-           !g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_FULL);
+           !g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_FULL) &&
+           !g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_MEMORY);
 }
 
 gboolean store_book_check(store_book *book, GPtrArray **ret_complaints, GError **error)
