@@ -47,7 +47,8 @@ static gboolean is_sound(sqlite3 *db, int version, GError **error)
     if (version < SEALED_FROM)
         return TRUE;
     g_autoptr(GPtrArray) complaints = g_ptr_array_new_with_free_func(g_free);
-    store_seal_check(db, complaints);
+    if (!store_seal_check(db, complaints, error))
+        return FALSE;
     if (complaints->len > 0)
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_DAMAGED, "%s",
                     (const char *)complaints->pdata[0]);

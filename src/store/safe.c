@@ -113,9 +113,7 @@ static const char *const checks[] = {
     " GROUP BY month, unit HAVING sum(came_in) <> 0 OR sum(went_out) <> 0",
 };
 
-/* Whatever a damaged file makes SQLite say is a fault of the book; that it is in use is
- * not. */
-static bool is_fault(const GError *error)
+bool store_is_fault(const GError *error)
 {
     return !g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_BUSY) &&
            !g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_FULL) &&
@@ -128,12 +126,13 @@ gboolean store_book_check(store_book *book, GPtrArray **ret_complaints, GError *
     g_autoptr(store_reading) reading = store_reading_begin(book, error);
     if (reading == NULL)
         return FALSE;
-    store_seal_check(reading->db, complaints);
+    if (!store_seal_check(reading->db, complaints, error))
+        return FALSE;
     for (size_t i = 0; i < G_N_ELEMENTS(checks); i++) {
         g_autoptr(GError) stopped = NULL;
         if (complain(reading->db, checks[i], complaints, &stopped))
             continue;
-        if (!is_fault(stopped)) {
+        if (!store_is_fault(stopped)) {
             g_propagate_error(error, g_steal_pointer(&stopped));
             return FALSE;
         }

@@ -429,7 +429,8 @@ static gboolean seal_each(sqlite3 *db, sqlite3_changeset_iter *at, GError **erro
     const part *now = NULL;
     g_autoptr(GHashTable) keys =
         g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, NULL);
-    while (sqlite3changeset_next(at) == SQLITE_ROW) {
+    int code;
+    while ((code = sqlite3changeset_next(at)) == SQLITE_ROW) {
         const char *table;
         int columns, operation, indirect;
         sqlite3changeset_op(at, &table, &columns, &operation, &indirect);
@@ -443,6 +444,8 @@ static gboolean seal_each(sqlite3 *db, sqlite3_changeset_iter *at, GError **erro
         int64_t key = touched_key(at, operation, of);
         g_hash_table_add(keys, g_memdup2(&key, sizeof key));
     }
+    if (code != SQLITE_DONE)
+        return store_fail(db, code, error);
     return now == NULL || seal_keys(db, now, keys, error);
 }
 
@@ -473,11 +476,19 @@ static void complain(GPtrArray *complaints, const part *of, int64_t key, const c
                         : g_strdup_printf("%s %" PRId64 " is %s", of->what, key, how));
 }
 
-static void cannot_read(GPtrArray *complaints, const char *what, GError *error)
+/* Whatever a damaged file makes SQLite say is a fault of the book; that it is in use, or
+ * that memory or room are short, is not. */
+static gboolean cannot_read(GPtrArray *complaints, const char *what, GError *cause,
+                            GError **error)
 {
+    if (!store_is_fault(cause)) {
+        g_propagate_error(error, cause);
+        return FALSE;
+    }
     g_ptr_array_add(complaints, g_strdup_printf("the table %s cannot be read: %s", what,
-                                                error->message));
-    g_error_free(error);
+                                                cause->message));
+    g_error_free(cause);
+    return TRUE;
 }
 
 /* Walks rows and seals side by side: both are in order of the key. */
@@ -605,20 +616,28 @@ static gboolean check_pictures(sqlite3 *db, GPtrArray *complaints, GError **erro
     }
 }
 
-void store_seal_check(sqlite3 *db, GPtrArray *complaints)
+gboolean store_seal_check(sqlite3 *db, GPtrArray *complaints, GError **error)
 {
-    GError *error = NULL;
-    if (!store_seal_check_schema(db, &error)) {
-        g_ptr_array_add(complaints, g_strdup(error->message));
-        g_clear_error(&error);
+    GError *cause = NULL;
+    if (!store_seal_check_schema(db, &cause)) {
+        if (!store_is_fault(cause)) {
+            g_propagate_error(error, cause);
+            return FALSE;
+        }
+        g_ptr_array_add(complaints, g_strdup(cause->message));
+        g_clear_error(&cause);
     }
-    if (!check_chain(db, complaints, &error))
-        cannot_read(complaints, "ledger", g_steal_pointer(&error));
-    if (!check_pictures(db, complaints, &error))
-        cannot_read(complaints, "picture", g_steal_pointer(&error));
+    if (!check_chain(db, complaints, &cause) &&
+        !cannot_read(complaints, "ledger", g_steal_pointer(&cause), error))
+        return FALSE;
+    if (!check_pictures(db, complaints, &cause) &&
+        !cannot_read(complaints, "picture", g_steal_pointer(&cause), error))
+        return FALSE;
     for (size_t i = 0; i < G_N_ELEMENTS(parts); i++)
-        if (!check_table(db, &parts[i], complaints, &error))
-            cannot_read(complaints, parts[i].table, g_steal_pointer(&error));
+        if (!check_table(db, &parts[i], complaints, &cause) &&
+            !cannot_read(complaints, parts[i].table, g_steal_pointer(&cause), error))
+            return FALSE;
+    return TRUE;
 }
 
 static void add_missing(sqlite3 *from, sqlite3 *to, const part *of, GPtrArray *lost)

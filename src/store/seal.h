@@ -36,7 +36,12 @@ gboolean store_seal_check_schema(sqlite3 *db, GError **error) G_GNUC_WARN_UNUSED
 
 /** Adds a text for each row that is not as it was sealed, gone, or there without a seal.
  * A table that cannot be read to its end is one fault. */
-void store_seal_check(sqlite3 *db, GPtrArray *complaints);
+gboolean store_seal_check(sqlite3 *db, GPtrArray *complaints,
+                          GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Whether an error tells of a damaged file, and not of a book in use or of short memory.
+ */
+bool store_is_fault(const GError *error);
 
 /** Adds a text for each thing that is sealed in one book and is not in the other. */
 void store_seal_missing(sqlite3 *from, sqlite3 *to, GPtrArray *lost);
