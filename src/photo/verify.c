@@ -116,6 +116,21 @@ static bool like_skin(const colour_lab *lab)
            hue < 75;
 }
 
+/* The share of a piece that is one skin in more or less light. Between fingers and along
+ * an arm it is darker by far, so each colour counts by itself. */
+static double skin_share(const colour_signature *signature)
+{
+    static const double one_skin = 14;
+    const colour_lab *most = &signature->lab[0];
+    double share = 0;
+    for (int i = 0; i < signature->count; i++) {
+        const colour_lab *lab = &signature->lab[i];
+        if (like_skin(lab) && hypot(lab->a - most->a, lab->b - most->b) < one_skin)
+            share += signature->share[i];
+    }
+    return share;
+}
+
 /* Colours of a piece well inside its edge. */
 static colour_signature colours_of(const photo_surface *s, const photo_piece *piece)
 {
@@ -268,25 +283,31 @@ static void doubt_cutters(const photo_surface *s, GPtrArray *pieces)
     }
 }
 
-/* Hands reach in from the edge and are plain and skin-coloured; scissors and some rotary
+/* Hands reach in from the edge, or out of a sleeve, with gaps between their fingers, and
+ * are of the colours of skin; scissors and some rotary
  * cutters are plain with a finger hole; rulers are long, narrow and grey or colourless.
  * Plain cloth can look so too: it is asked, not dropped. */
 static void doubt_things(const photo_surface *s, photo_piece *piece)
 {
+    static const double arm_sq_in = 4, hand_sq_in = 8, most_skin = 0.8;
     double px = s->per_in, longest = 0, width = 0, holes = 0;
     double area = photo_ring_area(&piece->ring[0]) / (px * px);
     colour_signature signature = colours_of(s, piece);
+    bool notched = area > hand_sq_in && (piece->doubts & PHOTO_DOUBT_PILE) != 0;
+    if (area > arm_sq_in && (piece->on_edge || notched) &&
+        skin_share(&signature) > most_skin) {
+        doubt(piece, PHOTO_DOUBT_HAND, 0.2);
+        return;
+    }
     if (signature.count == 0 || !is_plain(&signature))
         return;
     colour_lab mean = colour_signature_mean(&signature);
     extents(&piece->ring[0], &longest, &width);
     for (int i = 1; i < piece->ring_count; i++)
         holes -= photo_ring_area(&piece->ring[i]) / (px * px);
-    if (piece->on_edge && area > 4 && like_skin(&mean))
-        doubt(piece, PHOTO_DOUBT_HAND, 0.2);
-    else if (holes > 0.3 || (longest > 6 * px && longest > 12 * width) ||
-             (longest > 8 * px && longest > 5 * width && colour_chroma(&mean) < 6 &&
-              piece->ragged < 0.05 && piece->on_edge))
+    if (holes > 0.3 || (longest > 6 * px && longest > 12 * width) ||
+        (longest > 8 * px && longest > 5 * width && colour_chroma(&mean) < 6 &&
+         piece->ragged < 0.05 && piece->on_edge))
         doubt(piece, PHOTO_DOUBT_TOOL, 0.4);
 }
 
