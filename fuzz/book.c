@@ -42,16 +42,35 @@ const char *fuzz_folder(void)
     return folder;
 }
 
+static GBytes *bytes_of(const char *path)
+{
+    char *bytes;
+    gsize size;
+    FUZZ_MUST(g_file_get_contents(path, &bytes, &size, NULL));
+    return g_bytes_new_take(bytes, size);
+}
+
+/* Opening a book brings it to the present. */
+static GBytes *brought_to_the_present(GBytes *old)
+{
+    gsize size;
+    const void *bytes = g_bytes_get_data(old, &size);
+    const char *path = fuzz_book_put(bytes, size);
+    app *book = app_open(path, APP_OPEN_EXISTING, NULL);
+    FUZZ_MUST(book != NULL);
+    app_close(book);
+    return bytes_of(path);
+}
+
 GBytes *fuzz_book_bytes(int version)
 {
     static GBytes *books[FUZZ_BOOK_VERSIONS];
-    if (books[version - 1] == NULL) {
+    if (books[version - 1] == NULL && version == FUZZ_BOOK_VERSIONS) {
+        books[version - 1] = brought_to_the_present(fuzz_book_bytes(FUZZ_BOOK_SEEDS));
+    } else if (books[version - 1] == NULL) {
         g_autofree char *path =
             g_strdup_printf("%s/book/version-%d.book", FUZZ_SEEDS, version);
-        char *bytes;
-        gsize size;
-        FUZZ_MUST(g_file_get_contents(path, &bytes, &size, NULL));
-        books[version - 1] = g_bytes_new_take(bytes, size);
+        books[version - 1] = bytes_of(path);
     }
     return books[version - 1];
 }

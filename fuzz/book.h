@@ -7,13 +7,17 @@
 
 #include <stdint.h>
 
-enum { FUZZ_BOOK_VERSIONS = 3 };
+enum {
+    FUZZ_BOOK_SEEDS = 3,
+    FUZZ_BOOK_VERSIONS, /* and the last seed brought to the present */
+};
 
 /** A folder of this process, in memory where the system has such; goes away at its end.
  * Borrowed. */
 const char *fuzz_folder(void);
 
-/** The bytes of a book of a version from 1 on. Borrowed. */
+/** The bytes of a book of a version from 1 on; the last is as this program writes it.
+ * Borrowed. */
 GBytes *fuzz_book_bytes(int version);
 
 /** Puts a book of this process in place, without what lay beside the one before.
