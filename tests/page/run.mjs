@@ -311,6 +311,21 @@ await journey('a_tap_on_the_cloth_opens_the_fabric', async (page) => {
   await page.getByRole('dialog').waitFor({ state: 'detached' });
 });
 
+await journey('a_basket_of_two_thousand_fabrics_asks_for_few_pictures', async (page, mock) => {
+  const [one] = mock.book.fabrics;
+  mock.book.fabrics.push(...Array.from({ length: 2000 }, (_, i) => ({ ...one, fabric: `many-${i}`, swatch: true, squares: 5 })));
+  page.setDefaultTimeout(20000);
+  const asked = new Set();
+  page.on('request', (request) => /swatch/.test(request.url()) && asked.add(request.url()));
+  await page.place('basket');
+  await page.locator('.fabrics li').nth(59).waitFor();
+  await page.waitForTimeout(300);
+  same(await page.locator('.fabrics li').count(), 60, 'fabrics listed at once');
+  expect(asked.size > 0 && asked.size <= 260, `${asked.size} pictures`);
+  await page.getByRole('button', { name: /^Show more of the other/ }).click();
+  await page.locator('.fabrics li').nth(179).waitFor();
+}, { sizes: [phone] });
+
 await journey('an_outline_is_mended_by_drag_by_tap_and_tap_and_by_keys', async (page, mock) => {
   const scrap = mock.book.photos[0].scraps[2];
   const before = structuredClone(scrap.outline_in);

@@ -6,6 +6,8 @@ import { swatchOf, useWidth } from './parts.js';
 import { undyed, weave } from './weave.js';
 
 const mostCells = 1200;
+const leastSide = 12; // CSS pixels: in a smaller square no print can be told
+const mostPictures = 200; // fetched for one cloth: those of which there is most
 const pictures = new Map(); // url -> Image, while the page lives
 
 function picture(url, ready) {
@@ -50,6 +52,7 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
     it.height = Math.round(side * down * dense);
     it.style.width = `${side * across}px`;
     it.style.height = `${side * down}px`;
+    const pictured = new Set(side < leastSide ? [] : [...fabrics].sort((a, b) => b.squares - a.squares).slice(0, mostPictures));
     let alive = true;
     let asked = false;
     const draw = () => {
@@ -64,7 +67,7 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
         const y = Math.round(Math.floor(i / across) * side * dense);
         const w = Math.round(((i % across) + 1) * side * dense) - x - hair;
         const h = Math.round((Math.floor(i / across) + 1) * side * dense) - y - hair;
-        const shown = fabric.swatch ? picture(swatchOf(fabric.fabric), later) : null;
+        const shown = fabric.swatch && pictured.has(fabric) ? picture(swatchOf(fabric.fabric), later) : null;
         if (shown) {
           // Another bit of the print in each square, as when a strip is cut up.
           const cut = Math.min(shown.naturalWidth, shown.naturalHeight) * 0.5;
@@ -74,7 +77,7 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
         } else {
           const key = String(fabric.srgb);
           if (!weaves.has(key)) {
-            const tile = picture(weave(fabric.srgb), later);
+            const tile = side < leastSide ? null : picture(weave(fabric.srgb), later);
             weaves.set(key, tile ? pen.createPattern(tile, 'repeat') : `rgb(${(fabric.srgb ?? undyed).join()})`);
           }
           pen.fillStyle = weaves.get(key);

@@ -153,6 +153,7 @@ export default {
   'depth.says': 'Die ältesten liegen oben, die nächste Handvoll kommt also von diesen.',
   'depth.left': ({ n, put }) => `${n} von ${put} noch da`,
   'fabric.some': 'Noch ohne Namen',
+  'fabrics.more': 'Von den übrigen {n} mehr zeigen',
   'fabric.none': 'Stoff nicht angegeben',
   'fabric.is': 'Dieser Stoff',
   'fabric.which': 'Ist es einer von diesen?',

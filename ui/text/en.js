@@ -154,6 +154,7 @@ export default {
   'depth.says': 'The oldest lie on top, so the next handful comes from these.',
   'depth.left': ({ n, put }) => `${n} of ${put} left`,
   'fabric.some': 'No name yet',
+  'fabrics.more': 'Show more of the other {n}',
   'fabric.none': 'Not said which fabric',
   'fabric.is': 'This fabric',
   'fabric.which': 'Is it one of these?',

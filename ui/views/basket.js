@@ -37,15 +37,19 @@ const rowsIn = (list) => list.reduce((sum, one) => sum + one.squares, 0);
 export const Thread = ({ part, guess = false }) => html`<span class=${guess ? 'thread-bar guess' : 'thread-bar'}
   ref=${(it) => { if (it) it.style.width = `${Math.max(1.5, part * 100)}%`; }} aria-hidden="true"></span>`;
 
+const atOnce = 60; // of a basket that has gathered for decades, each with its picture
+
 function Fabrics({ fabrics, onFabric }) {
-  return html`<ul class="fabrics plain-list">${fabrics.map((fabric) => html`<li key=${fabric.fabric}>
+  const [most, setMost] = useState(atOnce);
+  return html`<ul class="fabrics plain-list">${fabrics.slice(0, most).map((fabric) => html`<li key=${fabric.fabric}>
     <button onClick=${() => onFabric(fabric)}>
       <${Cloth} fabric=${fabric} />
       <span class="grow">${nameOf(fabric)}</span>
       <${Figure} guess=${!fabric.exact} text=${squares(fabric.squares, fabric.exact)} />
       <span class="quiet share">${share(fabric.share)}</span>
     </button>
-  </li>`)}</ul>`;
+  </li>`)}</ul>
+  ${fabrics.length > most && html`<button class="plain" onClick=${() => setMost(most + 2 * atOnce)}>${t('fabrics.more', { n: count(fabrics.length - most) })}</button>`}`;
 }
 
 /** Her own name for it, if she likes. */
