@@ -15,9 +15,23 @@ static double sum_of(int n, const double x[static n])
     return sum;
 }
 
+/* All of one weight goes to many, or many to one: there is nothing to choose. */
+static double mean_cost(int n, const double weight[static n], const double cost[static n])
+{
+    double sum = sum_of(n, weight), total = 0;
+    for (int i = 0; i < n; i++)
+        total += weight[i] / sum * cost[i];
+    return total;
+}
+
 double colour_emd(int m, int n, const double from[static m], const double to[static n],
                   const double cost[static m * n])
 {
+    if (m == 1)
+        return mean_cost(n, to, cost);
+    if (n == 1)
+        return mean_cost(m, from, cost);
+
     double left[N], want[N], flow[N][N] = { { 0 } };
     double from_sum = sum_of(m, from), to_sum = sum_of(n, to);
     for (int i = 0; i < m; i++)

@@ -111,6 +111,8 @@ for (const size of [phone, laptop]) {
     await map.waitFor();
     await page.getByLabel('Stand out').selectOption({ label: sources[0].source });
     await page.waitForFunction((name) => document.querySelector('.story-map')?.src.includes(`source=${name.replaceAll(' ', '+')}`) && document.querySelector('.story-map').naturalWidth > 0, sources[0].source);
+    const saved = await fetch(url + (await page.getByRole('link', { name: 'SVG' }).getAttribute('href')).slice(1));
+    same(saved.headers.get('content-type'), 'image/svg+xml', 'what is kept of it');
     await looked('story');
     await page.getByRole('link', { name: fabrics[0].name }).first().click();
     await page.getByRole('heading', { name: 'What is left' }).waitFor();
@@ -142,6 +144,10 @@ for (const size of [phone, laptop]) {
     const { years } = await ask('api/years');
     await page.getByRole('heading', { name: String(years[years.length - 1].year), exact: true }).waitFor();
     same(await page.locator('.year-strata').first().locator('text').count(), years.length, 'years');
+    const drawn = await fetch(url + (await page.getByRole('link', { name: 'This year as a picture' }).getAttribute('href')).slice(1));
+    same(drawn.headers.get('content-type'), 'image/png', 'a year as a picture');
+    await page.getByText('Values and colours by season').click();
+    same(await page.locator('.one-year tbody tr').count(), 4, 'seasons');
     await looked('years');
   });
 
@@ -159,6 +165,12 @@ for (const size of [phone, laptop]) {
     await page.place('quilts', 'Tideline', 'foresee');
     await page.getByRole('heading', { name: 'When?' }).waitFor();
     await looked('foresee');
+    const { pace } = await ask('api/quilts/Tideline/forecast');
+    await page.getByText('The same as a table').click();
+    for (const [by, rows] of [['day', pace.by_day], ['season', pace.seasons], ['week', pace.by_week]]) {
+      await page.getByLabel(`by ${by}`).check({ force: true });
+      await page.waitForFunction((n) => document.querySelectorAll('.narrow table tbody tr').length === n, rows.length);
+    }
     await page.getByRole('slider').fill('30');
     await page.getByText('30 blocks a week.').waitFor();
     const { if: wished } = await ask('api/quilts/Tideline/forecast?per_week=30');
