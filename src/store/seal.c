@@ -296,9 +296,11 @@ static gboolean link_ledger(sqlite3 *db, GError **error)
     if (!last_link(db, &last, link, &size, error))
         return FALSE;
     rows = store_prepare(db, "SELECT * FROM ledger WHERE id > ?1 ORDER BY id", error);
+    if (rows == NULL)
+        return FALSE;
     to = store_prepare(db, "INSERT INTO ledger_link (ledger, link) VALUES (?1, ?2)",
                        error);
-    if (rows == NULL || to == NULL)
+    if (to == NULL)
         return FALSE;
     sqlite3_bind_int64(rows, 1, last);
     for (;;) {
@@ -311,7 +313,7 @@ static gboolean link_ledger(sqlite3 *db, GError **error)
         size = LINK_SIZE;
         sqlite3_reset(to);
         sqlite3_bind_int64(to, 1, sqlite3_column_int64(rows, 0));
-        sqlite3_bind_blob(to, 2, link, LINK_SIZE, SQLITE_TRANSIENT);
+        sqlite3_bind_blob(to, 2, link, LINK_SIZE, SQLITE_STATIC);
         if (!store_run(to, error))
             return FALSE;
     }
@@ -534,9 +536,12 @@ static gboolean check_chain(sqlite3 *db, GPtrArray *complaints, GError **error)
     g_autoptr(sqlite3_stmt) rows =
         store_prepare(db, "SELECT * FROM ledger NOT INDEXED ORDER BY id", error);
     g_autoptr(sqlite3_stmt) links =
-        store_prepare(db, "SELECT ledger, link FROM ledger_link ORDER BY ledger", error);
+        rows == NULL
+            ? NULL
+            : store_prepare(db, "SELECT ledger, link FROM ledger_link ORDER BY ledger",
+                            error);
     bool linked;
-    if (rows == NULL || links == NULL || !store_next(rows, &row, error) ||
+    if (links == NULL || !store_next(rows, &row, error) ||
         !store_next(links, &linked, error))
         return FALSE;
     while (row || linked) {

@@ -86,8 +86,15 @@ sqlite3_stmt *store_change_prepare(store_change *change, const char *sql, GError
                : store_prepare(change->book->writer, sql, error);
 }
 
+/* A text that could not be bound would be NULL, or what was bound before. */
+static _Thread_local bool bind_failed;
+
 gboolean store_next(sqlite3_stmt *statement, bool *ret_row, GError **error)
 {
+    if (bind_failed) {
+        bind_failed = false;
+        return store_fail(NULL, SQLITE_NOMEM, error);
+    }
     int code = sqlite3_step(statement);
     if (code != SQLITE_ROW && code != SQLITE_DONE)
         return store_fail(sqlite3_db_handle(statement), code, error);
@@ -143,7 +150,8 @@ void store_bind_id(sqlite3_stmt *statement, int place, int64_t id)
 
 void store_bind_text(sqlite3_stmt *statement, int place, const char *text)
 {
-    sqlite3_bind_text(statement, place, text, -1, SQLITE_TRANSIENT);
+    if (sqlite3_bind_text(statement, place, text, -1, SQLITE_TRANSIENT) == SQLITE_NOMEM)
+        bind_failed = true;
 }
 
 char *store_column_text(sqlite3_stmt *row, int column)

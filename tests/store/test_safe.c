@@ -228,6 +228,45 @@ static void a_backup_that_is_not_sound_is_not_restored(void **state)
     assert_string_equal(before, after);
 }
 
+static void a_damaged_book_is_only_read_until_a_copy_is_taken_back(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    g_autofree char *copy = g_build_filename(f->folder, "backup.book", NULL);
+    g_autofree char *saved = g_build_filename(f->folder, "saved.book", NULL);
+    g_autoptr(GPtrArray) complaints = NULL, none = NULL, lost = NULL;
+    fill(f->book);
+    MUST(store_book_backup(f->book, copy, &error));
+    assert_int_equal(run_sql(f->path, "UPDATE fabric_said SET name = 'Plumb'"),
+                     SQLITE_OK);
+    MUST(store_book_examine(f->book, &complaints, &error));
+    assert_int_equal(complaints->len, 1);
+    assert_string_equal(complaints->pdata[0],
+                        "what was said of fabric 1 is not as it was written");
+    MUST_FAIL(store_undo(f->book, NULL, &error), "store.damaged");
+    /* who opens it next knows it too, and reads it */
+    g_clear_pointer(&f->book, store_book_close);
+    f->book = store_book_open(f->path, STORE_OPEN_EXISTING, &error);
+    MUST(f->book != NULL);
+    g_autofree char *unit = store_setting_get(f->book, "unit", &error);
+    assert_string_equal(unit, "2 1/2 in");
+    MUST_FAIL(store_undo(f->book, NULL, &error), "store.damaged");
+
+    MUST(store_salvage(f->path, saved, &lost, &error));
+    assert_int_equal(lost->len, 1);
+    MUST(store_book_restore(f->book, copy, NULL, &error));
+    MUST(store_book_examine(f->book, &none, &error));
+    assert_int_equal(none->len, 0);
+    MUST(store_undo(f->book, NULL, &error));
+    /* a book that does not open at all */
+    g_clear_pointer(&f->book, store_book_close);
+    assert_true(g_file_set_contents(f->path, "Nothing of a book is left.", -1, NULL));
+    MUST(store_restore_file(f->path, copy, NULL, &error));
+    f->book = store_book_open(f->path, STORE_OPEN_EXISTING, &error);
+    MUST(f->book != NULL);
+    assert_sound(f->book);
+}
+
 static void an_export_reads_back_as_the_same_book(void **state)
 {
     fixture *f = *state;
@@ -468,6 +507,7 @@ int main(void)
         TEST(a_backup_is_the_whole_book_and_is_never_written_over),
         TEST(a_restore_brings_all_back_and_keeps_what_was),
         TEST(a_backup_that_is_not_sound_is_not_restored),
+        TEST(a_damaged_book_is_only_read_until_a_copy_is_taken_back),
         TEST(an_export_reads_back_as_the_same_book),
         TEST(an_export_of_version_1_reads_back_too),
         TEST(an_exports_sheets_are_quoted_as_rfc_4180_asks),

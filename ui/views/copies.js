@@ -36,7 +36,8 @@ export function Copies() {
       await follow(job);
       say(done);
     } catch (wrong) {
-      setTrouble(wrong);
+      // What is damaged stands in the list above once it is known.
+      if (what !== 'check' || wrong.code !== 'store.damaged') setTrouble(wrong);
     }
     setBusy(null);
     refresh();
