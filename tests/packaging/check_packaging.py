@@ -183,6 +183,28 @@ def names_differ(usr):
     return [] if release == version else [f"the newest release is {release}, the program {version}"]
 
 
+def debian_differs():
+    """What packaging/debian says twice: the version, the packages to build with, the licences."""
+    def text(path):
+        with open(os.path.join(ROOT, path), encoding="utf-8") as file:
+            return file.read()
+
+    control, setup = text("packaging/debian/control"), text("tools/setup.sh")
+    version = re.search(r"version: '([0-9.]+)'", text("meson.build"))[1]
+    said = re.match(r"motley \(([^)]+)\)", text("packaging/debian/changelog"))
+    wanted = re.search(r"^build=\((.*?)\)", setup, re.M | re.S)[1].split()
+    build = re.search(r"^Build-Depends:\n(.*?)\n\n", control, re.M | re.S)[1]
+    named = re.findall(r"^ ([a-z0-9.+-]+)", build, re.M)
+    licensed = re.findall(r"^Files: (.*)$", text("packaging/debian/copyright"), re.M)
+    paths = [path.rstrip("*") for line in licensed for path in line.split() if path != "*"]
+    faults = [] if said and said[1] == version else [f"the change log is of {said and said[1]}, the program {version}"]
+    # gcc comes with every build.
+    faults += [f"control does not name {name}" for name in wanted if name not in named and name not in ("gcc", "python3")]
+    faults += [f"setup.sh does not name {name}" for name in named if name not in (*wanted, "debhelper-compat")]
+    return faults + [f"copyright names {path}, which is not there" for path in paths
+                     if not os.path.exists(os.path.join(ROOT, path))]
+
+
 def main():
     with tempfile.TemporaryDirectory() as prefix:
         told("it installs into an empty folder", lambda: install(prefix))
@@ -201,6 +223,7 @@ def main():
             ["desktop-file-validate", f"{usr}/share/applications/{ID}.desktop"]), "desktop-file-validate")
         told("the metainfo is valid", lambda: validator(
             ["appstreamcli", "validate", "--no-net", f"{usr}/share/metainfo/{ID}.metainfo.xml"]), "appstreamcli")
+        told("the Debian package's files agree with the others", lambda: debian_differs())
         told("the newest release is this version", lambda: names_differ(usr))
     print(f"1..{number}")
 
