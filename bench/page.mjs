@@ -56,6 +56,7 @@ async function firstViews(base, size, place, what, times = 7) {
   const computed = [];
   for (let i = 0; i < times; i++) {
     const page = await openPage(browser, base, size);
+    page.setDefaultTimeout(40000); // of a busy machine
     const session = await page.context().newCDPSession(page);
     await session.send('Performance.enable', { timeDomain: 'threadTicks' }); // processor time, not the clock's
     await page.addInitScript((selector) => {
@@ -102,7 +103,7 @@ for (const size of [phone, laptop]) {
         if (eager) new MutationObserver(() => document.querySelectorAll('.designs img[loading=lazy]').forEach((it) => { it.loading = 'eager'; })).observe(document.body, { childList: true, subtree: true });
         location.hash = '#/quilts/start';
         const frame = () => new Promise(requestAnimationFrame);
-        const near = () => [...document.querySelectorAll('main img')].filter((it) => eager || it.getBoundingClientRect().top < innerHeight);
+        const near = () => [...document.querySelectorAll('.designs img')].filter((it) => eager || it.getBoundingClientRect().top < innerHeight);
         do await frame(); while (near().length === 0 || near().some((it) => !it.complete || it.naturalWidth === 0));
         return [performance.now() - begun, near().length];
       }, all);
@@ -179,6 +180,7 @@ head('a chart of 24 x 24 blocks (5,184 patches), zoomed in three steps, panned 9
 for (const size of [phone, laptop]) {
   for (let run = 0; run < 3; run++) {
     const page = await openPage(browser, base, size);
+    page.setDefaultTimeout(40000); // of a busy machine
     await page.place('quilts', 'Large');
     await page.locator('[role=gridcell]').last().waitFor();
     const times = await page.evaluate(async () => {
