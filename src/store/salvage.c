@@ -225,6 +225,18 @@ static const char *const mending[] = {
  * rows that take back what is lost. */
 static gboolean append_ledger(sqlite3 *to, GError **error)
 {
+    /* Not being STRICT, the table took values of any type. */
+    if (!store_exec(
+            to,
+            "DELETE FROM temp.staged WHERE typeof(how) <> 'text' OR replace(typeof(id) ||"
+            " typeof(at) || typeof(day) || typeof(change) || typeof(layer) ||"
+            " typeof(unit) || typeof(count) || typeof(inward) || typeof(fabric_known) ||"
+            " typeof(counted) || ifnull(nullif(typeof(fabric), 'null'), 'integer') ||"
+            " ifnull(nullif(typeof(source), 'null'), 'integer') ||"
+            " ifnull(nullif(typeof(block), 'null'), 'integer') ||"
+            " ifnull(nullif(typeof(reverses), 'null'), 'integer'), 'integer', '') <> ''",
+            error))
+        return FALSE;
     do {
         if (!store_exec(to,
                         "DELETE FROM temp.staged WHERE reverses IS NOT NULL"
