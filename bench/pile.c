@@ -60,7 +60,7 @@ static void make_book(const char *path, GBytes *picture)
                               .plan_top = 30 * LENGTH_INCH,
                               .plan_pixels_per_in = 48,
                               .pixels_per_in = 100 };
-        int64_t id;
+        int64_t id = 0;
         g_autoptr(store_change) change = store_change_begin(book, "Measure", &error);
         must(change != NULL && store_photo_add(change, &photo, picture, &id, &error),
              error);

@@ -211,9 +211,82 @@ static json_t *candidate_document(const candidate *one, const basket_colours *ba
                      melting_document(one, basket));
 }
 
+/* Squares of like mean colour, for a first look. */
+typedef struct shade {
+    colour_lab lab;
+    double weight;
+} shade;
+
+enum { SHADE_STEP = 8, SHADES_ACROSS = 32 };
+
+static int shade_of(const colour_lab *lab)
+{
+    int l = (int)floor(lab->l / SHADE_STEP), a = (int)floor(lab->a / SHADE_STEP) + 16,
+        b = (int)floor(lab->b / SHADE_STEP) + 16;
+    l = CLAMP(l, 0, SHADES_ACROSS - 1);
+    a = CLAMP(a, 0, SHADES_ACROSS - 1);
+    b = CLAMP(b, 0, SHADES_ACROSS - 1);
+    return (l * SHADES_ACROSS + a) * SHADES_ACROSS + b;
+}
+
+/* The basket in shades a few steps wide, each where its squares lie on average. */
+static GArray *shades_of(const basket_colours *basket)
+{
+    GArray *shades = g_array_new(FALSE, TRUE, sizeof(shade));
+    g_autoptr(GHashTable) at = g_hash_table_new(NULL, NULL);
+    for (guint i = 0; i < basket->looks->len; i++) {
+        colour_lab mean =
+            colour_signature_mean(&g_array_index(basket->looks, app_look, i).colours);
+        double weight =
+            (double)g_array_index(basket->squares, int64_t, i) / (double)basket->all;
+        gpointer key = GINT_TO_POINTER(shade_of(&mean) + 1);
+        guint which = GPOINTER_TO_UINT(g_hash_table_lookup(at, key));
+        if (which == 0) {
+            g_array_set_size(shades, shades->len + 1);
+            which = shades->len;
+            g_hash_table_insert(at, key, GUINT_TO_POINTER(which));
+        }
+        shade *one = &g_array_index(shades, shade, which - 1);
+        one->weight += weight;
+        one->lab.l += (mean.l - one->lab.l) * weight / one->weight;
+        one->lab.a += (mean.a - one->lab.a) * weight / one->weight;
+        one->lab.b += (mean.b - one->lab.b) * weight / one->weight;
+    }
+    return shades;
+}
+
+/* Thousands of fabrics against thousands take minutes: those whose mean colours promise
+ * most go on to be measured, so many. By straight distance in CIELAB, which is enough to
+ * tell which are out of the question. */
+static void keep_likely(GArray *candidates, const basket_colours *basket, guint most)
+{
+    if (candidates->len <= most)
+        return;
+    g_autoptr(GArray) shades = shades_of(basket);
+    for (guint i = 0; i < candidates->len; i++) {
+        candidate *one = &g_array_index(candidates, candidate, i);
+        colour_lab mean = colour_signature_mean(&one->colours);
+        for (guint k = 0; k < shades->len; k++) {
+            const shade *with = &g_array_index(shades, shade, k);
+            double apart = sqrt((mean.l - with->lab.l) * (mean.l - with->lab.l) +
+                                (mean.a - with->lab.a) * (mean.a - with->lab.a) +
+                                (mean.b - with->lab.b) * (mean.b - with->lab.b));
+            one->apart += with->weight * apart;
+            one->melting += apart < MELTS ? with->weight : 0;
+        }
+    }
+    g_array_sort(candidates, by_merit);
+    g_array_set_size(candidates, most);
+    for (guint i = 0; i < candidates->len; i++) {
+        candidate *one = &g_array_index(candidates, candidate, i);
+        one->apart = one->melting = 0;
+    }
+}
+
 /* Measures and ranks candidates; the best so many. */
 static json_t *ranking(GArray *candidates, const basket_colours *basket, int64_t count)
 {
+    keep_likely(candidates, basket, (guint)MAX(WHEEL, 2 * count));
     for (guint i = 0; i < candidates->len; i++)
         measure(&g_array_index(candidates, candidate, i), basket);
     g_array_sort(candidates, by_merit);

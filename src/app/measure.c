@@ -328,7 +328,7 @@ gboolean app_do_measure(app *self, const app_call *call, json_t **ret_document,
     g_autoptr(json_t) names = app_request_list(call, "names");
     g_autoptr(json_t) list = json_array();
     size_t count = json_array_size(paths);
-    if (!app_cutting_requested(self, call, &cutting, error) ||
+    if (!app_counting_requested(self, call, &cutting, error) ||
         !app_corners_requested(self, call, &corners, error))
         return FALSE;
     if (count == 0) {

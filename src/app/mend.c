@@ -29,7 +29,7 @@ static gboolean mending_begin(app *self, const app_call *call, const char *what,
 {
     mend->references = app_scrap_references(self, error);
     if (mend->references == NULL ||
-        !app_cutting_requested(self, call, &mend->cutting, error))
+        !app_counting_requested(self, call, &mend->cutting, error))
         return FALSE;
     mend->change = store_change_begin(self->book, what, error);
     return mend->change != NULL;

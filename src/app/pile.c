@@ -26,7 +26,7 @@ gboolean app_do_pile(app *self, const app_call *call, json_t **ret_document,
     g_autoptr(GArray) lying = NULL;
     int scraps[USES] = { 0 }, squares[USES] = { 0 };
     if (app_book(self, error) == NULL ||
-        !app_cutting_requested(self, call, &cutting, error) ||
+        !app_counting_requested(self, call, &cutting, error) ||
         !store_scrap_list(self->book, STORE_SCRAP_LYING, 0, 0, &lying, error))
         return FALSE;
     cutting.plan.method = SCRAP_CUT_BEST;

@@ -304,7 +304,7 @@ static json_t *scraps_document(app *self, const app_call *call, const GArray *sc
     app_cutting cutting;
     g_autoptr(GArray) references = app_scrap_references(self, error);
     g_autoptr(json_t) list = json_array();
-    if (references == NULL || !app_cutting_requested(self, call, &cutting, error))
+    if (references == NULL || !app_counting_requested(self, call, &cutting, error))
         return NULL;
     for (guint i = 0; i < scraps->len; i++) {
         g_auto(store_scrap) now = { 0 };
@@ -465,7 +465,7 @@ gboolean app_do_photo_settle(app *self, const app_call *call, json_t **ret_docum
     app_cutting cutting;
     if (!app_photo_requested(self, call, &photo, error) ||
         !app_request_int(call, "remark", 0, 10000, &which, error) ||
-        !app_cutting_requested(self, call, &cutting, error) ||
+        !app_counting_requested(self, call, &cutting, error) ||
         !store_scrap_of_photo(self->book, photo.id, &scraps, error))
         return FALSE;
     g_autoptr(json_t) remarks = all_remarks(&photo);

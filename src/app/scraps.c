@@ -254,7 +254,7 @@ gboolean app_do_photos(app *self, const app_call *call, json_t **ret_document,
     g_autoptr(GArray) photos = NULL;
     g_autoptr(GArray) sources = NULL;
     if (app_book(self, error) == NULL ||
-        !app_cutting_requested(self, call, &cutting, error) ||
+        !app_counting_requested(self, call, &cutting, error) ||
         !app_request_int(call, "before", 0, INT64_MAX, &before, error) ||
         !app_request_int(call, "limit", 1, 200, &limit, error) ||
         !store_photo_list(self->book, before, (int)limit, &photos, error) ||
@@ -285,7 +285,7 @@ gboolean app_do_photo(app *self, const app_call *call, json_t **ret_document,
     app_cutting cutting;
     g_auto(store_photo) photo = { 0 };
     if (!app_photo_requested(self, call, &photo, error) ||
-        !app_cutting_requested(self, call, &cutting, error))
+        !app_counting_requested(self, call, &cutting, error))
         return FALSE;
     *ret_document = app_photo_document(self, photo.id, &cutting.plan, error);
     return *ret_document != NULL;
@@ -313,7 +313,7 @@ gboolean app_do_scraps(app *self, const app_call *call, json_t **ret_document,
     app_cutting cutting;
     g_autoptr(GArray) scraps = NULL;
     if (app_book(self, error) == NULL ||
-        !app_cutting_requested(self, call, &cutting, error) ||
+        !app_counting_requested(self, call, &cutting, error) ||
         !app_request_int(call, "after", 0, INT64_MAX, &after, error) ||
         !app_request_int(call, "limit", 1, 500, &limit, error) ||
         !store_scrap_list(self->book, STORE_SCRAP_LYING, after, (int)limit, &scraps,
@@ -331,7 +331,7 @@ static gboolean answer_scrap(app *self, const app_call *call, int64_t id,
 {
     app_cutting cutting;
     g_auto(store_scrap) scrap = { 0 };
-    if (!app_cutting_requested(self, call, &cutting, error) ||
+    if (!app_counting_requested(self, call, &cutting, error) ||
         !store_scrap_get(self->book, id, &scrap, error))
         return FALSE;
     g_autoptr(GArray) references = app_scrap_references(self, error);

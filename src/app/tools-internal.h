@@ -25,10 +25,16 @@ typedef struct app_cutting {
     length selvage; /* how wide she leaves one out */
 } app_cutting;
 
-/** Unit, angles, tolerance, trim and ruler by the request, the rest by her settings.
- * Errors: app.no-ruler, app.field-wrong, those of lengths. */
+/** Unit, angles, tolerance, trim and ruler by the request, the rest by her settings. When
+ * none is named, the ruler is the first of hers that can cut the unit. Errors:
+ * app.no-ruler, app.field-wrong, those of lengths. */
 gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret_cutting,
                                GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** The same where squares are only counted: a ruler that cannot cut the unit is no
+ * hindrance to knowing how many lie in a scrap. */
+gboolean app_counting_requested(app *self, const app_call *call, app_cutting *ret_cutting,
+                                GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** How she cuts, and the pile sorted by it; app.c has their names. */
 app_run app_do_cutting_say, app_do_pile;

@@ -78,14 +78,23 @@ GArray *app_rulers(app *self, GError **error)
     return rulers;
 }
 
-static gboolean choose_ruler(app *self, const app_call *call, scrap_ruler *ret_ruler,
-                             GError **error)
+/* The squares don't depend on the ruler: where they are only counted, or rulers compared,
+ * one that can cut anything serves. */
+static const scrap_ruler any_ruler = { SCRAP_SIZE_MAX, SCRAP_SIZE_MAX, 0, 0 };
+
+/* The one that the request names; else the first of hers that can cut the unit, or just
+ * the first. */
+static gboolean choose_ruler(app *self, const app_call *call, length unit,
+                             scrap_ruler *ret_ruler, GError **error)
 {
     const char *name = app_request_text(call, "ruler");
     g_autoptr(GArray) rulers = app_rulers(self, error);
     if (rulers == NULL)
         return FALSE;
     *ret_ruler = g_array_index(rulers, app_ruler, 0).ruler;
+    for (guint i = rulers->len; name == NULL && i-- > 0;)
+        if (scrap_ruler_can_cut(&g_array_index(rulers, app_ruler, i).ruler, unit, NULL))
+            *ret_ruler = g_array_index(rulers, app_ruler, i).ruler;
     if (name == NULL)
         return TRUE;
     g_autoptr(GString) names = g_string_new(NULL);
@@ -196,8 +205,11 @@ gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret
                               .mat = SCRAP_MAT_USUAL,
                               .thresholds = SCRAP_THRESHOLDS_USUAL,
                               .selvage = SELVAGE_USUAL };
-    if (!app_settings_get(self, &settings, error) ||
-        !choose_ruler(self, call, &cutting->ruler, error))
+    if (!app_settings_get(self, &settings, error))
+        return FALSE;
+    cutting->plan.unit = settings.unit;
+    if (!app_request_length(call, "unit", settings.bare, &cutting->plan.unit, error) ||
+        !choose_ruler(self, call, cutting->plan.unit, &cutting->ruler, error))
         return FALSE;
     g_autoptr(json_t) mat = setting_json(self, "mat", NULL);
     g_autoptr(json_t) piles = setting_json(self, "timed_piles", NULL);
@@ -207,7 +219,6 @@ gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret
     fit_times(piles, &cutting->times, &error_s);
 
     scrap_plan_request *plan = &cutting->plan;
-    plan->unit = settings.unit;
     plan->ruler = &cutting->ruler;
     plan->mat = &cutting->mat;
     plan->times = &cutting->times;
@@ -219,9 +230,18 @@ gboolean app_cutting_requested(app *self, const app_call *call, app_cutting *ret
     }
     if (angles != NULL && strcmp(angles, "free") == 0)
         plan->angles = SCRAP_ANGLES_FREE;
-    return app_request_length(call, "unit", settings.bare, &plan->unit, error) &&
-           app_request_width(call, "trim", settings.bare, &plan->trim, error) &&
+    return app_request_width(call, "trim", settings.bare, &plan->trim, error) &&
            read_tolerance(call, &plan->tolerance_deg, error);
+}
+
+gboolean app_counting_requested(app *self, const app_call *call, app_cutting *ret_cutting,
+                                GError **error)
+{
+    if (!app_cutting_requested(self, call, ret_cutting, error))
+        return FALSE;
+    if (!scrap_ruler_can_cut(&ret_cutting->ruler, ret_cutting->plan.unit, NULL))
+        ret_cutting->ruler = any_ruler;
+    return TRUE;
 }
 
 /* ---- Describing them ---- */
@@ -605,8 +625,6 @@ static GPtrArray *plans_of(const GArray *lying, const scrap_plan_request *reques
 gboolean app_do_rulers(app *self, const app_call *call, json_t **ret_document,
                        GError **error)
 {
-    /* The squares don't depend on the ruler: plan with one that can cut anything. */
-    static const scrap_ruler any = { SCRAP_SIZE_MAX, SCRAP_SIZE_MAX, 0, 0 };
     app_settings settings;
     app_cutting cutting;
     g_autoptr(GArray) lying = NULL;
@@ -622,7 +640,7 @@ gboolean app_do_rulers(app *self, const app_call *call, json_t **ret_document,
         if (!read_thought_of(text == NULL ? "" : text, settings.bare, rulers, error))
             return FALSE;
     }
-    cutting.plan.ruler = &any;
+    cutting.plan.ruler = &any_ruler;
     g_autoptr(GPtrArray) plans = plans_of(lying, &cutting.plan, call, error);
     if (plans == NULL)
         return FALSE;

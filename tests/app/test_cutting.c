@@ -352,6 +352,28 @@ static void squares_of_several_sizes_go_into_the_basket_each_by_its_unit(void **
     json_decref(after);
 }
 
+/* A ruler with slots every 3/4 in cuts no 2 in squares: only cutting with it is refused.
+ */
+static void a_ruler_that_cannot_cut_the_unit_hides_no_scrap(void **state)
+{
+    fixture *self = *state;
+    keep_photo(self);
+    json_t *before = does(self, "pile", "{\"unit\": \"2in\"}");
+    json_decref(does(self, "ruler.keep",
+                     "{\"name\": \"odd\", \"size\": \"12x6in\", \"slots\": 9, "
+                     "\"pitch\": \"3/4 in\"}"));
+    refuses(self, "scrap.pitch-cannot", "cut", "{\"rect\": \"4x4\", \"unit\": \"2in\"}");
+    json_t *after = does(self, "pile", "{\"unit\": \"2in\"}");
+    assert_int_equal(number_at(after, "piles.1.squares"),
+                     number_at(before, "piles.1.squares"));
+    json_decref(does(self, "photo", "{\"photo\": 1, \"unit\": \"2in\"}"));
+    /* With another ruler of hers that can, cuts are planned with that one. */
+    json_decref(does(self, "ruler.keep", "{\"name\": \"plain\", \"size\": \"24x6in\"}"));
+    json_decref(does(self, "cut", "{\"rect\": \"4x4\", \"unit\": \"2in\"}"));
+    json_decref(before);
+    json_decref(after);
+}
+
 static void a_unit_larger_than_the_scrap_gives_none(void **state)
 {
     json_t *cut = does(*state, "cut", "{\"rect\": \"4x4in\", \"unit\": \"5in\"}");
@@ -384,6 +406,7 @@ int main(void)
         CUTTING(a_timed_pile_draws_the_times_towards_hers),
         CUTTING(what_cannot_be_cut_is_refused_by_its_code),
         CUTTING(squares_of_several_sizes_go_into_the_basket_each_by_its_unit),
+        CUTTING(a_ruler_that_cannot_cut_the_unit_hides_no_scrap),
         CUTTING(a_unit_larger_than_the_scrap_gives_none),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
