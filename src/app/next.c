@@ -367,7 +367,7 @@ static int compose(const plan_block *block, const within_reach *reach,
     for (int way = FROM_HAND; way < WAYS; way++) {
         if (way == FROM_HAND)
             plan_handful(block, &whole, HANDFUL, seed, count);
-        else
+        else if (reach->count > 0)
             memcpy(count, reach->squares, sizeof(int) * (size_t)reach->count);
         settle_counts(reach, block, settled, way != AS_IT_COMES, count);
         lacking = plan_compose(block, &drawn, &wish, ret_fabric, ret_alike_most);

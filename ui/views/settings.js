@@ -1,5 +1,5 @@
 // Settings: said once, kept at once; each line answers where it stands.
-import { html, useState } from '../lib/html.js';
+import { html, useEffect, useState } from '../lib/html.js';
 import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
@@ -28,13 +28,20 @@ function LengthLine({ name, value }) {
   </div>`;
 }
 
+/** What she taps is chosen at once, also where the page turns only when it is answered. */
 function ChoiceLine({ name, value, values }) {
   const [fault, setFault] = useState(null);
+  const [tapped, setTapped] = useState(null);
+  useEffect(() => setTapped(null), [value]);
+  const choose = (next) => {
+    setTapped(next);
+    keep({ [name]: next }).then(() => setFault(null), (trouble) => { setFault(trouble); setTapped(null); });
+  };
   return html`<div class="setting">
-    <${Choice} name=${name} legend=${t(`settings.${name}`)} value=${value}
+    <${Choice} name=${name} legend=${t(`settings.${name}`)} value=${tapped ?? value}
       options=${Array.isArray(values) ? values.map((one) => ({ value: one, words: t(`settings.${name}.${one}`) }))
         : Object.entries(values).map(([one, words]) => ({ value: one, words: html`<span lang=${one}>${words}</span>` }))}
-      onChange=${(next) => keep({ [name]: next }).then(() => setFault(null), setFault)} />
+      onChange=${choose} />
     ${fault && html`<${Trouble} fault=${fault} />`}
   </div>`;
 }
