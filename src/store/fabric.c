@@ -432,17 +432,115 @@ static void read_look(sqlite3_stmt *row, void *ret)
     "                       WHERE t.same_as = s.fabric))"                                \
     " ELSE (SELECT min(x.id) FROM fabric_signature x WHERE x.fabric = s.fabric) END "
 
+/* A fabric with the one that it counts as; 0: itself. */
+typedef struct said_look {
+    store_look look;
+    int64_t same_as;
+} said_look;
+
+static void said_look_clear(gpointer data)
+{
+    store_look_clear(&((said_look *)data)->look);
+}
+
+static void read_said(sqlite3_stmt *row, void *ret)
+{
+    said_look *said = ret;
+    said->look.fabric = sqlite3_column_int64(row, 0);
+    said->look.name = store_column_text(row, 1);
+    said->look.value = store_column_within(row, 2, -1, 2);
+    said->same_as = sqlite3_column_int64(row, 3);
+}
+
+static said_look *find_said(GArray *all, int64_t fabric)
+{
+    guint low = 0, end = all->len;
+    while (low < end) {
+        guint middle = low + (end - low) / 2;
+        said_look *said = &g_array_index(all, said_look, middle);
+        if (said->look.fabric == fabric)
+            return said;
+        if (said->look.fabric < fabric)
+            low = middle + 1;
+        else
+            end = middle;
+    }
+    return NULL;
+}
+
+/* The first signature is what a fabric looks like, and one that it counts as. */
+static gboolean add_signatures(store_reading *reading, GArray *all, GError **error)
+{
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
+        reading, "SELECT fabric, value, colours FROM fabric_signature ORDER BY id",
+        error);
+    for (bool row = query != NULL; row;) {
+        if (!store_next(query, &row, error))
+            return FALSE;
+        said_look *own = row ? find_said(all, sqlite3_column_int64(query, 0)) : NULL;
+        if (own == NULL)
+            continue;
+        said_look *whole = own->same_as != 0 ? find_said(all, own->same_as) : NULL;
+        if (own->look.value < 0)
+            own->look.value = store_column_within(query, 1, -1, 2);
+        if (own->look.colours.count == 0)
+            store_colours_unpack(query, 2, &own->look.colours);
+        if (whole != NULL && whole->look.colours.count == 0)
+            store_colours_unpack(query, 2, &whole->look.colours);
+    }
+    return query != NULL;
+}
+
+static gboolean add_swatches(store_reading *reading, GArray *all, GError **error)
+{
+    g_autoptr(sqlite3_stmt) query =
+        store_reading_prepare(reading, "SELECT fabric FROM swatch", error);
+    for (bool row = query != NULL; row;) {
+        if (!store_next(query, &row, error))
+            return FALSE;
+        said_look *said = row ? find_said(all, sqlite3_column_int64(query, 0)) : NULL;
+        if (said != NULL)
+            said->look.swatch = true;
+    }
+    return query != NULL;
+}
+
+/* Of all fabrics: three tables read from end to end take a fraction of what three
+ * look-ups for each of twenty thousand do. */
+static gboolean list_all_looks(store_reading *reading, GArray **ret_looks, GError **error)
+{
+    g_autoptr(GArray) all = NULL;
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
+        reading,
+        "SELECT fabric, name, ifnull(value, -1), ifnull(same_as, 0) FROM fabric_said"
+        " ORDER BY fabric",
+        error);
+    if (query == NULL ||
+        !store_list(query, sizeof(said_look), read_said, said_look_clear, &all, error) ||
+        !add_signatures(reading, all, error) || !add_swatches(reading, all, error))
+        return FALSE;
+    GArray *looks = g_array_sized_new(FALSE, TRUE, sizeof(store_look), all->len);
+    g_array_set_clear_func(looks, (GDestroyNotify)store_look_clear);
+    for (guint i = 0; i < all->len; i++) {
+        said_look *said = &g_array_index(all, said_look, i);
+        g_array_append_val(looks, said->look);
+        said->look.name = NULL; /* moved */
+    }
+    *ret_looks = looks;
+    return TRUE;
+}
+
 gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
                          GError **error)
 {
-    static const char all[] = LOOK_COLUMNS "ORDER BY s.fabric";
     static const char basket[] = LOOK_COLUMNS
         "WHERE s.fabric IN (SELECT ifnull(t.same_as, b.fabric) FROM basket_fabric b"
         " LEFT JOIN fabric_said t ON t.fabric = b.fabric"
         " WHERE b.known + b.inferred <> 0) ORDER BY s.fabric";
     g_autoptr(store_reading) reading = store_reading_begin(book, error);
-    g_autoptr(sqlite3_stmt) query =
-        store_reading_prepare(reading, in_basket ? basket : all, error);
+    if (reading != NULL && !in_basket)
+        return list_all_looks(reading, ret_looks, error);
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(reading, basket, error);
     if (query == NULL)
         return FALSE;
     return store_list(query, sizeof(store_look), read_look,
