@@ -176,6 +176,19 @@ static void fabrics_said_to_be_one_count_as_one(void **state)
     assert_int_equal(swatches->len, 1);
     assert_int_equal(g_array_index(swatches, int64_t, 0), picture);
 
+    /* The list of all looks: c looks as a does; b, which counts as c, has no look. */
+    g_autoptr(GArray) looks = NULL;
+    MUST(store_look_list(f->book, false, &looks, &error));
+    assert_int_equal(looks->len, 3);
+    static const int colours[] = { 1, 0, 1 }, values[] = { COLOUR_DARK, -1, -1 };
+    for (guint i = 0; i < looks->len; i++) {
+        const store_look *look = &g_array_index(looks, store_look, i);
+        assert_int_equal(look->fabric, i == 0 ? a : i == 1 ? b : c);
+        assert_int_equal(look->colours.count > 0, colours[i]);
+        assert_int_equal(look->value, values[i]);
+        assert_int_equal(look->swatch, i == 0);
+    }
+
     MUST(store_fabric_same(change, a, 0, &error));
     g_auto(store_fabric) again = { 0 };
     MUST(store_fabric_get(f->book, a, &again, &error));
