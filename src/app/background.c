@@ -28,6 +28,7 @@ typedef struct basket_colours {
     GArray *looks;   /* of app_look */
     GArray *squares; /* of int64_t */
     int64_t all;
+    double lightness; /* mean L* of the squares */
 } basket_colours;
 
 static void clear_look(gpointer data)
@@ -48,6 +49,11 @@ static void basket_colours_clear(basket_colours *self)
     g_clear_pointer(&self->squares, g_array_unref);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(basket_colours, basket_colours_clear)
+
+static double lightness(const colour_signature *colours)
+{
+    return colour_signature_mean(colours).l;
+}
 
 static gboolean basket_colours_get(app *self, basket_colours *ret, GError **error)
 {
@@ -73,7 +79,9 @@ static gboolean basket_colours_get(app *self, basket_colours *ret, GError **erro
         g_array_append_val(ret->looks, look);
         g_array_append_val(ret->squares, squares);
         ret->all += squares;
+        ret->lightness += (double)squares * lightness(&look.colours);
     }
+    ret->lightness /= (double)MAX(1, ret->all);
     if (ret->all > 0)
         return TRUE;
     g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_BASKET_EMPTY,
@@ -88,7 +96,20 @@ typedef struct candidate {
     double apart;         /* mean CIEDE2000 to the squares */
     double lighter;       /* mean L* above (below zero: under) the squares */
     double melting;       /* share of squares that melt into it */
+    GArray *melts;        /* of guint: which looks of the basket; NULL: not measured */
 } candidate;
+
+static void candidate_clear(gpointer data)
+{
+    g_clear_pointer(&((candidate *)data)->melts, g_array_unref);
+}
+
+static GArray *candidates_new(void)
+{
+    GArray *candidates = g_array_new(FALSE, TRUE, sizeof(candidate));
+    g_array_set_clear_func(candidates, candidate_clear);
+    return candidates;
+}
 
 /* What it takes to make one cloth's colours the other's, in CIEDE2000: between two solids
  * just that. No saturation, unlike colour_signature_distance(): the figure is told. */
@@ -101,26 +122,20 @@ static double apart_from(const colour_signature *one, const colour_signature *ot
     return colour_emd(one->count, other->count, one->share, other->share, cost);
 }
 
-static double lightness(const colour_signature *colours)
-{
-    return colour_signature_mean(colours).l;
-}
-
-static bool melts(const candidate *one, const app_look *square)
-{
-    return apart_from(&one->colours, &square->colours) < MELTS;
-}
-
 static void measure(candidate *one, const basket_colours *basket)
 {
+    one->lighter = lightness(&one->colours) - basket->lightness;
+    one->melts = g_array_new(FALSE, FALSE, sizeof(guint));
     for (guint i = 0; i < basket->looks->len; i++) {
         const app_look *look = &g_array_index(basket->looks, app_look, i);
         double weight =
             (double)g_array_index(basket->squares, int64_t, i) / (double)basket->all;
         double apart = apart_from(&one->colours, &look->colours);
         one->apart += weight * apart;
-        one->lighter += weight * (lightness(&one->colours) - lightness(&look->colours));
-        one->melting += apart < MELTS ? weight : 0;
+        if (apart < MELTS) {
+            one->melting += weight;
+            g_array_append_val(one->melts, i);
+        }
     }
 }
 
@@ -185,13 +200,11 @@ static int by_merit(gconstpointer a, gconstpointer b)
 static json_t *melting_document(const candidate *one, const basket_colours *basket)
 {
     json_t *list = json_array();
-    for (guint i = 0; i < basket->looks->len; i++) {
-        const app_look *look = &g_array_index(basket->looks, app_look, i);
-        if (!melts(one, look))
-            continue;
-        json_t *row = app_fabric_document(look);
+    for (guint i = 0; i < one->melts->len; i++) {
+        guint which = g_array_index(one->melts, guint, i);
+        json_t *row = app_fabric_document(&g_array_index(basket->looks, app_look, which));
         json_object_set_new(row, "squares",
-                            json_integer(g_array_index(basket->squares, int64_t, i)));
+                            json_integer(g_array_index(basket->squares, int64_t, which)));
         json_array_append_new(list, row);
     }
     return list;
@@ -337,7 +350,7 @@ gboolean app_do_backgrounds(app *self, const app_call *call, json_t **ret_docume
     int64_t count = 12;
     g_auto(basket_colours) basket = { 0 };
     g_autoptr(GArray) looks = looks_new();
-    g_autoptr(GArray) candidates = g_array_new(FALSE, TRUE, sizeof(candidate));
+    g_autoptr(GArray) candidates = candidates_new();
     if (!basket_colours_get(self, &basket, error) ||
         !app_request_int(call, "count", 1, SHOWN_MAX, &count, error) ||
         !add_requested(self, call, candidates, looks, error))
@@ -351,7 +364,7 @@ gboolean app_do_backgrounds_photo(app *self, const app_call *call, json_t **ret_
                                   GError **error)
 {
     g_auto(basket_colours) basket = { 0 };
-    g_autoptr(GArray) candidates = g_array_new(FALSE, TRUE, sizeof(candidate));
+    g_autoptr(GArray) candidates = candidates_new();
     candidate one = { 0 };
     if (!basket_colours_get(self, &basket, error) ||
         !app_photo_colours(call, &one.colours, error))
