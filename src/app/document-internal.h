@@ -16,6 +16,8 @@ json_t *app_document_points(int count, const scrap_point points[]);
 json_t *app_document_time(int64_t at);
 /** [r, g, b] of a CIELAB colour. */
 json_t *app_document_srgb(const colour_lab *lab);
+/** The field "srgb" of a document read back; a light grey where there is none. */
+colour_srgb8 app_document_srgb_of(const json_t *document);
 /** [{lab, srgb, share, name}, ...] */
 json_t *app_document_colours(const colour_signature *signature);
 /** "light", "medium", "dark"; null for -1. */

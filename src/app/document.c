@@ -36,6 +36,15 @@ json_t *app_document_srgb(const colour_lab *lab)
     return json_pack("[i, i, i]", srgb.r, srgb.g, srgb.b);
 }
 
+colour_srgb8 app_document_srgb_of(const json_t *document)
+{
+    int r, g, b;
+    if (json_unpack((json_t *)(uintptr_t)document, "{s:[i, i, i]}", "srgb", &r, &g, &b) !=
+        0)
+        return (colour_srgb8){ 200, 200, 200 };
+    return (colour_srgb8){ (uint8_t)r, (uint8_t)g, (uint8_t)b };
+}
+
 json_t *app_document_colours(const colour_signature *signature)
 {
     json_t *list = json_array();

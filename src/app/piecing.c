@@ -31,14 +31,6 @@ static void piecing_clear(piecing *self)
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(piecing, piecing_clear)
 
-static colour_srgb8 colour_of(const json_t *look)
-{
-    int r, g, b;
-    if (json_unpack((json_t *)(uintptr_t)look, "{s:[i, i, i]}", "srgb", &r, &g, &b) != 0)
-        return (colour_srgb8){ 200, 200, 200 };
-    return (colour_srgb8){ (uint8_t)r, (uint8_t)g, (uint8_t)b };
-}
-
 static void read_pulls(piecing *self)
 {
     const json_t *list = json_object_get(self->document, "pull");
@@ -49,7 +41,7 @@ static void read_pulls(piecing *self)
         self->pull[i] = (draw_pull){
             .name = json_string_value(json_object_get(row, "name")),
             .squares = (int)json_integer_value(json_object_get(row, "squares")),
-            .fabric = { .colour = colour_of(row) },
+            .fabric = { .colour = app_document_srgb_of(row) },
         };
     }
 }

@@ -37,15 +37,6 @@ static json_t *year_numbered(const json_t *years, int64_t number)
     return found;
 }
 
-static colour_srgb8 colour_of(const json_t *colour)
-{
-    const json_t *srgb = json_object_get(colour, "srgb");
-    uint8_t part[3];
-    for (size_t k = 0; k < 3; k++)
-        part[k] = (uint8_t)json_integer_value(json_array_get(srgb, k));
-    return (colour_srgb8){ part[0], part[1], part[2] };
-}
-
 static void draw_colours(draw_scene *scene, const json_t *quarter, length left, length y,
                          length width)
 {
@@ -55,7 +46,7 @@ static void draw_colours(draw_scene *scene, const json_t *quarter, length left, 
     json_t *colour;
     json_array_foreach (json_object_get(quarter, "colours"), i, colour) {
         double share = json_number_value(json_object_get(colour, "share"));
-        const draw_style fill = { .fill = { DRAW_COLOUR, colour_of(colour) } };
+        const draw_style fill = { .fill = { DRAW_COLOUR, app_document_srgb_of(colour) } };
         length from = (length)(at * width), to = (length)((at + share) * width);
         draw_scene_rect(scene, &fill, left + from, y, to - from, BAR_HEIGHT);
         at += share;

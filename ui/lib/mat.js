@@ -1,8 +1,8 @@
 // A piece on the mat: its picture with the cuts in order, what a plan gives and takes, and
 // how she wants it cut.
-import { html } from './html.js';
+import { html, useEffect, useState } from './html.js';
 import { Choice } from './parts.js';
-import { useDocument } from './book.js';
+import { ask, useDocument } from './book.js';
 import { area, bare, long, unit as unitWords, unitText } from './amount.js';
 import { useSystem } from './maker.js';
 import { Stitches, bounds, path, toPlan } from './plan.js';
@@ -140,6 +140,22 @@ export const CutButtons = ({ cut, made, onMade }) => {
       ${made < all && html`<button class="plain" onClick=${() => onMade(all)}>${t('mat.all')}</button>`}
     </div>`;
 };
+
+/** Hook: the plans for a request (JSON text; '' asks nothing). The last ones stay in view
+ *  while others are on their way, and beside the fault of a request that was refused. */
+export function useCut(body) {
+  const [answer, setAnswer] = useState({});
+  useEffect(() => {
+    if (!body) return undefined;
+    let is = true; // still the newest question
+    ask('/api/cut', JSON.parse(body)).then(
+      (cut) => { if (is) setAnswer({ cut }); },
+      (fault) => { if (is) setAnswer((last) => ({ cut: last.cut, fault })); },
+    );
+    return () => { is = false; };
+  }, [body]);
+  return answer;
+}
 
 // ---- How she wants it cut ------------------------------------------------------------------
 

@@ -2,10 +2,10 @@
 // into the basket. A stop-clock learns how long her moves take.
 import { html, useEffect, useMemo, useState } from '../lib/html.js';
 import { Choice, Seam, Stepper, Trouble, Waiting } from '../lib/parts.js';
-import { ask, change, refresh, useDocument } from '../lib/book.js';
+import { change, refresh, useDocument } from '../lib/book.js';
 import { useDraft } from '../lib/draft.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
-import { CutButtons, HowToCut, MatPicture, PlanFacts, asked, perWant } from '../lib/mat.js';
+import { CutButtons, HowToCut, MatPicture, PlanFacts, asked, perWant, useCut } from '../lib/mat.js';
 import { go, to } from '../lib/route.js';
 import { t } from '../text/text.js';
 
@@ -93,7 +93,6 @@ const begun = { method: 'best', shown: null, got: {}, left: {}, made: {}, timed:
 
 export function Cut({ id }) {
   const { data: photo, fault } = useDocument(`/api/photos/${encodeURIComponent(id)}`);
-  const [answer, setAnswer] = useState({});
   const [busy, setBusy] = useState(false);
   // Half cut, she may look elsewhere: by scrap id what she got (of each unit), which she is not
   // cutting today, how many cuts are made, and which were cut before the clock started.
@@ -103,21 +102,12 @@ export function Cut({ id }) {
 
   const scraps = useMemo(() => (photo?.scraps ?? []).filter((scrap) => (scrap.state ?? 'lying') === 'lying'), [photo]);
   const ids = scraps.map((scrap) => scrap.id).join();
-  const fields = JSON.stringify(asked(how));
-  useEffect(() => {
-    if (!ids) return undefined;
-    let is = true; // still the newest question
-    ask('/api/cut', { scraps: scraps.map((scrap) => scrap.id), ...asked(how) }).then(
-      (cut) => { if (is) setAnswer({ cut }); },
-      (trouble) => { if (is) setAnswer((last) => ({ cut: last.cut, trouble })); },
-    );
-    return () => { is = false; };
-  }, [ids, fields]);
+  const answer = useCut(ids && JSON.stringify({ scraps: scraps.map((scrap) => scrap.id), ...asked(how) }));
 
   const back = html`<a class="back" href=${to('scraps', id)}>${t('photo.back')}</a>`;
   if (fault) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Trouble} fault=${fault} again=${refresh} />`;
-  if (!photo || (!answer.cut && !answer.trouble && ids)) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Waiting} />`;
-  if (answer.trouble && !answer.cut) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Trouble} fault=${answer.trouble} />`;
+  if (!photo || (!answer.cut && !answer.fault && ids)) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Waiting} />`;
+  if (answer.fault && !answer.cut) return html`${back}<h1 tabindex="-1">${t('cut.title')}</h1><${Trouble} fault=${answer.fault} />`;
 
   const { cut } = answer;
   const unit = cut?.unit_in ?? 2.5;
@@ -171,7 +161,7 @@ export function Cut({ id }) {
           <button class="plain" disabled=${at >= rows.length - 1} onClick=${() => set({ shown: rows[at + 1].scrap.id })}>${t('mat.after')}</button>
         </div>`}`}
       <${HowToCut} how=${how} onHow=${(next) => set({ how: next, got: {}, made: {} })} unit=${unit} />
-      ${answer.trouble && html`<${Trouble} fault=${answer.trouble} />`}
+      ${answer.fault && html`<${Trouble} fault=${answer.fault} />`}
       ${small > 0 && html`<p class="quiet">${cut?.wants ? t('cut.small.several', { n: small }) : t('cut.small', { n: small, unit: unitWords(unit) })}</p>`}
       ${rows.length === 0
         ? html`<p>${t(small > 0 ? 'cut.none' : 'photo.nothing')}</p>`

@@ -1,15 +1,15 @@
 // Cut a piece that is in no photo: a rectangle as she types it, or an outline whose corners
 // she moves.
-import { html, useEffect, useRef, useState } from '../lib/html.js';
+import { html, useRef, useState } from '../lib/html.js';
 import { Trouble, Waiting, useSettled, useWidth } from '../lib/parts.js';
-import { ask, change, useDocument } from '../lib/book.js';
+import { change, useDocument } from '../lib/book.js';
 import { count, long, unit as unitWords, unitText } from '../lib/amount.js';
 import { useDraft } from '../lib/draft.js';
 import { useSystem } from '../lib/maker.js';
 import { Handles, pixelOf } from '../lib/handles.js';
 import { bounds, path } from '../lib/plan.js';
 import { added, moved, nearestSide, removed } from '../lib/outline.js';
-import { CutButtons, HowToCut, MatPicture, PlanFacts, asked } from '../lib/mat.js';
+import { CutButtons, HowToCut, MatPicture, PlanFacts, asked, useCut } from '../lib/mat.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
 
@@ -72,18 +72,9 @@ export function Piece() {
   const [half, setHalf] = useDraft('piece', { typed: null, points: null, how: {}, easiest: false });
   const { typed, points, how, easiest } = half; // no points: the rectangle as it is typed
   const set = (more) => setHalf((now) => ({ ...now, ...more }));
-  const [answer, setAnswer] = useState({});
   const text = typed ?? (system === 'metric' ? '45 x 24 cm' : '18 x 9 1/2 in');
   const body = useSettled(JSON.stringify({ ...asked(how), ...(points ? { outline: { outline_in: points } } : { rect: text }) }), 250);
-  useEffect(() => {
-    let is = true;
-    ask('/api/cut', JSON.parse(body)).then(
-      (cut) => { if (is) setAnswer({ cut }); },
-      (fault) => { if (is) setAnswer((last) => ({ cut: last.cut, fault })); },
-    );
-    return () => { is = false; };
-  }, [body]);
-  const { cut, fault } = answer;
+  const { cut, fault } = useCut(body);
   const best = cut?.plans.find((plan) => plan.chosen) ?? cut?.plans[0];
   const other = cut?.plans.find((plan) => plan !== best);
   const plan = easiest && other ? other : best;
