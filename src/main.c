@@ -11,8 +11,9 @@
 #include <signal.h>
 #include <stdlib.h>
 
-/* A first copy soon, when the page is up; from then on a look each hour. */
-enum { FIRST_COPY_S = 60, NEXT_LOOK_S = 3600 };
+/* Sums of closed quilts when the first page has had its answers; a first copy of the book
+ * soon after; from then on a look each hour. */
+enum { WARM_S = 3, FIRST_COPY_S = 60, NEXT_LOOK_S = 3600 };
 
 static gboolean quit(gpointer loop)
 {
@@ -84,7 +85,7 @@ static gboolean serve(app *book, const json_t *request, GError **error)
     g_autoptr(GMainLoop) loop = g_main_loop_new(NULL, FALSE);
     g_unix_signal_add(SIGINT, quit, loop);
     g_unix_signal_add(SIGTERM, quit, loop);
-    g_idle_add(warm, book);
+    g_timeout_add_seconds(WARM_S, warm, book);
     g_timeout_add_seconds(FIRST_COPY_S, copy_first, book);
     g_timeout_add_seconds(NEXT_LOOK_S, copy_daily, book);
     g_main_loop_run(loop);

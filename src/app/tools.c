@@ -82,6 +82,17 @@ GArray *app_rulers(app *self, GError **error)
  * one that can cut anything serves. */
 static const scrap_ruler any_ruler = { SCRAP_SIZE_MAX, SCRAP_SIZE_MAX, 0, 0 };
 
+static void take_first_able(const GArray *rulers, length unit, scrap_ruler *ruler)
+{
+    for (guint i = 0; i < rulers->len; i++) {
+        const scrap_ruler *one = &g_array_index(rulers, app_ruler, i).ruler;
+        if (scrap_ruler_can_cut(one, unit, NULL)) {
+            *ruler = *one;
+            return;
+        }
+    }
+}
+
 /* The one that the request names; else the first of hers that can cut the unit, or just
  * the first. */
 static gboolean choose_ruler(app *self, const app_call *call, length unit,
@@ -92,11 +103,10 @@ static gboolean choose_ruler(app *self, const app_call *call, length unit,
     if (rulers == NULL)
         return FALSE;
     *ret_ruler = g_array_index(rulers, app_ruler, 0).ruler;
-    for (guint i = rulers->len; name == NULL && i-- > 0;)
-        if (scrap_ruler_can_cut(&g_array_index(rulers, app_ruler, i).ruler, unit, NULL))
-            *ret_ruler = g_array_index(rulers, app_ruler, i).ruler;
-    if (name == NULL)
+    if (name == NULL) {
+        take_first_able(rulers, unit, ret_ruler);
         return TRUE;
+    }
     g_autoptr(GString) names = g_string_new(NULL);
     for (guint i = 0; i < rulers->len; i++) {
         const app_ruler *one = &g_array_index(rulers, app_ruler, i);
