@@ -61,42 +61,41 @@ void bits_count_rows(const bits *raster, int counts[])
 
 enum { PLANES = 31 }; /* counts stay below 2^31 */
 
-/* Before: bit b of planes[0], planes[1], ... is, read upward, a number for each b.
- * After:  the numbers of those b whose bit is set in `word` have grown by one. */
-INLINE void add_to_planes(uint64_t planes[PLANES], uint64_t word)
+/* Before: a bit of planes[0], planes[1], ... is, read upward, a number for each of 256
+ * columns. After: the numbers of those columns whose bit is set have grown by one. By
+ * address: a compiler that does not count on wide words passes them otherwise from unit
+ * to unit, and says so. */
+INLINE void add_four_to_planes(four planes[PLANES], const four *added)
 {
-    for (int p = 0; word != 0; p++) {
-        uint64_t carry = planes[p] & word;
-        planes[p] ^= word;
-        word = carry;
+    four words = *added;
+    for (int p = 0; (words[0] | words[1] | words[2] | words[3]) != 0; p++) {
+        four carry = planes[p] & words;
+        planes[p] ^= words;
+        words = carry;
     }
 }
 
-enum { LINE = 8 }; /* words of a cache line */
-
-/* Columns of up to LINE words from word `first` on. */
-static void count_line(const bits *raster, int first, int counts[])
+INLINE void read_four_planes(const four planes[PLANES], int columns, int counts[])
 {
-    uint64_t planes[LINE][PLANES] = { { 0 } };
-    int words = raster->stride - first < LINE ? raster->stride - first : LINE;
-    for (int row = 0; row < raster->rows; row++)
-        for (int i = 0; i < words; i++)
-            add_to_planes(planes[i], row_of(raster, row)[first + i]);
-    for (int i = 0; i < words && 64 * (first + i) < raster->cols; i++) {
-        int left = raster->cols - 64 * (first + i), cols = left < 64 ? left : 64;
-        int *count = counts + 64 * (first + i);
-        memset(count, 0, sizeof count[0] * (size_t)cols);
-        for (int p = 0; p < PLANES; p++)
-            if (planes[i][p] != 0)
-                for (int b = 0; b < cols; b++)
-                    count[b] += (int)(planes[i][p] >> b & 1) << p;
+    memset(counts, 0, sizeof counts[0] * (size_t)columns);
+    for (int p = 0; p < PLANES; p++) {
+        const uint64_t *plane = (const uint64_t *)(const void *)&planes[p];
+        if ((plane[0] | plane[1] | plane[2] | plane[3]) == 0)
+            continue;
+        for (int col = 0; col < columns; col++)
+            counts[col] += (int)(plane[col / 64] >> (col % 64) & 1) << p;
     }
 }
 
 void bits_count_cols(const bits *raster, int counts[])
 {
-    for (int first = 0; first < raster->stride; first += LINE)
-        count_line(raster, first, counts);
+    for (int group = 0; 64 * group < raster->cols; group += 4) {
+        four planes[PLANES] = { { 0 } };
+        for (int row = 0; row < raster->rows; row++)
+            add_four_to_planes(planes, four_of(raster, row, group));
+        int left = raster->cols - 64 * group;
+        read_four_planes(planes, left < 256 ? left : 256, counts + 64 * group);
+    }
 }
 
 /* One side of a ring in pixels of the frame, from its lower to its upper end. */
@@ -481,30 +480,6 @@ INLINE void smear_right_body(bits *raster, int width)
             words[last] &= (UINT64_C(1) << spare) - 1;
         for (int i = last + 1; i < stride; i++)
             words[i] = 0;
-    }
-}
-
-/* Numbers of 256 columns, held in planes as those of 64 are. By address: a compiler that
- * does not count on wide words passes them otherwise from unit to unit, and says so. */
-INLINE void add_four_to_planes(four planes[PLANES], const four *added)
-{
-    four words = *added;
-    for (int p = 0; (words[0] | words[1] | words[2] | words[3]) != 0; p++) {
-        four carry = planes[p] & words;
-        planes[p] ^= words;
-        words = carry;
-    }
-}
-
-INLINE void read_four_planes(const four planes[PLANES], int columns, int counts[])
-{
-    memset(counts, 0, sizeof counts[0] * (size_t)columns);
-    for (int p = 0; p < PLANES; p++) {
-        const uint64_t *plane = (const uint64_t *)(const void *)&planes[p];
-        if ((plane[0] | plane[1] | plane[2] | plane[3]) == 0)
-            continue;
-        for (int col = 0; col < columns; col++)
-            counts[col] += (int)(plane[col / 64] >> (col % 64) & 1) << p;
     }
 }
 
