@@ -206,6 +206,9 @@ gboolean store_migrate(sqlite3 *db, const char *path, int count,
 gboolean store_migrate_to_present(sqlite3 *db, const char *path,
                                   GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** Takes away the file of a book that is not open, and what SQLite keeps beside it. */
+void store_remove_book(const char *path);
+
 /** Copies a database to a new file and sees it onto the disk. */
 gboolean store_copy_to(sqlite3 *db, const char *path,
                        GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -407,31 +407,6 @@ void store_look_clear(store_look *look)
     g_clear_pointer(&look->name, g_free);
 }
 
-static void read_look(sqlite3_stmt *row, void *ret)
-{
-    store_look *look = ret;
-    look->fabric = sqlite3_column_int64(row, 0);
-    look->name = store_column_text(row, 1);
-    look->value = store_column_within(row, 2, -1, 2);
-    look->swatch = sqlite3_column_int(row, 3);
-    if (sqlite3_column_type(row, 4) != SQLITE_NULL)
-        store_colours_unpack(row, 4, &look->colours);
-}
-
-/* The first signature of a fabric and of those said to be the same; most stand alone, and
- * for them the index answers at once. */
-#define LOOK_COLUMNS                                                                     \
-    "SELECT s.fabric, s.name, coalesce(s.value, iif(g.fabric = s.fabric, g.value,"       \
-    "   (SELECT v.value FROM fabric_signature v WHERE v.fabric = s.fabric"               \
-    "    ORDER BY v.id LIMIT 1)), -1),"                                                  \
-    " EXISTS (SELECT 1 FROM swatch w WHERE w.fabric = s.fabric), g.colours"              \
-    " FROM fabric_said s LEFT JOIN fabric_signature g ON g.id ="                         \
-    " CASE WHEN s.fabric IN (SELECT same_as FROM fabric_said WHERE same_as IS NOT NULL)" \
-    " THEN (SELECT min(x.id) FROM fabric_signature x WHERE x.fabric = s.fabric"          \
-    "       OR x.fabric IN (SELECT t.fabric FROM fabric_said t"                          \
-    "                       WHERE t.same_as = s.fabric))"                                \
-    " ELSE (SELECT min(x.id) FROM fabric_signature x WHERE x.fabric = s.fabric) END "
-
 /* A fabric with the one that it counts as; 0: itself. */
 typedef struct said_look {
     store_look look;
@@ -505,16 +480,24 @@ static gboolean add_swatches(store_reading *reading, GArray *all, GError **error
     return query != NULL;
 }
 
-/* Of all fabrics: three tables read from end to end take a fraction of what three
- * look-ups for each of twenty thousand do. */
-static gboolean list_all_looks(store_reading *reading, GArray **ret_looks, GError **error)
+/* Three tables read from end to end take a fraction of what three look-ups for each of
+ * twenty thousand fabrics do. */
+gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
+                         GError **error)
 {
-    g_autoptr(GArray) all = NULL;
-    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
-        reading,
+    static const char all_said[] = "SELECT fabric, name, ifnull(value, -1),"
+                                   " ifnull(same_as, 0) FROM fabric_said ORDER BY fabric";
+    /* With those that count as one in the basket: the first of them says how it looks. */
+    static const char basket_said[] =
         "SELECT fabric, name, ifnull(value, -1), ifnull(same_as, 0) FROM fabric_said"
-        " ORDER BY fabric",
-        error);
+        " WHERE ifnull(same_as, fabric) IN ("
+        "  SELECT ifnull(t.same_as, b.fabric) FROM basket_fabric b"
+        "  LEFT JOIN fabric_said t ON t.fabric = b.fabric"
+        "  WHERE b.known + b.inferred <> 0) ORDER BY fabric";
+    g_autoptr(GArray) all = NULL;
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query =
+        store_reading_prepare(reading, in_basket ? basket_said : all_said, error);
     if (query == NULL ||
         !store_list(query, sizeof(said_look), read_said, said_look_clear, &all, error) ||
         !add_signatures(reading, all, error) || !add_swatches(reading, all, error))
@@ -523,26 +506,11 @@ static gboolean list_all_looks(store_reading *reading, GArray **ret_looks, GErro
     g_array_set_clear_func(looks, (GDestroyNotify)store_look_clear);
     for (guint i = 0; i < all->len; i++) {
         said_look *said = &g_array_index(all, said_look, i);
+        if (in_basket && said->same_as != 0)
+            continue;
         g_array_append_val(looks, said->look);
         said->look.name = NULL; /* moved */
     }
     *ret_looks = looks;
     return TRUE;
-}
-
-gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
-                         GError **error)
-{
-    static const char basket[] = LOOK_COLUMNS
-        "WHERE s.fabric IN (SELECT ifnull(t.same_as, b.fabric) FROM basket_fabric b"
-        " LEFT JOIN fabric_said t ON t.fabric = b.fabric"
-        " WHERE b.known + b.inferred <> 0) ORDER BY s.fabric";
-    g_autoptr(store_reading) reading = store_reading_begin(book, error);
-    if (reading != NULL && !in_basket)
-        return list_all_looks(reading, ret_looks, error);
-    g_autoptr(sqlite3_stmt) query = store_reading_prepare(reading, basket, error);
-    if (query == NULL)
-        return FALSE;
-    return store_list(query, sizeof(store_look), read_look,
-                      (GDestroyNotify)store_look_clear, ret_looks, error);
 }

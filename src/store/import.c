@@ -232,14 +232,9 @@ gboolean store_import(store_book *book, const char *folder, char **ret_kept,
                       GError **error)
 {
     g_autofree char *path = g_strconcat(store_book_path(book), ".import", NULL);
-    g_autofree char *log = g_strconcat(path, "-wal", NULL);
-    g_autofree char *index = g_strconcat(path, "-shm", NULL);
-    g_unlink(path); /* of an import that was cut short */
-    g_unlink(log);
+    store_remove_book(path); /* of an import that was cut short */
     gboolean done =
         build(path, folder, error) && store_book_restore(book, path, ret_kept, error);
-    g_unlink(path);
-    g_unlink(log);
-    g_unlink(index);
+    store_remove_book(path);
     return done;
 }

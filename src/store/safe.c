@@ -177,7 +177,7 @@ static gboolean copy_file(const char *from, const char *to, GError **error)
     return FALSE;
 }
 
-static void remove_book(const char *path)
+void store_remove_book(const char *path)
 {
     g_autofree char *log = g_strconcat(path, "-wal", NULL);
     g_autofree char *index = g_strconcat(path, "-shm", NULL);
@@ -192,13 +192,13 @@ static store_book *open_brought_up(const char *beside, const char *path, GError 
     g_autofree char *part = g_strconcat(beside, ".restoring", NULL);
     g_autofree char *before =
         g_strdup_printf("%s.before-%d", part, store_schema_version());
-    remove_book(part); /* of a restore that was cut short */
+    store_remove_book(part); /* of a restore that was cut short */
     store_book *book = NULL;
     if (copy_file(path, part, error))
         book = store_book_open(part, STORE_OPEN_EXISTING, error);
     g_unlink(before);
     if (book == NULL)
-        remove_book(part);
+        store_remove_book(part);
     return book;
 }
 
@@ -214,7 +214,7 @@ static void sound_backup_clear(sound_backup *self)
         self->brought_up && self->book != NULL ? g_strdup(self->book->path) : NULL;
     g_clear_pointer(&self->book, store_book_close);
     if (path != NULL)
-        remove_book(path);
+        store_remove_book(path);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(sound_backup, sound_backup_clear)
 

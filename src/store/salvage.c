@@ -321,15 +321,6 @@ static gboolean write_with_header(const char *path, const char *to, GError **err
     return FALSE;
 }
 
-static void remove_half(const char *path)
-{
-    g_autofree char *log = g_strconcat(path, "-wal", NULL);
-    g_autofree char *index = g_strconcat(path, "-shm", NULL);
-    g_unlink(path);
-    g_unlink(log);
-    g_unlink(index);
-}
-
 /* What is not as it was sealed there, and what was sealed there and is not here. */
 static GPtrArray *tell_lost(sqlite3 *from, sqlite3 *to)
 {
@@ -356,7 +347,7 @@ static void remains_clear(remains *self)
 {
     sqlite3_close_v2(self->db);
     if (self->part != NULL)
-        remove_half(self->part);
+        store_remove_book(self->part);
     g_free(self->part);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(remains, remains_clear)
@@ -372,7 +363,7 @@ static gboolean open_remains(const char *path, const char *target, remains *ret,
     if (open_damaged(path, &ret->db))
         return TRUE;
     ret->part = g_strconcat(target, ".part", NULL);
-    remove_half(ret->part);
+    store_remove_book(ret->part);
     if (write_with_header(path, ret->part, error) && open_damaged(ret->part, &ret->db))
         return TRUE;
     if (error == NULL || *error == NULL)
@@ -397,7 +388,7 @@ gboolean store_salvage(const char *path, const char *target, GPtrArray **ret_los
         return FALSE;
     if (!fill(from.db, book->writer, error)) {
         g_clear_pointer(&book, store_book_close);
-        remove_half(target);
+        store_remove_book(target);
         return FALSE;
     }
     *ret_lost = tell_lost(from.db, book->writer);
