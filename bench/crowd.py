@@ -5,20 +5,31 @@ Serves BOOK (or an empty one) on a free port, measures a good client alone, then
 headers, drip a body, rest half-way through a line or never read their answer, and come again when
 they are cut off. Prints the good client's answers and how the server's memory grew.
 """
-import json, os, socket, subprocess, sys, tempfile, threading, time
+import os, socket, subprocess, sys, tempfile, threading, time
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "tests", "trust"))
+from program import claim  # noqa: E402
 
 SLOW, ASKED = 64, 400
 KINDS = [
     (b"GET /api/basket HTTP/1.1\r\nHost: localhost\r\n", b"X-Slow: yes\r\n"),
-    (b"POST /api/basket/add HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n"
+    (b"POST /api/basket/add HTTP/1.1\r\nHost: localhost\r\nCOOKIEContent-Type: application/json\r\n"
      b"Content-Length: 100000\r\n\r\n", b" "),
     (b"GET /api/bas", b""),
-    (b"GET /api/designs HTTP/1.1\r\nHost: localhost\r\n\r\n" * 20, b""),
+    (b"GET /api/designs HTTP/1.1\r\nHost: localhost\r\nCOOKIE\r\n" * 20, b""),
 ]
+
+
+cookie = b""  # all are let in: who is not is answered at once
+
+
+def with_cookie(request):
+    return request.replace(b"COOKIE", b"Cookie: " + cookie + b"\r\n")
 
 
 def slow(port, kind, stop):
     start, drop = KINDS[kind]
+    start = with_cookie(start)
     while not stop.is_set():
         try:
             with socket.create_connection(("127.0.0.1", port), timeout=5) as s:
@@ -43,7 +54,7 @@ def slow(port, kind, stop):
 def ask(port):
     began = time.perf_counter()
     with socket.create_connection(("127.0.0.1", port), timeout=30) as s:
-        s.sendall(b"GET /api/basket HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+        s.sendall(with_cookie(b"GET /api/basket HTTP/1.1\r\nHost: localhost\r\nCOOKIEConnection: close\r\n\r\n"))
         got = b""
         while piece := s.recv(65536):
             got += piece
@@ -69,12 +80,14 @@ def measure(port, what, pid):
 
 
 def main():
+    global cookie
     motley = sys.argv[1]
     with tempfile.TemporaryDirectory() as folder:
         book = sys.argv[2] if len(sys.argv) > 2 else os.path.join(folder, "a.book")
         server = subprocess.Popen([motley, "serve", "--book", book, "--port", "0"],
                                   stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
         port = int(server.stdout.readline().rsplit(":", 1)[1].strip().strip("/"))
+        cookie = claim(motley, book, port).encode()
         stop = threading.Event()
         crowd = [threading.Thread(target=slow, args=(port, i % len(KINDS), stop)) for i in range(SLOW)]
         try:

@@ -14,7 +14,8 @@ trap 'kill $server; wait $server 2>/dev/null || true; rm -r "$folder"' EXIT
 while ! grep -q http "$folder/address"; do sleep 0.1; done
 base=$(grep -o 'http://[^ ]*' "$folder/address" | head -1)
 base=${base%/}
-quilt=$(curl -s "$base/api/quilts" | python3 -c '
+cookie=$("$(dirname "$0")/session.sh" "$motley" "$book" "$base")
+quilt=$(curl -s -b "$cookie" "$base/api/quilts" | python3 -c '
 import json, sys, urllib.parse
 quilts = json.load(sys.stdin)["quilts"]
 print(urllib.parse.quote(max(quilts, key=lambda q: q["made"])["quilt"]))')
@@ -34,7 +35,7 @@ for path in book basket record years quilts designs beds wants backgrounds reuse
     case $path in *\?*) and='&' ;; *) and='?' ;; esac
     before=$(computed)
     for i in 1 2 3 4 5 6 7 8 9; do
-        curl -s -o "$folder/answer" -w '%{http_code} %{time_total} %{size_download}\n' \
+        curl -s -b "$cookie" -o "$folder/answer" -w '%{http_code} %{time_total} %{size_download}\n' \
             "$base/api/$path${and}otherwise=$i"
     done >"$folder/times"
     python3 -c '

@@ -8,6 +8,7 @@ import { loadavg } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
 import { laptop, launch, openPage, phone } from '../tests/page/browser.mjs';
+import { claim } from '../tests/page/program.mjs';
 
 const [motley, old, demo] = process.argv.slice(2);
 const ui = fileURLToPath(new URL('../ui/', import.meta.url));
@@ -31,6 +32,7 @@ async function serve(book) {
       if (found) resolve(`${found[0].replace(/\/$/, '')}/`);
     });
   });
+  await claim(motley, book, base.replace(/\/$/, ''));
   return { base, stop: () => new Promise((resolve) => { server.once('exit', resolve); server.kill('SIGTERM'); }) };
 }
 

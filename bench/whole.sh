@@ -24,7 +24,8 @@ server=$!
 until grep -q http "$folder/address" 2>/dev/null; do sleep 0.002; done
 address=$(grep -o 'http://[^ ]*' "$folder/address")
 address=${address%/}
-curl -s "$address/" "$address/api/book" -o /dev/null -o /dev/null
+cookie=$("$(dirname "$0")/session.sh" "$motley" "$book" "$address")
+curl -s -b "$cookie" "$address/" "$address/api/book" -o /dev/null -o /dev/null
 row "start to first page" "$((($(now) - begun) / 1000000)) ms"
 sleep 1
 row "resident, idle" "$(resident_mb) MB"
@@ -35,9 +36,9 @@ done | median | while read -r ms; do row "photo to document, a process each (med
 
 for i in $(seq 10); do
     photo=${photos[$((i % ${#photos[@]}))]}
-    job=$(curl -s -X PUT -H 'Content-Type: image/jpeg' --data-binary "@$photo" \
+    job=$(curl -s -b "$cookie" -X PUT -H 'Content-Type: image/jpeg' --data-binary "@$photo" \
         "$address/api/photos?name=$i.jpg" | sed 's/.*"job": *"\([^"]*\)".*/\1/')
-    until curl -s "$address/api/jobs/$job" | grep -qE '"state": ?"(done|failed)"'; do sleep 0.05; done
+    until curl -s -b "$cookie" "$address/api/jobs/$job" | grep -qE '"state": ?"(done|failed)"'; do sleep 0.05; done
 done
 sleep 1
 row "resident after ten photos" "$(resident_mb) MB"

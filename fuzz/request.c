@@ -1,7 +1,8 @@
-/* Any request, as "METHOD TARGET", headers, an empty line and a body, with "@" before it
- * when it comes from the network: what is answered keeps the policy that is written down
- * here once more, and every answer bears its guards. The server is real; the library that
- * talks to sockets is stood in for. */
+/* Any request, as "METHOD TARGET", headers, an empty line and a body. It comes from this
+ * machine and is paired; with "@" before it, it comes from the network, with "!" from
+ * here, and neither is: what is answered keeps the policy that is written down here once
+ * more, and every answer bears its guards. The server is real; the library that talks to
+ * sockets is stood in for. */
 #include "../tests/web/fake_app.h"
 
 #include "base/error.h"
@@ -22,7 +23,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
             g_error("%s:%d: %s does not hold", __FILE__, __LINE__, #holds);              \
     } while (0)
 
-enum { HEADERS_MAX = 40, HERE = 0, NETWORK = 1 };
+enum { HEADERS_MAX = 40, PAIRED = 0, NETWORK = 1, HERE = 2, VISITS = 3 };
 
 /* --- a stand-in for the library's connection -----------------------------------------
  */
@@ -42,7 +43,8 @@ struct MHD_Connection {
     bool suspended;
 };
 
-static struct MHD_Connection visits[2]; /* from here, and from the network */
+static struct MHD_Connection visits[VISITS];
+static char cookie[64]; /* of who is paired */
 static web_server *server;
 
 const union MHD_ConnectionInfo *MHD_get_connection_info(struct MHD_Connection *visit,
@@ -132,7 +134,7 @@ static app *book;
 
 static void stop(void)
 {
-    for (int i = 0; i < 2; i++) {
+    for (int i = 0; i < VISITS; i++) {
         web_door_notify(server->door, &visits[i], &visits[i].guest,
                         MHD_CONNECTION_NOTIFY_CLOSED);
         close(visits[i].fd);
@@ -147,13 +149,15 @@ static void start(void)
     book = fake_app_new();
     server = web_server_start(book, &(web_options){ .lan = true, .quiet = true }, &error);
     MUST(server != NULL);
-    for (int i = 0; i < 2; i++) {
+    g_snprintf(cookie, sizeof cookie, "motley_%d=" FAKE_APP_TOKEN,
+               web_server_port(server));
+    for (int i = 0; i < VISITS; i++) {
         struct sockaddr_in own = { .sin_family = AF_INET };
-        own.sin_addr.s_addr = htonl(i == HERE ? INADDR_LOOPBACK : INADDR_ANY);
+        own.sin_addr.s_addr = htonl(i == NETWORK ? INADDR_ANY : INADDR_LOOPBACK);
         visits[i].fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
         MUST(bind(visits[i].fd, (struct sockaddr *)&own, sizeof own) == 0);
         visits[i].from.sin_family = AF_INET;
-        inet_pton(AF_INET, i == HERE ? "127.0.0.1" : "192.0.2.7",
+        inet_pton(AF_INET, i == NETWORK ? "192.0.2.7" : "127.0.0.1",
                   &visits[i].from.sin_addr);
         web_door_notify(server->door, &visits[i], &visits[i].guest,
                         MHD_CONNECTION_NOTIFY_STARTED);
@@ -217,12 +221,12 @@ static void check_answer(const struct MHD_Connection *visit, const char *method,
         MUST(g_str_has_prefix(origin, "http://") &&
              g_ascii_strcasecmp(origin + strlen("http://"), host) == 0);
     else if (change)
-        MUST(site != NULL ? strcmp(site, "same-origin") == 0 : visit == &visits[HERE]);
+        MUST(site != NULL ? strcmp(site, "same-origin") == 0 : visit != &visits[NETWORK]);
     else if (api && site != NULL &&
              g_strcmp0(value_of(visit, "Sec-Fetch-Mode"), "navigate") != 0)
         MUST(strcmp(site, "same-origin") == 0 || strcmp(site, "none") == 0);
     /* Nobody is paired but by the code "right", and the cookie of that is not guessed. */
-    if (visit == &visits[NETWORK])
+    if (visit != &visits[PAIRED])
         MUST(change ? g_str_has_prefix(target, "/api/pair/claim") : !api);
 }
 
@@ -285,11 +289,16 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     if (server == NULL)
         start();
     g_autofree char *text = g_strndup((const char *)data, size);
-    struct MHD_Connection *visit = &visits[text[0] == '@' ? NETWORK : HERE];
-    char *line = text + (text[0] == '@');
+    int who = text[0] == '@' ? NETWORK : text[0] == '!' ? HERE : PAIRED;
+    struct MHD_Connection *visit = &visits[who];
+    char *line = text + (who != PAIRED);
     char *target = strchr(line, ' ');
     visit->headers = 0;
     visit->header_size = size;
+    if (who == PAIRED) {
+        visit->names[0] = "Cookie";
+        visit->values[visit->headers++] = cookie;
+    }
     if (target == NULL || target == line)
         return 0;
     *target++ = '\0';

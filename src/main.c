@@ -5,7 +5,7 @@
 #include "base/error.h"
 #include "photo/apart.h"
 
-#include <gio/gio.h>
+#include <errno.h>
 #include <glib-unix.h>
 #include <locale.h>
 #include <signal.h>
@@ -14,6 +14,8 @@
 /* Sums of closed quilts when the first page has had its answers; a first copy of the book
  * soon after; from then on a look each hour. */
 enum { WARM_S = 3, FIRST_COPY_S = 60, NEXT_LOOK_S = 3600 };
+
+enum { DEFAULT_PORT = 8766 };
 
 static gboolean quit(gpointer loop)
 {
@@ -57,18 +59,53 @@ static gboolean copy_first(gpointer book)
     return G_SOURCE_REMOVE;
 }
 
+/* Tells how the browser of this computer gets in, as it is to be typed. */
+static void tell_how(const json_t *request, uint16_t port)
+{
+    const char *book = json_string_value(json_object_get(request, "book"));
+    g_autofree char *quoted = book != NULL ? g_shell_quote(book) : NULL;
+    fprintf(stderr, "For a browser of this computer that is new to it: %s open",
+            program_invocation_name);
+    if (port != DEFAULT_PORT)
+        fprintf(stderr, " --port %d", port);
+    fprintf(stderr, "%s%s\n", quoted != NULL ? " --book " : "",
+            quoted != NULL ? quoted : "");
+}
+
+/* This program's own call, so that a book that takes no change lets her in too. */
+static gboolean show_page(app *book, const json_t *options, uint16_t port, GError **error)
+{
+    json_t *request = json_pack("{s:i, s:b}", "port", (int)port, "serves", 1);
+    app_call call = { .request = request };
+    json_t *document = NULL;
+    gboolean done = app_action_find("open")->run(book, &call, &document, error);
+    if (done && !cli_show_page(document, stdout))
+        tell_how(options, port);
+    json_decref(document);
+    json_decref(request);
+    return done;
+}
+
 /* Serves until a signal comes, printing one line with the address first. */
 static gboolean serve(app *book, const json_t *request, GError **error)
 {
-    web_options options = { .port = 8766,
+    web_options options = { .port = DEFAULT_PORT,
                             .lan = json_is_true(json_object_get(request, "lan")),
                             .verbose = json_is_true(json_object_get(request, "verbose")),
                             .quiet = json_is_true(json_object_get(request, "quiet")) };
     if (!read_port(request, &options.port, error))
         return FALSE;
-    g_autoptr(web_server) server = web_server_start(book, &options, error);
-    if (server == NULL)
+    bool open = json_is_true(json_object_get(request, "open"));
+    g_autoptr(GError) failed = NULL;
+    g_autoptr(web_server) server = web_server_start(book, &options, &failed);
+    /* It may run as a service: then what she wants is its page. */
+    if (open && g_error_matches(failed, MOTLEY_ERROR, MOTLEY_ERROR_WEB_PORT_IN_USE) &&
+        show_page(book, request, options.port, NULL))
+        return TRUE;
+    if (server == NULL) {
+        g_propagate_error(error, g_steal_pointer(&failed));
         return FALSE;
+    }
     g_auto(GStrv) addresses = web_server_addresses(server);
     printf("Motley is at %s\n", addresses[0]);
     fflush(stdout);
@@ -79,8 +116,11 @@ static gboolean serve(app *book, const json_t *request, GError **error)
                 "The book lies on a network disk (%s): while Motley runs here, no other "
                 "machine can open it. A disk of this machine is faster and safer.\n",
                 app_book_network(book));
-    if (json_is_true(json_object_get(request, "open")))
-        g_app_info_launch_default_for_uri(addresses[0], NULL, NULL);
+    uint16_t port = web_server_port(server);
+    if (open && !show_page(book, request, port, &failed))
+        fprintf(stderr, "motley: no browser was opened: %s\n", failed->message);
+    else if (!open && !options.quiet)
+        tell_how(request, port);
 
     g_autoptr(GMainLoop) loop = g_main_loop_new(NULL, FALSE);
     g_unix_signal_add(SIGINT, quit, loop);

@@ -5,18 +5,33 @@ const language = (navigator.language ?? '').startsWith('de') ? 'de' : 'en';
 for (const section of document.querySelectorAll('section')) section.hidden = section.lang !== language;
 document.documentElement.lang = language;
 
+// The browser of the computer that Motley runs on is let in by a command there.
+const here = ['localhost', '127.0.0.1', '[::1]'].includes(location.hostname);
+const words = { how: 'here', late: 'late-here', many: 'many-here', away: 'away-here' };
+
 function show(state) {
-  for (const one of document.querySelectorAll('[data-state]')) one.hidden = one.dataset.state !== state;
+  const shown = here ? words[state] ?? state : state;
+  for (const one of document.querySelectorAll('[data-state]')) one.hidden = one.dataset.state !== shown;
 }
 
 // A phone is for photos; a tablet stands by the machine. Settings can say otherwise.
 const least = Math.min(screen.width, screen.height);
-const kind = matchMedia('(pointer: coarse)').matches ? (least < 600 ? 'phone' : 'tablet') : 'computer';
+const kind = here || !matchMedia('(pointer: coarse)').matches ? 'computer' : least < 600 ? 'phone' : 'tablet';
 const opens = { phone: 'photo', tablet: 'next', computer: 'last' };
+
+/** Who comes by a link from elsewhere does not show the cookie at first, but has it. */
+async function isPaired() {
+  try {
+    return (await fetch('/api/settings')).ok;
+  } catch {
+    return false;
+  }
+}
 
 async function pair(code) {
   show('wait');
   history.replaceState(null, '', '/'); // the code is for once: it need not stay in the history
+  if (await isPaired()) return location.replace('/');
   let answer;
   try {
     answer = await fetch('/api/pair/claim', {
@@ -33,10 +48,11 @@ async function pair(code) {
   return location.replace('/');
 }
 
-const start = () => {
+const start = async () => {
   const [, code] = /^#\/pair\/(\w+)$/.exec(location.hash) ?? [];
-  if (code) pair(code);
-  else show('how');
+  if (code) return pair(code);
+  show('how');
+  if (await isPaired()) location.replace('/');
 };
 addEventListener('hashchange', start); // the next code may be scanned into the same page
 start();

@@ -16,6 +16,7 @@ struct app {
     GMutex shown_lock;         /* guards the next two */
     GArray *shown;             /* colours of the basket for pictures (show.c), or NULL */
     int64_t shown_revision;    /* of the book, for which they hold */
+    struct app_guests *guests; /* whom this run alone knows (guests.c) */
 };
 
 /** The book, or NULL with store.no-book. */
@@ -69,7 +70,7 @@ app_run app_do_fabrics_photo;
 app_run app_do_wants, app_do_years;
 app_run app_do_story, app_do_quilt_picture;
 app_run app_do_record, app_do_fabrics, app_do_fabric, app_do_fabric_say;
-app_run app_do_devices, app_do_pair, app_do_device_claim, app_do_device_drop;
+app_run app_do_devices, app_do_open, app_do_pair, app_do_device_claim, app_do_device_drop;
 app_run app_do_undo, app_do_redo, app_do_check, app_do_backup, app_do_restore,
     app_do_copies, app_do_copy_restore, app_do_salvage, app_do_export, app_do_import;
 app_run app_do_print, app_do_demo, app_do_service;

@@ -1,5 +1,6 @@
 #include "app/app.h"
 
+#include "guests-internal.h"
 #include "shares-internal.h"
 #include "tools-internal.h"
 
@@ -90,6 +91,7 @@ static const app_action actions[] = {
     { "fabric.say", app_do_fabric_say, true, false },
     { "fabric.same", app_do_fabric_same, true, false },
     { "devices", app_do_devices, false, false },
+    { "open", app_do_open, true, false },
     { "pair", app_do_pair, true, false },
     { "device.claim", app_do_device_claim, true, false },
     { "device.drop", app_do_device_drop, true, false },
@@ -171,6 +173,7 @@ app *app_open(const char *path, app_open_mode mode, GError **error)
     g_mutex_init(&self->alike_lock);
     self->shares = app_shares_new();
     g_mutex_init(&self->shown_lock);
+    self->guests = app_guests_new();
     return self;
 }
 
@@ -185,6 +188,7 @@ void app_close(app *self)
     g_mutex_clear(&self->alike_lock);
     g_clear_pointer(&self->shown, g_array_unref);
     g_mutex_clear(&self->shown_lock);
+    app_guests_free(self->guests);
     g_free(self);
 }
 

@@ -44,6 +44,10 @@ void app_warm(app *self);
  * without those that only hold on one link. Free with g_strfreev(). */
 char **app_network_addresses(void);
 
+/** The device that was let in for this run alone, by "open" of a book that takes no
+ * changes. */
+#define APP_DEVICE_GUEST (-1)
+
 /**
  * The paired device that brings a token; 0 when there is none, or when it was revoked or
  * the book cannot be read. Notes, once an hour, that it was here.

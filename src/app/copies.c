@@ -1,5 +1,6 @@
 /* What to do about a book that is damaged: the copies that lie beside it, taking one
  * back, and saving what can still be read. */
+#include "devices-internal.h"
 #include "document-internal.h"
 #include "shares-internal.h"
 #include "store/daily.h"
@@ -58,10 +59,12 @@ static gboolean restore(app *self, const char *file, json_t **ret_document,
                         GError **error)
 {
     g_autofree char *kept = NULL;
+    g_autoptr(GArray) devices = app_devices_before(self);
     if (self->unopened != NULL ? !store_restore_file(self->unopened, file, &kept, error)
                                : app_book(self, error) == NULL ||
                                      !store_book_restore(self->book, file, &kept, error))
         return FALSE;
+    app_devices_keep(self, devices);
     app_shares_forget(self);
     g_autofree char *text = g_strdup_printf(
         "The book is as it was in %s. What was there before is kept in %s.", file, kept);

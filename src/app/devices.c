@@ -1,4 +1,8 @@
+#include "devices-internal.h"
 #include "document-internal.h"
+#include "guests-internal.h"
+#include "network-internal.h"
+
 #include "draw/qr.h"
 #include "store/change.h"
 #include "store/setting.h"
@@ -8,6 +12,7 @@
 
 enum {
     CODE_BYTES = 16, /* nobody guesses 128 bits in five minutes */
+    CODE_SIZE = 2 * CODE_BYTES + 1,
     CODE_SECONDS = 5 * 60,
     SEEN_SECONDS = 60 * 60,
     NAME_MOST = 40,
@@ -20,24 +25,19 @@ static char *sha256_of(const char *text)
 
 int64_t app_device_of(app *self, const char *token)
 {
-    int64_t device = 0;
+    int64_t device = 0, seen = 0;
     g_autofree char *hash = sha256_of(token);
-    if (self->book == NULL || !store_device_find(self->book, hash, &device, NULL) ||
-        device == 0)
+    if (self->book == NULL)
         return 0;
-    g_autoptr(GArray) all = NULL;
-    int64_t now = g_get_real_time() / G_USEC_PER_SEC;
-    if (!store_device_list(self->book, &all, NULL))
-        return device;
-    for (guint i = 0; i < all->len; i++) {
-        const store_device *one = &g_array_index(all, store_device, i);
-        if (one->id != device || now - one->seen < SEEN_SECONDS)
-            continue;
+    if (app_guests_know(self->guests, hash))
+        return APP_DEVICE_GUEST;
+    if (!store_device_find(self->book, hash, &device, &seen, NULL) || device == 0)
+        return 0;
+    if (g_get_real_time() / G_USEC_PER_SEC - seen >= SEEN_SECONDS) {
         /* That it was here matters less than what it wants: a busy book is no matter. */
         g_autoptr(store_change) change = store_change_begin_quiet(self->book, NULL);
-        if (change != NULL && store_device_seen(change, device, NULL) &&
-            store_change_commit(change, NULL))
-            break;
+        if (change != NULL && store_device_seen(change, device, NULL))
+            (void)!store_change_commit(change, NULL);
     }
     return device;
 }
@@ -84,10 +84,65 @@ static json_t *addresses_with(const char *code, int64_t port)
     return addresses;
 }
 
+/* --- codes --- */
+
+static void draw_code(char code[static CODE_SIZE])
+{
+    uint8_t bytes[CODE_BYTES];
+    ssize_t got = getrandom(bytes, sizeof bytes, 0);
+    g_assert(got == sizeof bytes);
+    for (size_t i = 0; i < sizeof bytes; i++)
+        g_snprintf(code + 2 * i, 3, "%02x", bytes[i]);
+}
+
+static int64_t code_expires(void)
+{
+    return g_get_real_time() / G_USEC_PER_SEC + CODE_SECONDS;
+}
+
+static gboolean offer(app *self, const char *code, int64_t expires, GError **error)
+{
+    g_autofree char *hash = sha256_of(code);
+    g_autoptr(store_change) change = store_change_begin_quiet(self->book, error);
+    return change != NULL && store_pairing_offer(change, hash, expires, error) &&
+           store_change_commit(change, error);
+}
+
+gboolean app_do_open(app *self, const app_call *call, json_t **ret_document,
+                     GError **error)
+{
+    int64_t port = 8766, expires = code_expires();
+    if (app_book(self, error) == NULL ||
+        !app_request_int(call, "port", 1, 65535, &port, error))
+        return FALSE;
+    /* Who listens there gets the code. */
+    if (!app_listens((uint16_t)port)) {
+        g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NOT_SERVING,
+                    "Motley does not listen on port %d.", (int)port);
+        return FALSE;
+    }
+    char code[CODE_SIZE];
+    draw_code(code);
+    g_autoptr(GError) failed = NULL;
+    if (!offer(self, code, expires, &failed)) {
+        if (!json_is_true(json_object_get(call->request, "serves"))) {
+            g_propagate_error(error, g_steal_pointer(&failed));
+            return FALSE;
+        }
+        g_autofree char *hash = sha256_of(code);
+        app_guests_offer(self->guests, hash, expires);
+    }
+    *ret_document =
+        json_pack("{s:o, s:o}", "address",
+                  json_sprintf("http://localhost:%d/#/pair/%s", (int)port, code),
+                  "expires", app_document_time(expires));
+    return TRUE;
+}
+
 gboolean app_do_pair(app *self, const app_call *call, json_t **ret_document,
                      GError **error)
 {
-    int64_t port = 8766;
+    int64_t port = 8766, expires = code_expires();
     if (app_book(self, error) == NULL ||
         !app_request_int(call, "port", 1, 65535, &port, error))
         return FALSE;
@@ -98,24 +153,15 @@ gboolean app_do_pair(app *self, const app_call *call, json_t **ret_document,
         return FALSE;
     }
 
-    uint8_t bytes[CODE_BYTES];
-    char code[2 * CODE_BYTES + 1];
-    ssize_t got = getrandom(bytes, sizeof bytes, 0);
-    g_assert(got == sizeof bytes);
-    for (size_t i = 0; i < sizeof bytes; i++)
-        g_snprintf(code + 2 * i, 3, "%02x", bytes[i]);
+    char code[CODE_SIZE];
+    draw_code(code);
     g_autoptr(json_t) addresses = addresses_with(code, port);
     if (json_array_size(addresses) == 0) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_NETWORK,
                             "This machine is in no network.");
         return FALSE;
     }
-
-    g_autofree char *hash = sha256_of(code);
-    int64_t expires = g_get_real_time() / G_USEC_PER_SEC + CODE_SECONDS;
-    g_autoptr(store_change) change = store_change_begin_quiet(self->book, error);
-    if (change == NULL || !store_pairing_offer(change, hash, expires, error) ||
-        !store_change_commit(change, error))
+    if (!offer(self, code, expires, error))
         return FALSE;
 
     g_auto(GStrv) rows = draw_qr_rows(json_string_value(json_array_get(addresses, 0)));
@@ -126,6 +172,8 @@ gboolean app_do_pair(app *self, const app_call *call, json_t **ret_document,
                               app_document_time(expires), "qr", qr);
     return TRUE;
 }
+
+/* --- devices --- */
 
 /* "phone", or "phone 2" where there is one already. Free with g_free(). */
 static char *free_name(const GArray *all, const char *wanted)
@@ -160,6 +208,12 @@ gboolean app_do_device_claim(app *self, const app_call *call, json_t **ret_docum
     bool held;
     int64_t device;
     g_autofree char *hash = sha256_of(code);
+    if (app_guests_claim(self->guests, hash, token_sha256,
+                         g_get_real_time() / G_USEC_PER_SEC)) {
+        *ret_document = json_pack("{s:i, s:s}", "device", APP_DEVICE_GUEST, "name",
+                                  wanted != NULL ? wanted : "device");
+        return TRUE;
+    }
     g_autoptr(GArray) all = NULL;
     if (!store_device_list(self->book, &all, error))
         return FALSE;
@@ -196,4 +250,27 @@ gboolean app_do_device_drop(app *self, const app_call *call, json_t **ret_docume
     }
     return store_change_commit(change, error) &&
            describe(self, call, ret_document, error);
+}
+
+/* --- devices of a book that another takes the place of --- */
+
+GArray *app_devices_before(app *self)
+{
+    g_autoptr(GArray) all = NULL;
+    if (self->book == NULL || !store_device_list(self->book, &all, NULL))
+        return NULL;
+    return g_steal_pointer(&all);
+}
+
+void app_devices_keep(app *self, const GArray *before)
+{
+    if (self->book == NULL || before == NULL)
+        return;
+    g_autoptr(store_change) change = store_change_begin_quiet(self->book, NULL);
+    bool kept = change != NULL;
+    for (guint i = before->len; kept && i > 0; i--)
+        kept =
+            store_device_keep(change, &g_array_index(before, store_device, i - 1), NULL);
+    if (kept)
+        (void)!store_change_commit(change, NULL);
 }

@@ -1,9 +1,13 @@
+#include "network-internal.h"
+
 #include "app/app.h"
 
 #include <arpa/inet.h>
 #include <ifaddrs.h>
 #include <net/if.h>
 #include <netinet/in.h>
+#include <stdio.h>
+#include <unistd.h>
 
 char **app_network_addresses(void)
 {
@@ -33,4 +37,31 @@ char **app_network_addresses(void)
     for (guint i = 0; i < six->len; i++)
         g_strv_builder_add(four, six->pdata[i]);
     return g_strv_builder_end(four);
+}
+
+enum { LISTENING = 0x0A }; /* TCP_LISTEN of linux/net/tcp_states.h */
+
+/* Adds who listens on the port, one table of sockets. */
+static void count_listeners(const char *table, uint16_t port, int *own, int *foreign)
+{
+    char line[512];
+    FILE *file = fopen(table, "re");
+    while (file != NULL && fgets(line, sizeof line, file) != NULL) {
+        unsigned at, state, user;
+        if (sscanf(line,
+                   " %*d: %*[0-9A-Fa-f]:%X %*[0-9A-Fa-f]:%*X %X %*X:%*X %*X:%*X %*X %u",
+                   &at, &state, &user) == 3 &&
+            at == port && state == LISTENING)
+            ++*(user == getuid() ? own : foreign);
+    }
+    if (file != NULL)
+        fclose(file);
+}
+
+bool app_listens(uint16_t port)
+{
+    int own = 0, foreign = 0;
+    count_listeners("/proc/net/tcp", port, &own, &foreign);
+    count_listeners("/proc/net/tcp6", port, &own, &foreign);
+    return own > 0 && foreign == 0;
 }

@@ -221,9 +221,11 @@ static gboolean enable(app *self, const app_call *call, json_t **ret_document,
 
     g_autofree char *text = NULL;
     if (told == TOLD_DONE) {
-        text = g_strdup_printf("Motley runs now and from each login on, at "
-                               "http://localhost:%d/",
-                               (int)number);
+        text =
+            g_strdup_printf("Motley runs now and from each login on, at "
+                            "http://localhost:%d/. motley open, with the same --port and "
+                            "--book, opens it.",
+                            (int)number);
     } else {
         if (!link_unit(program, error))
             return FALSE;

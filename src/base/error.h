@@ -232,6 +232,8 @@
       "Connect this machine to the Wi-Fi at home, then ask for a new code.")             \
     X(APP_NOT_LAN, "app.not-lan", 1,                                                     \
       "Stop Motley and start it with --lan: motley serve --lan, or ./run --lan.")        \
+    X(APP_NOT_SERVING, "app.not-serving", 1,                                             \
+      "Start it with motley serve --open, or say with --port where it listens.")         \
     X(APP_SERVICE, "app.service", 1,                                                     \
       "See what systemctl --user status motley says. motley serve works without it.")    \
     X(APP_PAIR_CODE, "app.pair-code", 1,                                                 \
@@ -240,7 +242,7 @@
     X(APP_NO_DEVICE, "app.no-device", 1, "motley devices lists those that are paired.")  \
     /* web */                                                                            \
     X(WEB_PORT_IN_USE, "web.port-in-use", 1,                                             \
-      "Motley may be open already: look in the browser. Or choose another port with "    \
+      "Motley may run already: motley open opens its page. Or choose another port with " \
       "--port.")                                                                         \
     X(WEB_NO_ADDRESS, "web.no-address", 1,                                               \
       "Choose another port with --port, above 1023, or leave --lan out.")                \
@@ -269,8 +271,8 @@
     X(WEB_FILE_NAMED, "web.file-named", 2,                                               \
       "Send what is in the file instead of its name.")                                   \
     X(WEB_NOT_PAIRED, "web.not-paired", 1,                                               \
-      "On the machine that runs Motley open Settings and pair this device, or run "      \
-      "motley pair there.")                                                              \
+      "On the computer that runs Motley, motley open lets its own browser in. Other "    \
+      "devices are paired there: Settings, or motley pair.")                             \
     X(WEB_GUESSES, "web.guesses", 1, "Wait a minute, then scan a new code.")             \
     X(WEB_BUSY, "web.busy", 1, "Wait until the work under way is done, or cancel it.")   \
     /* end */

@@ -1,6 +1,7 @@
 #include "cli/cli.h"
 
 #include "command-internal.h"
+#include "text-internal.h"
 
 #include "base/error.h"
 
@@ -96,6 +97,8 @@ static gboolean run_command(app *book, const cli_arguments *arguments, cli_serve
         json_object_set_new(arguments->request, "verbose",
                             json_boolean(arguments->verbose));
         json_object_set_new(arguments->request, "quiet", json_boolean(arguments->quiet));
+        if (arguments->book != NULL)
+            json_object_set_new(arguments->request, "book", json_string(arguments->book));
         return serve(book, arguments->request, error);
     }
 
@@ -117,8 +120,8 @@ static gboolean run_command(app *book, const cli_arguments *arguments, cli_serve
     if (arguments->json) {
         json_dumpf(document, out, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
         fputc('\n', out);
-    } else if (!arguments->quiet) {
-        command->print(document, out);
+    } else if (!arguments->quiet || command->print == cli_text_open) {
+        command->print(document, out); /* that one opens the browser, too */
     }
     json_decref(document);
     return TRUE;

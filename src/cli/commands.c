@@ -297,13 +297,18 @@ static const cli_flag print_flags[] = {
 static const cli_flag serve_flags[] = {
     { "port", CLI_VALUE, "N", "the port; 0 takes any that is free" },
     { "lan", CLI_SWITCH, NULL, "also for the phone and tablet at home" },
-    { "open", CLI_SWITCH, NULL, "open the browser" },
+    { "open", CLI_SWITCH, NULL, "let the browser of this computer in, and open it" },
     END,
 };
 
 static const cli_flag service_flags[] = {
     { "port", CLI_VALUE, "N", "the port (8766)" },
     { "lan", CLI_SWITCH, NULL, "also for the phone and tablet at home" },
+    END,
+};
+
+static const cli_flag open_flags[] = {
+    { "port", CLI_VALUE, "N", "the port that motley serve listens on (8766)" },
     END,
 };
 
@@ -477,6 +482,8 @@ const cli_command cli_commands[] = {
     { "redo", "redo", NULL, "", CLI_BOOK_READ, "make it again", cli_text_done, no_flags },
     { "demo", "demo", NULL, "", CLI_BOOK_MAKE,
       "fill an empty book with an invented scenario", cli_text_done, no_flags },
+    { "open", "open", NULL, "", CLI_BOOK_READ,
+      "let the browser of this computer in, and open it", cli_text_open, open_flags },
     { "pair", "pair", NULL, "", CLI_BOOK_MAKE,
       "show the code that pairs a phone or tablet", cli_text_pair, pair_flags },
     { "devices", "devices", NULL, "", CLI_BOOK_READ, "list the devices that are paired",

@@ -34,6 +34,7 @@ void cli_text_fabrics(const json_t *document, FILE *out);
 void cli_text_fabric(const json_t *document, FILE *out);
 void cli_text_rulers(const json_t *document, FILE *out);
 void cli_text_pile(const json_t *document, FILE *out);
+void cli_text_open(const json_t *document, FILE *out);
 void cli_text_pair(const json_t *document, FILE *out);
 void cli_text_devices(const json_t *document, FILE *out);
 void cli_text_tools(const json_t *document, FILE *out);

@@ -1,7 +1,6 @@
 #include "apart-internal.h"
 
 #include "base/error.h"
-#include "photo/memory-internal.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -309,7 +308,7 @@ static photo_picture *take_over(const answer *says, int pixels, GBytes *file)
         return NULL;
     g_autoptr(photo_picture) picture = g_new0(photo_picture, 1);
     /* Hundreds of megabytes may be asked for, and not to be had. */
-    picture->rgb = photo_memory_try((size_t)size);
+    picture->rgb = g_try_malloc((gsize)size);
     if (picture->rgb == NULL)
         return NULL;
     for (off_t done = 0; done < size;) {

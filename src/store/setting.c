@@ -151,20 +151,42 @@ gboolean store_pairing_take(store_change *change, const char *code_sha256, bool 
     return TRUE;
 }
 
-gboolean store_device_find(store_book *book, const char *token_sha256, int64_t *ret_id,
+gboolean store_device_keep(store_change *change, const store_device *device,
                            GError **error)
+{
+    g_autoptr(sqlite3_stmt) keep = store_change_prepare(
+        change,
+        "INSERT INTO device (created, name, token_sha256, seen, revoked) "
+        "VALUES (?1, ?2, ?3, nullif(?4, 0), nullif(?5, 0)) ON CONFLICT (token_sha256) "
+        "DO UPDATE SET name = excluded.name, seen = excluded.seen, "
+        "revoked = excluded.revoked",
+        error);
+    if (keep == NULL)
+        return FALSE;
+    sqlite3_bind_int64(keep, 1, device->created);
+    store_bind_text(keep, 2, device->name);
+    store_bind_text(keep, 3, device->token_sha256);
+    sqlite3_bind_int64(keep, 4, device->seen);
+    sqlite3_bind_int64(keep, 5, device->revoked);
+    return store_run(keep, error);
+}
+
+gboolean store_device_find(store_book *book, const char *token_sha256, int64_t *ret_id,
+                           int64_t *ret_seen, GError **error)
 {
     bool row;
     g_autoptr(store_reading) reading = store_reading_begin(book, error);
     g_autoptr(sqlite3_stmt) query = store_reading_prepare(
-        reading, "SELECT id FROM device WHERE token_sha256 = ?1 AND revoked IS NULL",
-        error);
+        reading,
+        "SELECT id, seen FROM device WHERE token_sha256 = ?1 AND revoked IS NULL", error);
     if (query == NULL)
         return FALSE;
     store_bind_text(query, 1, token_sha256);
     if (!store_next(query, &row, error))
         return FALSE;
     *ret_id = row ? sqlite3_column_int64(query, 0) : 0;
+    if (ret_seen != NULL)
+        *ret_seen = row ? store_column_time(query, 1) : 0;
     return TRUE;
 }
 

@@ -56,8 +56,19 @@ gboolean store_pairing_offer(store_change *change, const char *code_sha256,
 gboolean store_pairing_take(store_change *change, const char *code_sha256, bool *ret_held,
                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** The device with this token that is not revoked; 0 (and TRUE) when there is none. */
+/**
+ * The device with this token that is not revoked; 0 (and TRUE) when there is none.
+ *
+ * @ret_seen  when it was used last, 0 for never; or NULL
+ */
 gboolean store_device_find(store_book *book, const char *token_sha256, int64_t *ret_id,
+                           int64_t *ret_seen, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/**
+ * Takes a device over from another book, with its name, its times and its token, which
+ * becomes that of this book's device where both know it. In a quiet change.
+ */
+gboolean store_device_keep(store_change *change, const store_device *device,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** GArray of store_device, newest first. */

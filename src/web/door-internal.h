@@ -46,6 +46,16 @@ void web_door_open(web_door *door, struct MHD_Daemon *const *daemons, int count)
 
 /** Lets nobody in any more. */
 void web_door_shut(web_door *door);
+
+/**
+ * Sees the guests out, after web_door_shut() and before the daemons are stopped: answers
+ * under way are sent to their end, no request comes any more. Waits for a second at most.
+ *
+ * libmicrohttpd 0.9.75 ends the program by a null pointer when it is stopped while it
+ * refuses a malformed request (MHD_queue_response() does nothing then, and
+ * transmit_error_response_len() counts on it): so nobody is to be there.
+ */
+void web_door_clear(web_door *door);
 void web_door_free(web_door *door);
 
 /** An MHD_NotifyConnectionCallback whose closure is the door; a connection's socket

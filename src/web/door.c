@@ -32,6 +32,7 @@ const web_limits web_limits_default = {
 enum {
     MAX_LISTENERS = 2,
     WATCH_MS = 250,
+    CLEAR_MS = 1000,
     LEAVING_MAX = 16, /* shown out at a time, so over the limit by so many at most */
 };
 
@@ -430,6 +431,26 @@ void web_door_shut(web_door *door)
     g_assert(written == sizeof one);
     g_thread_join(g_steal_pointer(&door->thread));
     close_listeners(door);
+}
+
+/* The lock keeps a daemon from closing the socket under our hands. */
+static void shut_down_all(web_door *door, int how)
+{
+    WEB_LOCK(&door->lock);
+    GHashTableIter iter;
+    gpointer guest;
+    g_hash_table_iter_init(&iter, door->guests);
+    while (g_hash_table_iter_next(&iter, &guest, NULL))
+        shutdown(((web_guest *)guest)->fd, how);
+}
+
+void web_door_clear(web_door *door)
+{
+    for (int waited_ms = 0; waited_ms < CLEAR_MS && !is_empty(door); waited_ms++) {
+        if (waited_ms % (CLEAR_MS / 10) == 0)
+            shut_down_all(door, waited_ms < CLEAR_MS / 2 ? SHUT_RD : SHUT_RDWR);
+        g_usleep(1000);
+    }
 }
 
 /* --- guests --- */

@@ -163,7 +163,8 @@ web_server *web_server_start(app *self, const web_options *options, GError **err
 }
 
 /* The order matters: nobody new; nothing suspended, for no daemon may stop while it has
- * suspended connections; no job that could wake one; and only then the daemons. */
+ * suspended connections; no job that could wake one; no guest who could still ask; and
+ * only then the daemons. */
 void web_server_stop(web_server *server)
 {
     if (server == NULL)
@@ -174,6 +175,8 @@ void web_server_stop(web_server *server)
         web_hall_close(server->hall);
     if (server->jobs != NULL)
         web_jobs_stop(server->jobs);
+    if (server->door != NULL)
+        web_door_clear(server->door);
     for (int i = 0; i < WEB_DAEMONS; i++)
         if (server->daemons[i] != NULL)
             MHD_stop_daemon(server->daemons[i]);

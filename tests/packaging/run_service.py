@@ -25,7 +25,7 @@ GROUPS = [path for path in ("/sys/fs/cgroup/systemd", "/sys/fs/cgroup/unified", 
           if os.path.isfile(os.path.join(path, "cgroup.procs"))]
 PORT = 8793
 sys.path.insert(0, os.path.join(ROOT, "tests", "trust"))
-from program import Tap  # noqa: E402
+from program import Tap, claim  # noqa: E402
 
 
 def skip(why):
@@ -90,9 +90,12 @@ def prepare():
     return code
 
 
+COOKIE = ""  # of the session with the book that is served now
+
+
 def ask(method, path, body=None, kind=None):
     connection = http.client.HTTPConnection("localhost", PORT, timeout=30)
-    connection.request(method, path, body, {"Content-Type": kind} if kind else {})
+    connection.request(method, path, body, {"Cookie": COOKIE, **({"Content-Type": kind} if kind else {})})
     answer = connection.getresponse()
     text = answer.read()
     return answer.status, json.loads(text)
@@ -119,17 +122,25 @@ def serves():
     return until(lambda: ask("GET", "/api/basket")[0] == 200)
 
 
+def lets_in(book):
+    global COOKIE
+    COOKIE = ""
+    if until(lambda: ask("GET", "/api/basket")[0] == 401):
+        COOKIE = claim(MOTLEY, book, PORT)
+    return serves()
+
+
 def main_process():
     shown = subprocess.run(["systemctl", "--user", "show", "-p", "MainPID", "--value", "motley"], text=True,
                            stdout=subprocess.PIPE).stdout
     return int(shown)
 
 
-def started(book):
-    document = service("enable", "--port", str(PORT), *(["--book", book] if book else []))
+def started(book, *flags):
+    document = service("enable", "--port", str(PORT), *flags)
     if not document.get("running"):
         return document
-    return None if serves() else subprocess.run(["systemctl", "--user", "status", "motley"], text=True,
+    return None if lets_in(book) else subprocess.run(["systemctl", "--user", "status", "motley"], text=True,
                                                 stdout=subprocess.PIPE).stdout
 
 
@@ -181,11 +192,11 @@ def test():
         other = os.path.join(HOME, "quilts of $me 100%: mine/my.book")
         subprocess.run([MOTLEY, "basket", "add", "--count", "3", "--book", usual, "--quiet"], check=True)
         subprocess.run([MOTLEY, "basket", "add", "--count", "4", "--book", other, "--quiet"], check=True)
-        tap.told("systemd starts it, shut in, and it answers", started(None))
+        tap.told("systemd starts it, shut in, and it answers", started(usual))
         tap.told("it measures a photo, shut in", measures())
         tap.told("it sees no file of the home but the book, and may write no other", shut_in(usual))
         tap.told("killed, it comes again", restarted())
-        tap.told("a book elsewhere, in a folder of odd letters, is served", started(other))
+        tap.told("a book elsewhere, in a folder of odd letters, is served", started(other, "--book", other))
         count = ask("GET", "/api/basket")[1]["squares"]
         tap.told("it is that book", None if count == 4 else count)
         tap.told("there too it sees no other", shut_in(other))

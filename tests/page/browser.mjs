@@ -2,6 +2,7 @@
 import { mkdirSync, readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { chromium } from 'playwright-core';
+import { cookiesFor } from './session.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
@@ -69,6 +70,7 @@ export async function openPage(browser, base, size, { dark = false, reduced = tr
     colorScheme: dark ? 'dark' : 'light', reducedMotion: reduced ? 'reduce' : 'no-preference', locale: 'en-GB',
     bypassCSP: false,
   });
+  await context.addCookies(cookiesFor(base));
   const page = await context.newPage();
   page.setDefaultTimeout(6000);
   page.faults = [];

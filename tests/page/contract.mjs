@@ -213,12 +213,12 @@ async function photographing() {
   report('blocks are told where they go', placed.result ? complaintsOf('/components/schemas/Placed', placed.result) : [JSON.stringify(placed.error)]);
 }
 
-/** This server answers its machine alone, so nothing is paired; devices.mjs pairs. */
+/** This server answers its machine alone, so no other device is paired; devices.mjs pairs. */
 async function pairing() {
   await ask('POST /api/pair', { body: {}, status: 409 });
   await ask('POST /api/pair/claim', { body: { code: 'none', name: 'Tablet' }, status: 403 });
   await ask('GET /api/devices');
-  await ask('DELETE /api/devices/{device}', { fields: { device: 1 }, status: 404 });
+  await ask('DELETE /api/devices/{device}', { fields: { device: 99 }, status: 404 });
 }
 
 /** The book is looked over, and is kept before a copy is taken back. */

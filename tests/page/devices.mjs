@@ -3,9 +3,12 @@
 //
 //   node tests/page/devices.mjs MOTLEY
 import { spawnSync } from 'node:child_process';
-import { networkInterfaces } from 'node:os';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { networkInterfaces, tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { accessible, expect, finish, fits, launch, laptop, openPage, phone, picture, reachable, same, tablet, test } from './browser.mjs';
 import { start } from './program.mjs';
+import { strange } from './session.mjs';
 
 const network = Object.values(networkInterfaces()).flat().find(({ family, internal }) => family === 'IPv4' && !internal)?.address;
 if (!network) {
@@ -48,7 +51,46 @@ await test('a_device_that_is_not_paired_sees_how_to_pair_and_nothing_else', asyn
     await page.close2();
   }
   same((await fetch(`${lan}api/book`)).status, 401, 'the book');
-  same((await fetch(`${address}/api/book`)).status, 200, 'the book on this machine');
+});
+
+await test('a_browser_of_this_computer_is_let_in_by_a_command_and_stays_one_device', async () => {
+  for (const path of ['api/book', 'main.js', 'openapi.json', 'api/nothing']) same((await strange(`${address}/${path}`)).status, 401, path);
+  const own = address.replace('localhost', '127.0.0.1'); // where this test brings no cookie
+  const page = await openPage(browser, `${own}/`, laptop);
+  page.expected = /status of 401/;
+  await page.goto(own);
+  await page.getByText('run motley open in a terminal').waitFor();
+  await accessible(page, 'new browser here');
+  await fits(page, 'new browser here');
+  await picture(page, 'open-how-laptop');
+  const opened = () => JSON.parse(spawnSync(program, ['open', '--book', book, '--port', new URL(address).port, '--json'], { encoding: 'utf8' }).stdout).address.replace('localhost', '127.0.0.1');
+  const count = () => Number(sql('SELECT count(*) FROM device'));
+  const before = count();
+  const first = opened();
+  await page.goto('about:blank');
+  await page.goto(first);
+  await page.locator('nav.places').waitFor();
+  same(count(), before + 1, 'devices once it is let in');
+  // Again, now by a page of another site, which the cookie does not follow at once.
+  const third = opened();
+  const folder = mkdtempSync(join(tmpdir(), 'motley-open-'));
+  writeFileSync(join(folder, 'open.html'), `<meta http-equiv="refresh" content="0; url=${third}">`);
+  await page.goto(`file://${folder}/open.html`);
+  await page.locator('nav.places').waitFor();
+  same(count(), before + 1, 'devices when it comes again');
+  await page.goto('about:blank');
+  await page.goto(opened());
+  await page.locator('nav.places').waitFor();
+  same(count(), before + 1, 'devices when it comes a third time');
+  // What held once does not hold for the next.
+  const other = await openPage(browser, `${own}/`, laptop);
+  other.expected = /status of 40[13]/;
+  await other.goto(first);
+  await other.getByText('This address does not hold any more').waitFor();
+  await picture(other, 'open-late-laptop');
+  await other.close2();
+  await page.close2();
+  rmSync(folder, { recursive: true });
 });
 
 await test('the_laptop_shows_a_code_that_a_phone_scans', async () => {

@@ -10,6 +10,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, finish, laptop, launch, openPage, same, test } from './browser.mjs';
 import { start } from './program.mjs';
+import { cookiesFor } from './session.mjs';
 
 const program = process.argv[2];
 const { address, stop } = await start(program);
@@ -110,6 +111,7 @@ await test('a_foreign_page_can_neither_frame_read_nor_change', async () => {
   await new Promise((resolve) => { foreign.listen(0, '127.0.0.1', resolve); });
   const before = (await (await fetch(`${address}/api/book`)).text());
   const context = await browser.newContext();
+  await context.addCookies(cookiesFor(address)); // also of a browser that is let in
   const page = await context.newPage();
   // A name that was pointed here: what DNS rebinding comes to.
   const rebound = await page.goto(address.replace('127.0.0.1', 'motley.test').replace('localhost', 'motley.test')).catch(() => null);

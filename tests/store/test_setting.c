@@ -36,9 +36,9 @@ static void a_revoked_device_is_no_longer_found(void **state)
         MUST(store_device_rename(change, id, "Tablet", &error));
         MUST(store_change_commit(change, &error));
     }
-    MUST(store_device_find(f->book, "abc", &found, &error));
+    MUST(store_device_find(f->book, "abc", &found, NULL, &error));
     assert_int_equal(found, id);
-    MUST(store_device_find(f->book, "abd", &found, &error));
+    MUST(store_device_find(f->book, "abd", &found, NULL, &error));
     assert_int_equal(found, 0);
     /* a device is not a thing to undo */
     MUST_FAIL(store_undo(f->book, NULL, &error), "store.nothing-to-undo");
@@ -49,7 +49,7 @@ static void a_revoked_device_is_no_longer_found(void **state)
         MUST_FAIL(store_device_revoke(change, 99, &error), "store.unknown");
         MUST(store_change_commit(change, &error));
     }
-    MUST(store_device_find(f->book, "abc", &found, &error));
+    MUST(store_device_find(f->book, "abc", &found, NULL, &error));
     assert_int_equal(found, 0);
     g_autoptr(GArray) list = NULL;
     MUST(store_device_list(f->book, &list, &error));

@@ -17,7 +17,7 @@ import sys
 import tempfile
 import time
 
-from program import Tap
+from program import Tap, claim
 
 MOTLEY, PHOTO = (os.path.abspath(argument) for argument in sys.argv[1:3])
 NAME = "grandmothers-kitchen-table"
@@ -25,9 +25,9 @@ LINE_MOST = 300
 
 
 class Client:
-    def __init__(self, port):
+    def __init__(self, port, cookie=None):
         self.port = port
-        self.cookie = None
+        self.cookie = cookie
 
     def ask(self, method, path, body=None, kind="application/json"):
         connection = http.client.HTTPConnection("localhost", self.port, timeout=60)
@@ -49,7 +49,8 @@ def hash_of(text):
 
 def live(client, photo):
     """What happens on a busy evening. Returns {what: text} of what no log may hold."""
-    secrets = {"a wrong code": "0123456789abcdef" * 2, "a wrong code in the address": "fedcba9876543210" * 2,
+    own = client.cookie.partition("=")[2]
+    secrets = {"the token of this machine": own, "the hash of that": hash_of(own), "a wrong code": "0123456789abcdef" * 2, "a wrong code in the address": "fedcba9876543210" * 2,
                "a name of a photo": NAME}
     client.ask("POST", "/api/pair/claim", {"code": secrets["a wrong code"], "name": "phone"})
     client.ask("POST", "/api/pair/claim?code=" + secrets["a wrong code in the address"], {})
@@ -79,11 +80,12 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         log_path = os.path.join(folder, "log")
         with open(log_path, "wb") as log:
-            server = subprocess.Popen([MOTLEY, "serve", "--lan", "--verbose", "--port", "0",
-                                       "--book", os.path.join(folder, "a.book")],
+            book = os.path.join(folder, "a.book")
+            server = subprocess.Popen([MOTLEY, "serve", "--lan", "--verbose", "--port", "0", "--book", book],
                                       stdout=subprocess.PIPE, stderr=log, text=True)
             line = server.stdout.readline()
-            secrets = live(Client(int(re.search(r":(\d+)/", line)[1])), photo)
+            port = int(re.search(r":(\d+)/", line)[1])
+            secrets = live(Client(port, claim(MOTLEY, book, port)), photo)
             server.terminate()
             rest = server.communicate(timeout=30)[0]
             tap.told("it ends well", server.returncode)

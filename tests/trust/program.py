@@ -6,19 +6,35 @@ import re
 import subprocess
 
 
+def claim(motley, book, port):
+    """Lets this program in, as `motley open` lets a browser in. Returns the cookie to bring."""
+    status, document, said = command(motley, book, "open", "--port", str(port))
+    assert status == 0, said or document
+    connection = http.client.HTTPConnection("localhost", port, timeout=60)
+    connection.request("POST", "/api/pair/claim", json.dumps({"code": document["address"].rpartition("/")[2]}),
+                       {"Content-Type": "application/json"})
+    answer = connection.getresponse()
+    assert answer.status == 200, answer.read()
+    connection.close()
+    return answer.getheader("Set-Cookie").split(";")[0]
+
+
 class Server:
-    """`motley serve` on a free port, beginning with the words of `before` (prlimit)."""
+    """`motley serve` on a free port, beginning with the words of `before` (prlimit); it lets this
+    program in."""
 
     def __init__(self, motley, book, before=()):
         self.process = subprocess.Popen([*before, motley, "serve", "--book", book, "--port", "0", "--quiet"],
                                         stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
         self.port = int(re.search(r":(\d+)/", self.process.stdout.readline())[1])
+        self.cookie = claim(motley, book, self.port)
 
     def ask(self, method, path, body=None):
         """(status, document)"""
         connection = http.client.HTTPConnection("localhost", self.port, timeout=60)
         sent = None if body is None else json.dumps(body)
-        connection.request(method, path, sent, {"Content-Type": "application/json"} if sent else {})
+        headers = {"Cookie": self.cookie, **({"Content-Type": "application/json"} if sent else {})}
+        connection.request(method, path, sent, headers)
         answer = connection.getresponse()
         text = answer.read()
         connection.close()

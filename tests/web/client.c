@@ -15,6 +15,7 @@ void answer_clear(answer *a)
 }
 
 in_addr_t client_address = 0;
+const char *client_token = NULL;
 
 int client_connect(int port)
 {
@@ -33,9 +34,8 @@ int client_connect(int port)
     return fd;
 }
 
-bool client_write(int fd, const void *bytes, size_t size)
+static bool write_all(int fd, const char *from, size_t size)
 {
-    const char *from = bytes;
     while (size > 0) {
         ssize_t n = send(fd, from, size, MSG_NOSIGNAL);
         if (n <= 0)
@@ -44,6 +44,26 @@ bool client_write(int fd, const void *bytes, size_t size)
         size -= (size_t)n;
     }
     return true;
+}
+
+bool client_write(int fd, const void *bytes, size_t size)
+{
+    static const char ending[] = " HTTP/1.1\r\n";
+    const char *from = bytes, *line;
+    struct sockaddr_in server = { 0 };
+    socklen_t length = sizeof server;
+    getpeername(fd, (struct sockaddr *)&server, &length);
+    while (client_token != NULL &&
+           (line = g_strstr_len(from, (gssize)size, ending)) != NULL) {
+        size_t first = (size_t)(line - from) + strlen(ending);
+        g_autofree char *cookie = g_strdup_printf("Cookie: motley_%d=%s\r\n",
+                                                  ntohs(server.sin_port), client_token);
+        if (!write_all(fd, from, first) || !write_all(fd, cookie, strlen(cookie)))
+            return false;
+        from += first;
+        size -= first;
+    }
+    return write_all(fd, from, size);
 }
 
 /* Reads on until `seen` holds the text or `size` bytes; false at the end of it all. */

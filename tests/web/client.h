@@ -20,10 +20,14 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(answer, answer_clear)
 /** Where connections go, in the order of the network; 0 is 127.0.0.1. */
 extern in_addr_t client_address;
 
+/** The token that every request brings in its cookie; NULL for none. */
+extern const char *client_token;
+
 /** A connection to 127.0.0.1, whose reads give up after five seconds. */
 int client_connect(int port);
 
-/** Writes it all; false when the other side has closed. */
+/** Writes it all, with the cookie after each first line of a request in it; false when
+ * the other side has closed. */
 bool client_write(int fd, const void *bytes, size_t size);
 
 /** Reads one answer, and for HEAD or 304 nothing after its headers. */

@@ -8,6 +8,9 @@
 app *fake_app_new(void);
 void fake_app_free(app *self);
 
+/** The token of a device that is paired from the start. */
+#define FAKE_APP_TOKEN "let-in"
+
 /** As if another program had changed the book. */
 void fake_app_change(app *self);
 

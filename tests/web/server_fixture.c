@@ -10,6 +10,7 @@ fixture *fixture_start(const web_limits *limits, bool lan)
     if (f->server == NULL)
         fail_msg("%s", error->message);
     f->port = web_server_port(f->server);
+    client_token = FAKE_APP_TOKEN;
     return f;
 }
 

@@ -13,7 +13,8 @@ typedef struct fixture {
     int port;
 } fixture;
 
-/** Starts one with the limits; NULL fails the test. Free with fixture_stop(). */
+/** Starts one with the limits, which lets the client in; NULL fails the test. Free with
+ * fixture_stop(). */
 fixture *fixture_start(const web_limits *limits, bool lan);
 void fixture_stop(fixture *f);
 

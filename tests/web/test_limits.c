@@ -312,12 +312,14 @@ static void a_client_of_the_network_must_come_from_our_page(void **state)
     g_autofree char *host = g_strdup_printf("%s:%d", text, f->port);
     g_autofree char *plain = g_strdup_printf("Host: %s\r\nContent-Length: 0\r\n", host);
     g_autofree char *own = g_strdup_printf("%sOrigin: http://%s\r\n", plain, host);
+    client_token = NULL;
     g_auto(answer) get = ask_from_network(address, f->port, "GET /api/basket", plain);
     assert_int_equal(get.status, 401); /* it is not paired: see test_pairing.c */
     g_auto(answer) bare = ask_from_network(address, f->port, "POST /api/undo", plain);
     assert_int_equal(bare.status, 403);
     g_auto(answer) page = ask_from_network(address, f->port, "POST /api/undo", own);
     assert_int_equal(page.status, 401); /* from our page, and not paired */
+    client_token = FAKE_APP_TOKEN;
     fixture_stop(f);
 }
 

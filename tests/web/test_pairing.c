@@ -24,6 +24,7 @@ static int setup(void **state)
 {
     *state = fixture_start(&web_limits_default, true);
     client_address = network_address();
+    client_token = NULL;
     return 0;
 }
 
@@ -75,10 +76,8 @@ static char *cookie_of(const answer *a)
     return cookie;
 }
 
-static void whoever_is_not_paired_gets_nothing_but_how_to_pair(void **state)
+static void check_strange(const fixture *f)
 {
-    skip_without_network();
-    fixture *f = *state;
     static const struct {
         const char *line, *body;
     } asked[] = {
@@ -104,9 +103,25 @@ static void whoever_is_not_paired_gets_nothing_but_how_to_pair(void **state)
             assert_non_null(strstr(a.body, "motley pair"));
         }
     }
-    client_address = 0;
-    g_auto(answer) here = client_request(f->port, "GET /api/basket", NULL, NULL);
-    assert_int_equal(here.status, 200);
+}
+
+static void whoever_is_not_paired_gets_nothing_but_how_to_pair(void **state)
+{
+    skip_without_network();
+    check_strange(*state);
+}
+
+/* Other people and their programs share the machine. */
+static void nor_does_who_comes_from_this_machine(void **state)
+{
+    client_address = htonl(INADDR_LOOPBACK);
+    check_strange(*state);
+    fixture *f = *state;
+    g_auto(answer) paired = claim(f, "right");
+    assert_int_equal(paired.status, 200);
+    g_autofree char *cookie = cookie_of(&paired);
+    g_auto(answer) in = ask(f, "GET /api/basket", cookie, NULL);
+    assert_int_equal(in.status, 200);
 }
 
 static void a_code_pairs_one_device_whose_token_only_it_knows(void **state)
@@ -189,6 +204,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         WITH_SERVER(whoever_is_not_paired_gets_nothing_but_how_to_pair),
+        WITH_SERVER(nor_does_who_comes_from_this_machine),
         WITH_SERVER(a_code_pairs_one_device_whose_token_only_it_knows),
         WITH_SERVER(a_client_cannot_say_its_own_token),
         WITH_SERVER(of_a_thousand_guesses_ten_are_tried),

@@ -2,7 +2,7 @@
 
 export default {
   'devices.title': 'Geräte',
-  'devices.says': 'Ein Telefon oder Tablet im selben Netz kann dieses Buch benutzen, sobald es gekoppelt ist. Was ein Gerät tut, erscheint auf den anderen.',
+  'devices.says': 'Jeder Browser, jedes Telefon und Tablet, das dieses Buch benutzt, wird einmal mit ihm gekoppelt. Was ein Gerät tut, erscheint auf den anderen.',
   'devices.pair': 'Telefon oder Tablet koppeln',
   'devices.again': 'Neuen Code zeigen',
   'devices.scan': ({ minutes }) => `Mit der Kamera des Telefons oder Tablets lesen. Der Code gilt noch ${minutes === 1 ? 'eine Minute' : `${minutes} Minuten`} und für ein Gerät.`,
@@ -17,7 +17,7 @@ export default {
   'devices.since': 'gekoppelt am {day}',
   'devices.seen': 'zuletzt hier am {day}',
   'devices.drop': 'Nicht mehr einlassen',
-  'devices.drop.one': '{name} nicht mehr einlassen',
+  'devices.drop.one': 'Nicht mehr einlassen: {name}',
   'devices.dropped': '{name} wird nicht mehr eingelassen',
   'devices.opens': 'Dieses Gerät öffnet sich mit',
   'devices.opens.last': 'dem, wohin die Adresse führt',

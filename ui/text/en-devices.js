@@ -2,7 +2,7 @@
 
 export default {
   'devices.title': 'Devices',
-  'devices.says': 'A phone or tablet in the same network can use this book once it is paired. What one device does shows on the others.',
+  'devices.says': 'Each browser, phone and tablet that uses this book is paired with it once. What one device does shows on the others.',
   'devices.pair': 'Pair a phone or tablet',
   'devices.again': 'Show a new code',
   'devices.scan': ({ minutes }) => `Scan this with the camera of the phone or tablet. It holds for ${minutes === 1 ? 'one more minute' : `${minutes} minutes`} and for one device.`,
@@ -17,7 +17,7 @@ export default {
   'devices.since': 'paired {day}',
   'devices.seen': 'last here {day}',
   'devices.drop': 'Let in no more',
-  'devices.drop.one': 'Let {name} in no more',
+  'devices.drop.one': 'Let in no more: {name}',
   'devices.dropped': '{name} is let in no more',
   'devices.opens': 'This device opens with',
   'devices.opens.last': 'where the address leads',
