@@ -3,6 +3,7 @@
  * usage: photo PHOTO       milliseconds of each step, median of 9, and peak memory
  *        photo             errors of lengths over drawn cameras, cards and lenses */
 #include "base/random.h"
+#include "photo/find.h"
 #include "scene.h"
 
 #include <math.h>
@@ -32,8 +33,8 @@ static double since(gint64 *start)
 
 static int time_steps(const char *path)
 {
-    enum { TURNS = 9, STEPS = 4 };
-    static const char *const names[STEPS] = { "load", "tags", "pose", "plan" };
+    enum { TURNS = 9, STEPS = 5 };
+    static const char *const names[STEPS] = { "load", "tags", "pose", "plan", "scraps" };
     double ms[STEPS][TURNS], all = 0;
     for (int turn = 0; turn < TURNS; turn++) {
         photo_tags tags;
@@ -53,6 +54,10 @@ static int time_steps(const char *path)
             fprintf(stderr, "%s: %s\n", path, error->message);
             return 1;
         }
+        g_autoptr(photo_scraps) scraps = NULL;
+        if (!photo_find_scraps(plan, NULL, &scraps, NULL))
+            return 1;
+        ms[4][turn] = since(&start);
     }
     for (int step = 0; step < STEPS; step++) {
         double median = quantile(TURNS, ms[step], 0.5);

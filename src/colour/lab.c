@@ -216,6 +216,13 @@ void colour_lab_picture(const colour_tables *tables, size_t count,
     }
 }
 
+/* Two instructions, where fminf() and fmaxf() are calls. */
+static inline float to_unit(float x)
+{
+    x = x < 1 ? x : 1;
+    return x > 0 ? x : 0;
+}
+
 void colour_lab_linear_picture(const colour_tables *tables, size_t count,
                                const float *rgb, float *lab)
 {
@@ -224,7 +231,7 @@ void colour_lab_linear_picture(const colour_tables *tables, size_t count,
     for (size_t i = 0; i < count; i++) {
         float c[3];
         for (int j = 0; j < 3; j++)
-            c[j] = fmaxf(0, fminf(rgb[3 * i + j], 1));
+            c[j] = to_unit(rgb[3 * i + j]);
         lab_near(tables->cube, m, c, &lab[3 * i]);
     }
 }

@@ -1,6 +1,7 @@
 #include "apart-internal.h"
 
 #include "base/error.h"
+#include "photo/memory-internal.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -308,7 +309,7 @@ static photo_picture *take_over(const answer *says, int pixels, GBytes *file)
         return NULL;
     g_autoptr(photo_picture) picture = g_new0(photo_picture, 1);
     /* Hundreds of megabytes may be asked for, and not to be had. */
-    picture->rgb = g_try_malloc((gsize)size);
+    picture->rgb = photo_memory_try((size_t)size);
     if (picture->rgb == NULL)
         return NULL;
     for (off_t done = 0; done < size;) {

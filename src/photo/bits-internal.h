@@ -31,6 +31,18 @@ static inline bool photo_bits_get(const photo_bits *bits, int x, int y)
            (photo_bits_row(bits, y)[x >> 6] >> (x & 63) & 1);
 }
 
+/** The first set pixel of a row from x on; the width when there is none. */
+static inline int photo_bits_next(const photo_bits *bits, int x, int y)
+{
+    const uint64_t *row = photo_bits_row(bits, y);
+    for (int i = x >> 6; i < bits->words; i++) {
+        uint64_t ahead = i == x >> 6 ? row[i] >> (x & 63) << (x & 63) : row[i];
+        if (ahead != 0)
+            return 64 * i + __builtin_ctzll(ahead);
+    }
+    return bits->width;
+}
+
 /** The pixel must lie in the mask. */
 static inline void photo_bits_set(photo_bits *bits, int x, int y)
 {

@@ -1,6 +1,7 @@
 #include "photo/kept.h"
 
 #include "base/error.h"
+#include "photo/memory-internal.h"
 
 #include <math.h>
 #include <string.h>
@@ -110,8 +111,8 @@ photo_plan *photo_kept_plan(GBytes *jpeg, const photo_geometry *geometry,
     plan->paper = colour_srgb8_from_linear(
         (colour_linear){ plan->paper_rgb[0], plan->paper_rgb[1], plan->paper_rgb[2] });
     size_t pixels = (size_t)plan->width * (size_t)plan->height;
-    plan->rgb = g_new0(float, 3 * pixels + 1);
-    plan->covered = g_new0(uint8_t, pixels + 1);
+    plan->rgb = photo_memory_new0((3 * pixels + 1) * sizeof plan->rgb[0]);
+    plan->covered = photo_memory_new0(pixels + 1);
     fill_pixels(geometry, picture, box[0], box[1], plan);
     return plan;
 }

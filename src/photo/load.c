@@ -2,6 +2,7 @@
 
 #include "apart-internal.h"
 #include "base/error.h"
+#include "photo/memory-internal.h"
 
 #include <math.h>
 #include <string.h>
@@ -195,7 +196,7 @@ static uint8_t *turn_upright(uint8_t *stored, int columns, int rows, int orienta
     bool from_bottom =
         orientation == 3 || orientation == 4 || orientation == 6 || orientation == 7;
     int out_columns = exchanged ? rows : columns, out_rows = exchanged ? columns : rows;
-    uint8_t *out = g_malloc((size_t)columns * (size_t)rows * 3);
+    uint8_t *out = photo_memory_new((size_t)columns * (size_t)rows * 3);
     for (int r = 0; r < out_rows; r++)
         for (int c = 0; c < out_columns; c++) {
             int x = exchanged ? r : c, y = exchanged ? c : r;

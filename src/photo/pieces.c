@@ -1,5 +1,8 @@
 #include "photo/pieces-internal.h"
 
+#include "photo/memory-internal.h"
+#include "photo/parallel-internal.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -36,50 +39,78 @@ static void rise(size_t n, const float *from, float *into)
         into[x] = from[x] > into[x] ? from[x] : into[x];
 }
 
-/* The largest distance in a square window round each pixel. */
-static float *local_peak(const photo_surface *s, int reach)
+/* What the threads share that mark the pixels which stand out; each writes rows of its
+ * own. */
+typedef struct standing_out {
+    const photo_surface *s;
+    int reach;     /* half the window of the local peak, px */
+    float *across; /* the largest distance in the window's row round each pixel */
+    photo_bits *raw;
+} standing_out;
+
+static void peak_across(int y, void *data)
 {
-    size_t width = (size_t)s->width, r = (size_t)reach;
-    float *across = g_new(float, width *(size_t)s->height);
-    for (int y = 0; y < s->height; y++) {
-        const float *in = s->distance + (size_t)y * width;
-        float *out = across + (size_t)y * width;
-        memcpy(out, in, width * sizeof in[0]);
-        for (size_t k = 1; k <= r && k < width; k++) {
-            rise(width - k, in + k, out);
-            rise(width - k, in, out + k);
-        }
+    const standing_out *job = data;
+    size_t width = (size_t)job->s->width, r = (size_t)job->reach;
+    const float *in = job->s->distance + (size_t)y * width;
+    float *out = job->across + (size_t)y * width;
+    memcpy(out, in, width * sizeof in[0]);
+    for (size_t k = 1; k <= r && k < width; k++) {
+        rise(width - k, in + k, out);
+        rise(width - k, in, out + k);
     }
-    float *peak = g_new(float, width *(size_t)s->height);
-    for (int y = 0; y < s->height; y++) {
-        float *out = peak + (size_t)y * width;
-        memcpy(out, across + (size_t)y * width, width * sizeof out[0]);
-        for (int k = MAX(0, y - reach); k <= MIN(s->height - 1, y + reach); k++)
-            if (k != y)
-                rise(width, across + (size_t)k * width, out);
-    }
-    g_free(across);
-    return peak;
 }
 
-/* Extent and size of each label. */
+/* A pixel stands out that is farther from the surface than its noise, and at least half
+ * as far as the farthest in the window. */
+static void mark_row(int y, void *data)
+{
+    const standing_out *job = data;
+    const photo_surface *s = job->s;
+    size_t width = (size_t)s->width;
+    g_autofree float *peak = g_new(float, width);
+    memcpy(peak, job->across + (size_t)y * width, width * sizeof peak[0]);
+    for (int k = MAX(0, y - job->reach); k <= MIN(s->height - 1, y + job->reach); k++)
+        if (k != y)
+            rise(width, job->across + (size_t)k * width, peak);
+    const float *noise = s->noise + y / s->cell * s->columns;
+    const float *distance = s->distance + (size_t)y * width;
+    for (int x = 0; x < s->width; x++) {
+        float d = distance[x];
+        if (d <= least)
+            continue;
+        float bound = CLAMP(noise_times * noise[x / s->cell], least, most);
+        if (d > bound && 2 * d >= fminf(peak[x], peak_cap))
+            photo_bits_set(job->raw, x, y);
+    }
+}
+
+static photo_bits *mark_standing_out(const photo_surface *s)
+{
+    size_t pixels = (size_t)s->width * (size_t)s->height;
+    g_autofree float *across = photo_memory_new(pixels * sizeof across[0]);
+    standing_out job = { s, (int)(peak_window_in / 2 * s->per_in), across,
+                         photo_bits_new(s->width, s->height) };
+    photo_parallel(s->height, peak_across, &job);
+    photo_parallel(s->height, mark_row, &job);
+    return job.raw;
+}
+
+/* Extent and size of each label of a mask. */
 typedef struct part {
     int x0, y0, x1, y1; /* x1, y1 beyond */
     int64_t pixels;
     int contact; /* pixels at the edge of what the photo covers */
 } part;
 
-static part *measure_parts(int width, int height, const int32_t *label, int count)
+static part *measure_parts(const photo_bits *mask, const int32_t *label, int count)
 {
     part *parts = g_new0(part, count + 1);
     for (int i = 0; i <= count; i++)
-        parts[i] = (part){ .x0 = width, .y0 = height };
-    for (int y = 0; y < height; y++) {
-        for (int x = 0; x < width; x++) {
-            int32_t i = label[(size_t)y * (size_t)width + (size_t)x];
-            if (i == 0)
-                continue;
-            part *p = &parts[i];
+        parts[i] = (part){ .x0 = mask->width, .y0 = mask->height };
+    for (int y = 0; y < mask->height; y++) {
+        for (int x = -1; (x = photo_bits_next(mask, x + 1, y)) < mask->width;) {
+            part *p = &parts[label[(size_t)y * (size_t)mask->width + (size_t)x]];
             p->x0 = MIN(p->x0, x);
             p->x1 = MAX(p->x1, x + 1);
             p->y0 = MIN(p->y0, y);
@@ -98,10 +129,10 @@ static bool holds_grid(const photo_bits *mask, double wide_px)
     photo_bits_open(wide, wide_px);
     photo_bits_and_not(narrow, wide);
     photo_bits_free(wide);
-    g_autofree int32_t *label = g_new(int32_t, (gsize)w * (gsize)h);
+    g_autofree int32_t *label = photo_memory_new((size_t)w * (size_t)h * sizeof label[0]);
     int count = photo_bits_label(narrow, label);
+    g_autofree part *parts = measure_parts(narrow, label, count);
     photo_bits_free(narrow);
-    g_autofree part *parts = measure_parts(w, h, label, count);
     for (int i = 1; i <= count; i++)
         if (parts[i].x1 - parts[i].x0 > w / 3 && parts[i].y1 - parts[i].y0 > h / 3)
             return true;
@@ -192,21 +223,32 @@ static photo_print learn_print(const photo_surface *s, const photo_bits *thin)
 
 /* The pixels of a mask whose colour is one that the print on the surface has at some
  * strength: its edges are blurred into the bare surface. */
+typedef struct comparing {
+    const photo_surface *s;
+    const photo_bits *mask;
+    photo_bits *like;
+} comparing;
+
+static void compare_row(int y, void *data)
+{
+    const comparing *job = data;
+    const photo_surface *s = job->s;
+    const float *noise = s->noise + y / s->cell * s->columns;
+    for (int x = 0; x < s->width; x++) {
+        if (!photo_bits_get(job->mask, x, y))
+            continue;
+        float along, off = photo_surface_off_print(s, x, y, &along);
+        float bound = CLAMP(noise_times * noise[x / s->cell], least, most);
+        if (off < bound + 0.1f * along)
+            photo_bits_set(job->like, x, y);
+    }
+}
+
 static photo_bits *like_print(const photo_surface *s, const photo_bits *mask)
 {
-    photo_bits *like = photo_bits_new(s->width, s->height);
-    for (int y = 0; y < s->height; y++) {
-        const float *noise = s->noise + y / s->cell * s->columns;
-        for (int x = 0; x < s->width; x++) {
-            if (!photo_bits_get(mask, x, y))
-                continue;
-            float along, off = photo_surface_off_print(s, x, y, &along);
-            float bound = CLAMP(noise_times * noise[x / s->cell], least, most);
-            if (off < bound + 0.1f * along)
-                photo_bits_set(like, x, y);
-        }
-    }
-    return like;
+    comparing job = { s, mask, photo_bits_new(s->width, s->height) };
+    photo_parallel(s->height, compare_row, &job);
+    return job.like;
 }
 
 /* Takes the surface's print off the edges of pieces whose own cloth has other colours,
@@ -217,7 +259,7 @@ static void take_print_off(const photo_surface *s, const photo_bits *like,
     enum { DEEP_PX = 5 };
     static const double few = 0.1, nearly_all = 0.8;
     size_t pixels = (size_t)s->width * (size_t)s->height;
-    g_autofree int32_t *label = g_new(int32_t, pixels);
+    g_autofree int32_t *label = photo_memory_new(pixels * sizeof label[0]);
     int count = photo_bits_label(mask, label);
     g_autofree int *all = g_new0(int, count + 1);
     g_autofree int *all_like = g_new0(int, count + 1);
@@ -226,10 +268,8 @@ static void take_print_off(const photo_surface *s, const photo_bits *like,
     photo_bits *core = photo_bits_copy(mask);
     photo_bits_shrink(core, DEEP_PX);
     for (int y = 0; y < s->height; y++)
-        for (int x = 0; x < s->width; x++) {
+        for (int x = -1; (x = photo_bits_next(mask, x + 1, y)) < s->width;) {
             int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            if (i == 0)
-                continue;
             int alike = photo_bits_get(like, x, y), inside = photo_bits_get(core, x, y);
             all[i]++;
             all_like[i] += alike;
@@ -239,10 +279,8 @@ static void take_print_off(const photo_surface *s, const photo_bits *like,
     photo_bits_free(core);
     double small = small_print_sq_in * s->per_in * s->per_in;
     for (int y = 0; y < s->height; y++)
-        for (int x = 0; x < s->width; x++) {
+        for (int x = -1; (x = photo_bits_next(like, x + 1, y)) < s->width;) {
             int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            if (i == 0 || !photo_bits_get(like, x, y))
-                continue;
             if ((deep[i] > 0 && deep_like[i] < few * deep[i]) ||
                 (all[i] < small && all_like[i] > nearly_all * all[i]))
                 photo_bits_row(mask, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
@@ -252,20 +290,7 @@ static void take_print_off(const photo_surface *s, const photo_bits *like,
 photo_bits *photo_pieces_mask(photo_surface *surface)
 {
     photo_surface *s = surface;
-    g_autofree float *peak = local_peak(s, (int)(peak_window_in / 2 * s->per_in));
-    photo_bits *raw = photo_bits_new(s->width, s->height);
-    for (int y = 0; y < s->height; y++) {
-        const float *noise = s->noise + y / s->cell * s->columns;
-        for (int x = 0; x < s->width; x++) {
-            size_t at = (size_t)y * (size_t)s->width + (size_t)x;
-            float d = s->distance[at];
-            if (d <= least)
-                continue;
-            float bound = CLAMP(noise_times * noise[x / s->cell], least, most);
-            if (d > bound && 2 * d >= fminf(peak[at], peak_cap))
-                photo_bits_set(raw, x, y);
-        }
-    }
+    photo_bits *raw = mark_standing_out(s);
     double line_px = line_radius(raw, line_in * s->per_in);
     photo_bits *mask = photo_bits_copy(raw);
     photo_bits *narrow = photo_bits_copy(raw);
@@ -296,13 +321,18 @@ photo_bits *photo_pieces_mask(photo_surface *surface)
 /* The rim of what is covered by the photo, cards not counted as uncovered. */
 static photo_bits *photo_rim(const photo_surface *s)
 {
-    photo_bits *rim = photo_bits_copy(s->covered);
-    /* beyond the plan's edge nothing is covered either */
-    photo_bits *inner = photo_bits_new(s->width, s->height);
-    for (int y = 2; y < s->height - 2; y++)
-        for (int x = 2; x < s->width - 2; x++)
-            if (photo_bits_get(s->covered, x, y))
-                photo_bits_set(inner, x, y);
+    enum { BEYOND = 2 }; /* the plan's edge nothing is covered either */
+    photo_bits *rim = photo_bits_copy(s->covered), *inner = photo_bits_copy(s->covered);
+    for (int y = 0; y < s->height; y++) {
+        uint64_t *row = photo_bits_row(inner, y);
+        if (y < BEYOND || y >= s->height - BEYOND)
+            memset(row, 0, (size_t)inner->words * sizeof row[0]);
+        for (int k = 0; k < MIN(BEYOND, s->width); k++) {
+            row[k >> 6] &= ~((uint64_t)1 << (k & 63));
+            int last = s->width - 1 - k;
+            row[last >> 6] &= ~((uint64_t)1 << (last & 63));
+        }
+    }
     photo_bits_shrink(inner, 2.5);
     photo_bits_and_not(rim, inner);
     photo_bits_free(inner);
@@ -318,8 +348,10 @@ static void fill_holes(const photo_surface *s, photo_piece *piece)
     photo_bits_invert(gaps);
     g_autofree int32_t *label = g_new(int32_t, (gsize)m->width * (gsize)m->height);
     int count = photo_bits_label(gaps, label);
+    g_autofree part *parts = measure_parts(gaps, label, count);
     photo_bits_free(gaps);
-    g_autofree part *parts = measure_parts(m->width, m->height, label, count);
+    if (count < 2) /* only what lies all round it */
+        return;
     g_autofree double *sum = g_new0(double, count + 1);
     for (int y = 0; y < m->height; y++) {
         for (int x = 0; x < m->width; x++) {
@@ -351,7 +383,7 @@ void photo_piece_keep_largest(photo_piece *piece)
     int count = photo_bits_label(m, label);
     if (count < 2)
         return;
-    g_autofree part *parts = measure_parts(m->width, m->height, label, count);
+    g_autofree part *parts = measure_parts(m, label, count);
     int best = 1;
     for (int i = 2; i <= count; i++)
         if (parts[i].pixels > parts[best].pixels)
@@ -457,11 +489,11 @@ static void close_alone(const photo_surface *s, photo_piece *piece)
     photo_bits_free(stripes);
 }
 
-static void mark_of_kind(const int32_t *label, const uint8_t *kind, uint8_t which,
-                         photo_bits *bits)
+static void mark_of_kind(const photo_bits *mask, const int32_t *label,
+                         const uint8_t *kind, uint8_t which, photo_bits *bits)
 {
     for (int y = 0; y < bits->height; y++)
-        for (int x = 0; x < bits->width; x++)
+        for (int x = -1; (x = photo_bits_next(mask, x + 1, y)) < bits->width;)
             if (kind[label[(size_t)y * (size_t)bits->width + (size_t)x]] & which)
                 photo_bits_set(bits, x, y);
 }
@@ -475,7 +507,7 @@ static photo_bits *join_fragments(const photo_surface *s, const photo_bits *mask
 {
     enum { NARROW = 1, SMALL = 2 };
     int count = photo_bits_label(mask, label);
-    g_autofree part *parts = measure_parts(s->width, s->height, label, count);
+    g_autofree part *parts = measure_parts(mask, label, count);
     g_autofree uint8_t *kind = g_new0(uint8_t, count + 1);
     double small = small_sq_in * s->per_in * s->per_in;
     for (int i = 1; i <= count; i++)
@@ -483,16 +515,15 @@ static photo_bits *join_fragments(const photo_surface *s, const photo_bits *mask
     photo_bits *core = photo_bits_copy(mask);
     photo_bits_shrink(core, thin_in * s->per_in);
     for (int y = 0; y < s->height; y++)
-        for (int x = 0; x < s->width; x++)
-            if (photo_bits_get(core, x, y))
-                kind[label[(size_t)y * (size_t)s->width + (size_t)x]] &= (uint8_t)~NARROW;
+        for (int x = -1; (x = photo_bits_next(core, x + 1, y)) < s->width;)
+            kind[label[(size_t)y * (size_t)s->width + (size_t)x]] &= (uint8_t)~NARROW;
     photo_bits_free(core);
 
     photo_bits *joined = photo_bits_new(s->width, s->height);
     photo_bits *near = photo_bits_new(s->width, s->height);
-    mark_of_kind(label, kind, NARROW, joined);
+    mark_of_kind(mask, label, kind, NARROW, joined);
     photo_bits_close(joined, join_in * s->per_in);
-    mark_of_kind(label, kind, SMALL, near);
+    mark_of_kind(mask, label, kind, SMALL, near);
     photo_bits_close(near, near_in * s->per_in);
     photo_bits_or(joined, near);
     photo_bits_free(near);
@@ -532,6 +563,35 @@ static bool reaches_inside(const photo_surface *s, const photo_bits *rim,
     return inside / WIDE > reaches_in * contact_px;
 }
 
+/* The length of a part along the rim, which is about 4 px wide. */
+static double contact_px(const part *p)
+{
+    return p->contact / 4.0;
+}
+
+typedef struct making {
+    const photo_surface *s;
+    const int32_t *label;
+    const part *parts;
+    const int *which; /* the labels of those that are large enough */
+    photo_piece **made;
+} making;
+
+static void make_piece(int k, void *data)
+{
+    const making *job = data;
+    const photo_surface *s = job->s;
+    int i = job->which[k];
+    photo_piece *piece = cut_out(s, job->label, i, &job->parts[i]);
+    piece->on_edge = job->parts[i].contact > 8;
+    if (!s->print.any && s->narrow != NULL)
+        add_own_lines(s, job->label, i, piece);
+    close_alone(s, piece);
+    respect_others(s, job->label, i, piece);
+    photo_piece_tidy(s, piece);
+    job->made[k] = piece;
+}
+
 GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask,
                                   GPtrArray *long_on_edge)
 {
@@ -539,37 +599,34 @@ GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits
     size_t pixels = (size_t)s->width * (size_t)s->height;
     GPtrArray *pieces = photo_pieces_new_list();
 
-    g_autofree int32_t *label = g_new(int32_t, pixels);
+    g_autofree int32_t *label = photo_memory_new(pixels * sizeof label[0]);
     photo_bits *joined = join_fragments(s, mask, label);
     int groups = photo_bits_label(joined, label);
+    g_autofree part *parts = measure_parts(joined, label, groups);
     photo_bits_free(joined);
-
-    g_autofree part *parts = measure_parts(s->width, s->height, label, groups);
     photo_bits *rim = photo_rim(s);
     for (int y = 0; y < s->height; y++)
-        for (int x = 0; x < s->width; x++)
-            if (photo_bits_get(rim, x, y))
-                parts[label[(size_t)y * (size_t)s->width + (size_t)x]].contact++;
+        for (int x = -1; (x = photo_bits_next(rim, x + 1, y)) < s->width;)
+            parts[label[(size_t)y * (size_t)s->width + (size_t)x]].contact++;
 
-    for (int i = 1; i <= groups; i++) {
-        if ((double)parts[i].pixels < piece_sq_in * s->per_in * s->per_in)
-            continue;
-        double contact_px = parts[i].contact / 4.0; /* the rim is about 4 px wide */
-        if (contact_px > table_contact_in * s->per_in)
-            continue;
-        photo_piece *piece = cut_out(s, label, i, &parts[i]);
-        piece->on_edge = parts[i].contact > 8;
-        if (!s->print.any && s->narrow != NULL)
-            add_own_lines(s, label, i, piece);
-        close_alone(s, piece);
-        respect_others(s, label, i, piece);
-        photo_piece_tidy(s, piece);
-        if (contact_px <= outside_contact_in * s->per_in)
-            g_ptr_array_add(pieces, piece);
-        else if (reaches_inside(s, rim, piece, contact_px))
-            g_ptr_array_add(long_on_edge, piece);
+    g_autofree int *large = g_new(int, groups + 1);
+    g_autofree photo_piece **made = g_new(photo_piece *, groups + 1);
+    int count = 0;
+    for (int i = 1; i <= groups; i++)
+        if ((double)parts[i].pixels >= piece_sq_in * s->per_in * s->per_in &&
+            contact_px(&parts[i]) <= table_contact_in * s->per_in)
+            large[count++] = i;
+    making job = { s, label, parts, large, made };
+    photo_parallel(count, make_piece, &job);
+
+    for (int k = 0; k < count; k++) {
+        double contact = contact_px(&parts[large[k]]);
+        if (contact <= outside_contact_in * s->per_in)
+            g_ptr_array_add(pieces, made[k]);
+        else if (reaches_inside(s, rim, made[k], contact))
+            g_ptr_array_add(long_on_edge, made[k]);
         else
-            photo_piece_free(piece);
+            photo_piece_free(made[k]);
     }
     photo_bits_free(rim);
     return pieces;

@@ -1,6 +1,7 @@
 #include "photo/plan.h"
 
 #include "base/error.h"
+#include "photo/memory-internal.h"
 
 #include <limits.h>
 #include <math.h>
@@ -238,8 +239,8 @@ photo_plan *photo_make_plan(const photo_picture *picture, const photo_pose *pose
     plan->card_count = pose->card_count;
     memcpy(plan->card, pose->card, sizeof plan->card);
     size_t pixels = (size_t)plan->width * (size_t)plan->height;
-    plan->rgb = g_new0(float, 3 * pixels + 1);
-    plan->covered = g_new0(uint8_t, pixels + 1);
+    plan->rgb = photo_memory_new0((3 * pixels + 1) * sizeof plan->rgb[0]);
+    plan->covered = photo_memory_new0(pixels + 1);
 
     warp job = { .picture = picture, .pose = pose, .watch = watch, .plan = plan };
     linear_table(job.linear);

@@ -1,6 +1,7 @@
 #include "photo/pieces-internal.h"
 
 #include "colour/signature.h"
+#include "photo/parallel-internal.h"
 
 #include <math.h>
 #include <string.h>
@@ -652,17 +653,27 @@ static void split_deep(const photo_surface *s, photo_piece *piece, int deep,
     split_deep(s, parts[1], deep - 1, into);
 }
 
+typedef struct splitting {
+    const photo_surface *surface;
+    GPtrArray *whole;
+    GPtrArray **parts; /* of each */
+} splitting;
+
+static void split_one(int i, void *data)
+{
+    const splitting *job = data;
+    job->parts[i] = g_ptr_array_new();
+    split_deep(job->surface, job->whole->pdata[i], DEEP, job->parts[i]);
+    job->whole->pdata[i] = NULL;
+}
+
 void photo_pieces_split(const photo_surface *surface, GPtrArray *pieces)
 {
     guint count = pieces->len;
-    for (guint i = 0; i < count; i++) {
-        photo_piece *piece = pieces->pdata[i];
-        pieces->pdata[i] = NULL;
-        split_deep(surface, piece, DEEP, pieces);
-    }
-    for (guint i = 0; i < count; i++) {
-        pieces->pdata[i] = pieces->pdata[pieces->len - 1];
-        pieces->pdata[pieces->len - 1] = NULL;
-        g_ptr_array_set_size(pieces, (int)pieces->len - 1);
-    }
+    g_autofree GPtrArray **parts = g_new(GPtrArray *, count + 1);
+    splitting job = { surface, pieces, parts };
+    photo_parallel((int)count, split_one, &job);
+    g_ptr_array_set_size(pieces, 0);
+    for (guint i = 0; i < count; i++)
+        g_ptr_array_extend_and_steal(pieces, parts[i]);
 }

@@ -1,5 +1,6 @@
 #include "photo/surface-internal.h"
 
+#include "photo/memory-internal.h"
 #include "photo/parallel-internal.h"
 
 #include <glib.h>
@@ -13,13 +14,14 @@ static const float near_l = 7, near_ab = 6;
 /* Light changes slowly from cell to cell, cloth at once. */
 static const float cell_step = 2, noise_steps = 3;
 
-static bool inside_quad(const photo_point quad[static 4], double x, double y, double grow)
+static bool inside_quad(const photo_point quad[static 4], const double side[static 4],
+                        double x, double y, double grow)
 {
     /* clockwise seen from above, table y up: inside lies to the right of each side */
     for (int i = 0; i < 4; i++) {
         photo_point a = quad[i], b = quad[(i + 1) % 4];
         double dx = b.x - a.x, dy = b.y - a.y;
-        double out = (dy * (a.x - x) + dx * (y - a.y)) / hypot(dx, dy);
+        double out = (dy * (a.x - x) + dx * (y - a.y)) / side[i];
         if (out > grow)
             return false;
     }
@@ -29,10 +31,12 @@ static bool inside_quad(const photo_point quad[static 4], double x, double y, do
 static void mark_card(const photo_plan *plan, const photo_card *card, double grow_in,
                       bool value, photo_bits *bits)
 {
-    double c0 = INFINITY, c1 = -INFINITY, r0 = INFINITY, r1 = -INFINITY;
+    double c0 = INFINITY, c1 = -INFINITY, r0 = INFINITY, r1 = -INFINITY, side[4];
     for (int i = 0; i < 4; i++) {
         double c, r;
-        photo_plan_from_table(plan, card->corners_in[i].x, card->corners_in[i].y, &c, &r);
+        photo_point a = card->corners_in[i], b = card->corners_in[(i + 1) % 4];
+        side[i] = hypot(b.x - a.x, b.y - a.y);
+        photo_plan_from_table(plan, a.x, a.y, &c, &r);
         c0 = fmin(c0, c), c1 = fmax(c1, c), r0 = fmin(r0, r), r1 = fmax(r1, r);
     }
     double grow = grow_in * plan->pixels_per_in;
@@ -42,7 +46,7 @@ static void mark_card(const photo_plan *plan, const photo_card *card, double gro
         for (int x = x0; x <= x1; x++) {
             double tx, ty;
             photo_plan_to_table(plan, x + 0.5, y + 0.5, &tx, &ty);
-            if (!inside_quad(card->corners_in, tx, ty, grow_in))
+            if (!inside_quad(card->corners_in, side, tx, ty, grow_in))
                 continue;
             uint64_t bit = (uint64_t)1 << (x & 63);
             if (value)
@@ -85,8 +89,8 @@ static photo_surface *new_of_size(int width, int height, int per_in)
     s->rows = (height + s->cell - 1) / s->cell;
     size_t pixels = (size_t)width * (size_t)height;
     size_t cells = (size_t)s->columns * (size_t)s->rows;
-    s->lab = g_new(float, pixels * 3);
-    s->distance = g_new0(float, pixels);
+    s->lab = photo_memory_new(pixels * 3 * sizeof s->lab[0]);
+    s->distance = photo_memory_new0(pixels * sizeof s->distance[0]);
     s->back = g_new0(float, cells * 3);
     s->noise = g_new0(float, cells);
     s->covered = photo_bits_new(width, height);
@@ -131,25 +135,36 @@ photo_surface *photo_surface_new(const photo_plan *plan)
     return s;
 }
 
+typedef struct halving {
+    const photo_surface *from;
+    photo_surface *s;
+} halving;
+
+static void halve_row(int y, void *data)
+{
+    const halving *job = data;
+    const photo_surface *from = job->from, *s = job->s;
+    float *out = s->lab + (size_t)y * (size_t)s->width * 3;
+    for (int x = 0; x < s->width; x++) {
+        const float *up = lab_at(from, 2 * x, 2 * y);
+        const float *low = lab_at(from, 2 * x, 2 * y + 1);
+        for (int k = 0; k < 3; k++)
+            out[3 * x + k] = (up[k] + up[3 + k] + low[k] + low[3 + k]) / 4;
+        if (photo_bits_get(from->usable, 2 * x, 2 * y) &&
+            photo_bits_get(from->usable, 2 * x + 1, 2 * y + 1))
+            photo_bits_set(s->usable, x, y);
+        if (photo_bits_get(from->covered, 2 * x, 2 * y))
+            photo_bits_set(s->covered, x, y);
+    }
+}
+
 photo_surface *photo_surface_halved(const photo_surface *surface)
 {
-    const photo_surface *from = surface;
-    photo_surface *s = new_of_size(from->width / 2, from->height / 2, from->per_in / 2);
+    photo_surface *s =
+        new_of_size(surface->width / 2, surface->height / 2, surface->per_in / 2);
     s->usable = photo_bits_new(s->width, s->height);
-    for (int y = 0; y < s->height; y++) {
-        float *out = s->lab + (size_t)y * (size_t)s->width * 3;
-        for (int x = 0; x < s->width; x++) {
-            const float *up = lab_at(from, 2 * x, 2 * y);
-            const float *low = lab_at(from, 2 * x, 2 * y + 1);
-            for (int k = 0; k < 3; k++)
-                out[3 * x + k] = (up[k] + up[3 + k] + low[k] + low[3 + k]) / 4;
-            if (photo_bits_get(from->usable, 2 * x, 2 * y) &&
-                photo_bits_get(from->usable, 2 * x + 1, 2 * y + 1))
-                photo_bits_set(s->usable, x, y);
-            if (photo_bits_get(from->covered, 2 * x, 2 * y))
-                photo_bits_set(s->covered, x, y);
-        }
-    }
+    halving job = { surface, s };
+    photo_parallel(s->height, halve_row, &job);
     return s;
 }
 
@@ -180,12 +195,14 @@ static bool mode_colour(const photo_surface *s, const photo_bits *where,
 {
     enum { L = 26, AB = 65 };
     g_autofree uint32_t *count = g_new0(uint32_t, L * AB * AB);
+    g_autoptr(GArray) seen = g_array_new(FALSE, FALSE, 3 * sizeof(float));
     int best = -1;
     for (int y = 0; y < s->height; y += 2) {
         for (int x = 0; x < s->width; x += 2) {
             if (!photo_bits_get(where, x, y))
                 continue;
             const float *c = lab_at(s, x, y);
+            g_array_append_vals(seen, c, 1);
             int l = CLAMP((int)(c[0] / 4), 0, L - 1);
             int a = CLAMP((int)(c[1] / 4 + 32), 0, AB - 1);
             int b = CLAMP((int)(c[2] / 4 + 32), 0, AB - 1);
@@ -202,15 +219,13 @@ static bool mode_colour(const photo_surface *s, const photo_bits *where,
     mode[2] = (float)(best % AB - 32) * 4 + 2;
     for (int round = 0; round < 4; round++) {
         double sum[3] = { 0 }, n = 0;
-        for (int y = 0; y < s->height; y += 2) {
-            for (int x = 0; x < s->width; x += 2) {
-                if (!photo_bits_get(where, x, y) || !near_to(lab_at(s, x, y), mode))
-                    continue;
-                const float *c = lab_at(s, x, y);
-                for (int i = 0; i < 3; i++)
-                    sum[i] += c[i];
-                n++;
-            }
+        for (guint k = 0; k < seen->len; k++) {
+            const float *c = (const float *)(const void *)seen->data + 3 * (gsize)k;
+            if (!near_to(c, mode))
+                continue;
+            for (int i = 0; i < 3; i++)
+                sum[i] += c[i];
+            n++;
         }
         if (!(n > 0))
             break;
@@ -251,7 +266,8 @@ typedef struct growth {
     photo_surface *s;
     const photo_bits *covered; /* or NULL */
     uint8_t *state;            /* a cell: 0 unknown, 1 bare */
-    float *value[3];           /* room for a cell's pixels */
+    uint8_t *next;             /* the same after this wave */
+    uint8_t *stale;            /* whether what its neighbours say may have changed */
     float bound;               /* how far a cell may be from what its neighbours say */
 } growth;
 
@@ -263,11 +279,14 @@ static float apart(const float a[static 3], const float b[static 3])
 
 /* The median colour of a cell's pixels that are near to what is expected, and their
  * share of the usable ones. */
-static double cell_near(growth *g, int column, int row, const float expected[static 3],
-                        float found[static 3])
+static double cell_near(const growth *g, int column, int row,
+                        const float expected[static 3], float found[static 3])
 {
-    photo_surface *s = g->s;
+    enum { MOST = 16 * 16 }; /* every other pixel of every other row */
+    const photo_surface *s = g->s;
+    float value[3][MOST];
     int usable = 0, n = 0;
+    g_assert((s->cell + 1) / 2 * ((s->cell + 1) / 2) <= MOST);
     int x1 = MIN((column + 1) * s->cell, s->width),
         y1 = MIN((row + 1) * s->cell, s->height);
     for (int y = row * s->cell; y < y1; y += 2) {
@@ -281,29 +300,30 @@ static double cell_near(growth *g, int column, int row, const float expected[sta
             if (!near_to(c, expected))
                 continue;
             for (int i = 0; i < 3; i++)
-                g->value[i][n] = c[i];
+                value[i][n] = c[i];
             n++;
         }
     }
     if (n < 8)
         return 0;
     for (int i = 0; i < 3; i++)
-        found[i] = photo_quantile(n, g->value[i], 0.5);
+        found[i] = photo_quantile(n, value[i], 0.5);
     return (double)n / usable;
 }
+
+enum { LOOK = 3 }; /* cells that a cell looks around itself */
 
 /* What a cell's neighbours say of it: a plane through those within three cells, near ones
  * weighing more, its slopes drawn towards none where little is known. */
 static bool expected_at(const growth *g, int column, int row, float out[static 3])
 {
-    enum { REACH = 3 };
     static const double caution = 0.15;
     const photo_surface *s = g->s;
     double w = 0, x = 0, y = 0, xx = 0, xy = 0, yy = 0;
     double v[3] = { 0 }, vx[3] = { 0 }, vy[3] = { 0 };
     bool touches = false;
-    for (int dy = -REACH; dy <= REACH; dy++) {
-        for (int dx = -REACH; dx <= REACH; dx++) {
+    for (int dy = -LOOK; dy <= LOOK; dy++) {
+        for (int dx = -LOOK; dx <= LOOK; dx++) {
             int c = column + dx, r = row + dy;
             if (c < 0 || r < 0 || c >= s->columns || r >= s->rows ||
                 (dx == 0 && dy == 0) || g->state[r * s->columns + c] != 1)
@@ -349,28 +369,35 @@ static void span_unknown(photo_surface *s, const uint8_t *state,
             sum[k] += s->back[3 * i + k];
         n++;
     }
-    for (int i = 0; i < cells; i++)
-        for (int k = 0; k < 3 && state[i] != 1; k++)
-            s->back[3 * i + k] = n > 0 ? (float)(sum[k] / n) : likely[k];
+    typedef struct spanned {
+        float *at;
+        const float *near[4];
+    } spanned;
+    g_autofree spanned *unknown = g_new(spanned, cells + 1);
+    int count = 0;
+    for (int i = 0; i < cells; i++) {
+        if (state[i] == 1)
+            continue;
+        int r = i / s->columns, c = i % s->columns, line = 3 * s->columns;
+        float *at = s->back + 3 * i;
+        for (int k = 0; k < 3; k++)
+            at[k] = n > 0 ? (float)(sum[k] / n) : likely[k];
+        unknown[count++] =
+            (spanned){ at,
+                       { c > 0 ? at - 3 : at, c + 1 < s->columns ? at + 3 : at,
+                         r > 0 ? at - line : at, r + 1 < s->rows ? at + line : at } };
+    }
     for (int round = 0; round < 300; round++) {
         float most = 0;
-        for (int r = 0; r < s->rows; r++) {
-            for (int c = 0; c < s->columns; c++) {
-                int at = r * s->columns + c;
-                if (state[at] == 1)
-                    continue;
-                const int near[4] = { c > 0 ? at - 1 : at,
-                                      c + 1 < s->columns ? at + 1 : at,
-                                      r > 0 ? at - s->columns : at,
-                                      r + 1 < s->rows ? at + s->columns : at };
-                for (int k = 0; k < 3; k++) {
-                    float mean = 0;
-                    for (int i = 0; i < 4; i++)
-                        mean += s->back[3 * near[i] + k] / 4;
-                    float step = 1.6f * (mean - s->back[3 * at + k]);
-                    s->back[3 * at + k] += step;
-                    most = fmaxf(most, fabsf(step));
-                }
+        for (int i = 0; i < count; i++) {
+            const spanned *u = &unknown[i];
+            for (int k = 0; k < 3; k++) {
+                float mean = 0;
+                for (int j = 0; j < 4; j++)
+                    mean += u->near[j][k] / 4;
+                float step = 1.6f * (mean - u->at[k]), size = fabsf(step);
+                u->at[k] += step;
+                most = size > most ? size : most;
             }
         }
         if (most < 0.01f)
@@ -427,8 +454,9 @@ static void measure_row(int y, void *data)
 
     float *out = s->distance + (size_t)y * (size_t)s->width;
     const float *lab = lab_at(s, 0, y);
+    const uint64_t *usable = photo_bits_row(s->usable, y);
     for (int x = 0; x < s->width; x++) {
-        if (!photo_bits_get(s->usable, x, y)) {
+        if ((usable[x >> 6] >> (x & 63) & 1) == 0) {
             out[x] = 0;
             continue;
         }
@@ -443,38 +471,100 @@ static void measure_row(int y, void *data)
     }
 }
 
-/* How far bare pixels are from the model, per cell: the median over a window of 3 x 3
- * cells of the distances under a bound that no bare surface exceeds. */
-static void measure_noise(photo_surface *s, const photo_bits *covered)
+typedef struct listening {
+    photo_surface *s;
+    const photo_bits *covered; /* or NULL */
+} listening;
+
+/* How far bare pixels are from the model, for a row of cells: the median over a window of
+ * 3 x 3 cells of the distances under a bound that no bare surface exceeds. Below zero
+ * where hardly any is seen. */
+static void measure_noise_row(int r, void *data)
 {
+    const listening *job = data;
+    photo_surface *s = job->s;
     int most = 9 * (s->cell / 3 + 1) * (s->cell / 3 + 1);
     g_autofree float *v = g_new(float, most);
-    double all = 0;
-    int known = 0;
-    for (int r = 0; r < s->rows; r++) {
-        for (int c = 0; c < s->columns; c++) {
-            int n = 0;
-            int x0 = MAX(0, (c - 1) * s->cell), x1 = MIN(s->width, (c + 2) * s->cell);
-            int y0 = MAX(0, (r - 1) * s->cell), y1 = MIN(s->height, (r + 2) * s->cell);
-            for (int y = y0; y < y1; y += 3) {
-                for (int x = x0; x < x1 && n < most; x += 3) {
-                    float d = s->distance[(size_t)y * (size_t)s->width + (size_t)x];
-                    if (d > 0 && d < 10 &&
-                        (covered == NULL || !photo_bits_get(covered, x, y)))
-                        v[n++] = d;
-                }
-            }
-            float *out = &s->noise[r * s->columns + c];
-            *out = n >= 40 ? photo_quantile(n, v, 0.5) : 0;
-            if (n >= 40) {
-                all += *out;
-                known++;
+    for (int c = 0; c < s->columns; c++) {
+        int n = 0;
+        int x0 = MAX(0, (c - 1) * s->cell), x1 = MIN(s->width, (c + 2) * s->cell);
+        int y0 = MAX(0, (r - 1) * s->cell), y1 = MIN(s->height, (r + 2) * s->cell);
+        for (int y = y0; y < y1; y += 3) {
+            for (int x = x0; x < x1 && n < most; x += 3) {
+                float d = s->distance[(size_t)y * (size_t)s->width + (size_t)x];
+                if (d > 0 && d < 10 &&
+                    (job->covered == NULL || !photo_bits_get(job->covered, x, y)))
+                    v[n++] = d;
             }
         }
+        s->noise[r * s->columns + c] = n >= 40 ? photo_quantile(n, v, 0.5) : -1;
     }
-    for (int i = 0; i < s->columns * s->rows; i++)
+}
+
+/* The same for all cells; where nothing is seen it is as in the others. */
+static void measure_noise(photo_surface *s, const photo_bits *covered)
+{
+    listening job = { s, covered };
+    photo_parallel(s->rows, measure_noise_row, &job);
+    double all = 0;
+    int known = 0, cells = s->columns * s->rows;
+    for (int i = 0; i < cells; i++)
+        if (s->noise[i] >= 0) {
+            all += s->noise[i];
+            known++;
+        }
+    for (int i = 0; i < cells; i++)
         if (!(s->noise[i] > 0))
             s->noise[i] = known > 0 ? (float)(all / known) : 2;
+}
+
+/* One wave of growth over a row of cells. Only cells that were bare before are read, and
+ * only others are written. */
+static void grow_row(int r, const growth *g)
+{
+    const photo_surface *s = g->s;
+    for (int c = 0; c < s->columns; c++) {
+        int at = r * s->columns + c;
+        float expected[3], found[3];
+        if (g->state[at] == 1 || !g->stale[at] || !expected_at(g, c, r, expected) ||
+            cell_near(g, c, r, expected, found) < 0.2 ||
+            apart(found, expected) > g->bound)
+            continue;
+        memcpy(s->back + 3 * at, found, sizeof found);
+        g->next[at] = 1;
+    }
+}
+
+/* Marks the cells that look at one which the last wave has laid bare. FALSE when there
+ * was none. */
+static bool mark_stale(growth *g)
+{
+    int columns = g->s->columns, rows = g->s->rows;
+    bool moved = false;
+    memset(g->stale, 0, (size_t)columns * (size_t)rows);
+    for (int r = 0; r < rows; r++)
+        for (int c = 0; c < columns; c++) {
+            if (g->next[r * columns + c] == g->state[r * columns + c])
+                continue;
+            moved = true;
+            int from = MAX(0, c - LOOK), to = MIN(columns, c + LOOK + 1);
+            for (int y = MAX(0, r - LOOK); y < MIN(rows, r + LOOK + 1); y++)
+                memset(g->stale + y * columns + from, 1, (size_t)(to - from));
+        }
+    return moved;
+}
+
+/* In waves, so that each cell is asked when it has as many neighbours as it can. */
+static void grow_in_waves(growth *g)
+{
+    size_t cells = (size_t)g->s->columns * (size_t)g->s->rows;
+    memcpy(g->next, g->state, cells);
+    memset(g->stale, 1, cells);
+    do {
+        memcpy(g->state, g->next, cells);
+        for (int r = 0; r < g->s->rows; r++)
+            grow_row(r, g);
+    } while (mark_stale(g));
 }
 
 void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
@@ -483,9 +573,11 @@ void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
     photo_surface *s = surface;
     int cells = s->columns * s->rows;
     g_autofree uint8_t *state = g_new0(uint8_t, cells);
-    growth g = { .s = s, .covered = covered, .state = state };
-    for (int i = 0; i < 3; i++)
-        g.value[i] = g_new(float, (s->cell / 2 + 1) * (s->cell / 2 + 1));
+    g_autofree uint8_t *next = g_new(uint8_t, cells);
+    g_autofree uint8_t *stale = g_new(uint8_t, cells);
+    growth g = {
+        .s = s, .covered = covered, .state = state, .next = next, .stale = stale
+    };
 
     /* What lies close round the cards is most likely bare. */
     photo_bits *ring = photo_bits_new(s->width, s->height);
@@ -531,29 +623,7 @@ void photo_surface_learn(photo_surface *surface, const photo_plan *plan,
     }
     g.bound = fmaxf(cell_step, known > 0 ? noise_steps * (float)(restless / known) : 0);
 
-    /* In waves, so that each cell is asked when it has as many neighbours as it can. */
-    g_autofree uint8_t *next = g_new(uint8_t, cells);
-    for (bool moved = true; moved;) {
-        moved = false;
-        memcpy(next, state, (size_t)cells);
-        for (int r = 0; r < s->rows; r++) {
-            for (int c = 0; c < s->columns; c++) {
-                int at = r * s->columns + c;
-                float expected[3], found[3];
-                if (state[at] == 1 || !expected_at(&g, c, r, expected) ||
-                    cell_near(&g, c, r, expected, found) < 0.2 ||
-                    apart(found, expected) > g.bound)
-                    continue;
-                memcpy(s->back + 3 * at, found, sizeof found);
-                next[at] = 1;
-                moved = true;
-            }
-        }
-        memcpy(state, next, (size_t)cells);
-    }
-    for (int i = 0; i < 3; i++)
-        g_free(g.value[i]);
-
+    grow_in_waves(&g);
     span_unknown(s, state, mode);
     photo_parallel(s->height, measure_row, s);
     measure_noise(s, covered);

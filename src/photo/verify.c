@@ -2,6 +2,7 @@
 
 #include "colour/signature.h"
 #include "photo/find.h"
+#include "photo/parallel-internal.h"
 
 #include <math.h>
 #include <string.h>
@@ -254,12 +255,12 @@ static double gap_between(const photo_ring *one, const photo_ring *other)
 static bool like_blade(const photo_surface *s, const photo_piece *piece)
 {
     const double blade_share = 0.4; /* where the handle hides half of it, 0.46 */
-    colour_signature signature = colours_of(s, piece);
-    if (piece->ring_count == 0 || piece->ring[0].count < 12 || signature.count == 0)
+    if (piece->ring_count == 0 || piece->ring[0].count < 12 ||
+        share_on_blade(&piece->ring[0], s->per_in) <= blade_share)
         return false;
+    colour_signature signature = colours_of(s, piece);
     colour_lab mean = colour_signature_mean(&signature);
-    return colour_chroma(&mean) < 8 &&
-           share_on_blade(&piece->ring[0], s->per_in) > blade_share;
+    return signature.count > 0 && colour_chroma(&mean) < 8;
 }
 
 /* Rotary cutters come apart into a blade and a plain handle of another colour. */
@@ -311,31 +312,50 @@ static void doubt_things(const photo_surface *s, photo_piece *piece)
         doubt(piece, PHOTO_DOUBT_TOOL, 0.4);
 }
 
+/* Judges one piece; FALSE when it is none. */
+static bool passes(const photo_surface *surface, photo_piece *piece)
+{
+    double px2 = (double)surface->per_in * surface->per_in;
+    judge(surface, piece);
+    bool small =
+        piece->ring_count > 0 && photo_ring_area(&piece->ring[0]) < small_sq_in * px2;
+    bool faint = piece->edge < good_edge || piece->contrast < faint_contrast;
+    if (piece->ring_count == 0 || piece->edge < real_edge || (small && faint))
+        return false;
+    if (faint)
+        doubt(piece, PHOTO_DOUBT_FAINT, 0.6);
+    if (piece->ragged > ragged_share)
+        doubt(piece, PHOTO_DOUBT_RAGGED, 0.7);
+    if (small)
+        doubt(piece, PHOTO_DOUBT_SMALL, 0.6);
+    if (piece->on_edge)
+        doubt(piece, PHOTO_DOUBT_EDGE, 0.7);
+    if (photo_piece_like_pile(piece, surface->per_in))
+        doubt(piece, PHOTO_DOUBT_PILE, 0.6);
+    doubt_things(surface, piece);
+    return true;
+}
+
+typedef struct verifying {
+    const photo_surface *surface;
+    GPtrArray *pieces;
+    bool *passed;
+} verifying;
+
+static void verify_one(int i, void *data)
+{
+    const verifying *job = data;
+    job->passed[i] = passes(job->surface, job->pieces->pdata[i]);
+}
+
 void photo_pieces_verify(const photo_surface *surface, GPtrArray *pieces,
                          GPtrArray *rejects)
 {
-    double px2 = (double)surface->per_in * surface->per_in;
-    for (guint i = pieces->len; i-- > 0;) {
-        photo_piece *piece = pieces->pdata[i];
-        judge(surface, piece);
-        bool small =
-            piece->ring_count > 0 && photo_ring_area(&piece->ring[0]) < small_sq_in * px2;
-        bool faint = piece->edge < good_edge || piece->contrast < faint_contrast;
-        if (piece->ring_count == 0 || piece->edge < real_edge || (small && faint)) {
+    g_autofree bool *passed = g_new(bool, pieces->len + 1);
+    verifying job = { surface, pieces, passed };
+    photo_parallel((int)pieces->len, verify_one, &job);
+    for (guint i = pieces->len; i-- > 0;)
+        if (!passed[i])
             g_ptr_array_add(rejects, g_ptr_array_steal_index(pieces, i));
-            continue;
-        }
-        if (faint)
-            doubt(piece, PHOTO_DOUBT_FAINT, 0.6);
-        if (piece->ragged > ragged_share)
-            doubt(piece, PHOTO_DOUBT_RAGGED, 0.7);
-        if (small)
-            doubt(piece, PHOTO_DOUBT_SMALL, 0.6);
-        if (piece->on_edge)
-            doubt(piece, PHOTO_DOUBT_EDGE, 0.7);
-        if (photo_piece_like_pile(piece, surface->per_in))
-            doubt(piece, PHOTO_DOUBT_PILE, 0.6);
-        doubt_things(surface, piece);
-    }
     doubt_cutters(surface, pieces);
 }

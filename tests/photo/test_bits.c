@@ -141,12 +141,35 @@ static void parts_are_those_that_a_flood_finds(void **state)
     }
 }
 
+/* Every set pixel of a row is met once, from left to right, by the definition. */
+static void a_row_is_walked_by_its_set_pixels(void **state)
+{
+    (void)state;
+    motley_random random;
+    motley_random_seed(&random, 4);
+    static const int widths[] = { 1, 63, 64, 65, 200 };
+    for (size_t i = 0; i < G_N_ELEMENTS(widths); i++)
+        for (uint32_t of_ten = 0; of_ten <= 10; of_ten += 2) {
+            photo_bits *mask = any_mask(&random, widths[i], 3, of_ten);
+            int next = photo_bits_next(mask, 0, 1);
+            for (int x = 0; x < widths[i]; x++) {
+                if (!photo_bits_get(mask, x, 1))
+                    continue;
+                assert_int_equal(next, x);
+                next = photo_bits_next(mask, x + 1, 1);
+            }
+            assert_int_equal(next, widths[i]);
+            photo_bits_free(mask);
+        }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(discs_grow_and_shrink_as_defined),
         cmocka_unit_test(openings_and_closings_keep_their_laws),
         cmocka_unit_test(parts_are_those_that_a_flood_finds),
+        cmocka_unit_test(a_row_is_walked_by_its_set_pixels),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
