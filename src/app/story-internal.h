@@ -6,7 +6,7 @@
 #include "sheet-internal.h"
 #include "wall-internal.h"
 
-#include "draw/scene.h"
+#include "draw/block.h"
 
 /** Zeroed it is empty; free with app_story_clear(). */
 typedef struct app_story {
@@ -33,10 +33,13 @@ typedef struct app_story_shown {
     int64_t fabric;
 } app_story_shown;
 
-/** Draws the map of the quilt's places, each patch in the colour of its fabric. On point
- * blocks stand upright, as bricks. Returns its height. */
+/** Draws the quilt as it is sewn, each patch in the colour of its fabric; what is not
+ * sewn yet, or not meant, is pale. Returns its height. */
 length app_story_draw(const app_story *self, const app_story_shown *shown,
                       draw_scene *scene, length left, length top, length width);
+
+/** How wide the map is drawn where there is so much room. */
+length app_story_width_within(const app_story *self, length wide, length high);
 
 /** The looks of the wall, those with most patches first; free with g_free(). */
 int *app_story_by_patches(const app_story *self);

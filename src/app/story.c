@@ -1,7 +1,5 @@
-#include "shares-internal.h"
 #include "story-internal.h"
 
-#include "draw/block.h"
 #include "photo/load.h"
 #include "shares-internal.h"
 #include "store/basket.h"
@@ -186,48 +184,70 @@ static void palette_clear(palette *self)
     g_free(self->pale);
     g_free(self->patches);
 }
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(palette, palette_clear)
 
-static void paint_block(const app_story *self, const app_story_shown *shown,
-                        const palette *colours, int b, const quilt_block *block)
+/* What a map is painted from while it is drawn. */
+typedef struct map_painter {
+    const app_story *story;
+    const app_story_shown *shown;
+    palette colours;
+} map_painter;
+
+/* A role's cloth in full where it is meant and has been sewn. */
+static const draw_fabric *role_fabric(const map_painter *self, int role, bool sewn)
 {
+    const app_story_shown *shown = self->shown;
     bool all = !shown->by_source && !shown->by_fabric;
-    const int16_t *fabric = b < 0 ? NULL : app_wall_fabrics(&self->wall, b);
-    for (int half = 0; half < halves_of(self); half++) {
+    bool meant = all || (shown->by_fabric &&
+                         shown->fabric == self->story->chosen.look[role].fabric);
+    return sewn && meant ? &self->colours.role[role] : &self->colours.pale_role[role];
+}
+
+static const draw_fabric *const *paint_block(void *data, int place, int *turn)
+{
+    map_painter *self = data;
+    const app_wall *wall = &self->story->wall;
+    const quilt_block *block =
+        app_laid_block(&wall->laid, wall->laid.layout.places[place].kind);
+    int b = wall->at[place];
+    const int16_t *fabric = b < 0 ? NULL : app_wall_fabrics(wall, b);
+    for (int half = 0; half < halves_of(self->story); half++) {
         const quilt_patch *patch = &block->patches[half / 2];
         int role = patch->role[patch->split == QUILT_WHOLE ? 0 : half % 2];
         int look = fabric == NULL ? -1 : fabric[half];
         if (look < 0)
-            colours->patches[half] =
-                all && b >= 0 ? &colours->role[role] : &colours->pale_role[role];
+            self->colours.patches[half] = role_fabric(self, role, b >= 0);
         else
-            colours->patches[half] = is_shown(self, shown, self->wall.block[b].id,
-                                              self->wall.looks[look].fabric)
-                                         ? &colours->full[look]
-                                         : &colours->pale[look];
+            self->colours.patches[half] =
+                is_shown(self->story, self->shown, wall->block[b].id,
+                         wall->looks[look].fabric)
+                    ? &self->colours.full[look]
+                    : &self->colours.pale[look];
     }
+    if (b >= 0)
+        *turn = wall->block[b].turn;
+    return self->colours.patches;
 }
 
 length app_story_draw(const app_story *self, const app_story_shown *shown,
                       draw_scene *scene, length left, length top, length width)
 {
-    const quilt_layout *layout = &self->wall.laid.layout;
-    length cell = width / layout->across;
-    g_auto(palette) colours = palette_of(self);
-    for (int row = 0, place = 0; row < layout->rows; row++) {
-        int count;
-        const quilt_place *places = quilt_layout_row(layout, row, &count);
-        length in = count < layout->across ? cell / 2 : 0;
-        for (int col = 0; col < count; col++, place++) {
-            int b = self->wall.at[place];
-            const quilt_block *block = app_laid_block(&self->wall.laid, places[col].kind);
-            int turn = b < 0 ? places[col].turn : self->wall.block[b].turn;
-            paint_block(self, shown, &colours, b, block);
-            draw_block(scene, block, colours.patches, left + in + col * cell,
-                       top + row * cell, cell, turn);
-        }
-    }
-    return layout->rows * cell;
+    const app_laid *laid = &self->wall.laid;
+    map_painter painter = { self, shown, palette_of(self) };
+    draw_cloth cloth = { .block = paint_block, .data = &painter };
+    bool together = app_story_places_filled(self) == laid->layout.count;
+    for (int role = 0; role < QUILT_ROLES; role++)
+        cloth.role[role] = role_fabric(&painter, role, together);
+    length height = draw_quilt(scene, &laid->design, &laid->layout, &laid->frame,
+                               &laid->sizes, &cloth, left, top, width);
+    draw_scene_rect(scene, &DRAW_STROKE(DRAW_LINE, 0), left, top, width, height);
+    palette_clear(&painter.colours);
+    return height;
+}
+
+length app_story_width_within(const app_story *self, length wide, length high)
+{
+    quilt_extent size = self->wall.laid.sizes.finished;
+    return MIN(wide, (length)((double)high * size.width / size.height));
 }
 
 static gboolean shown_requested(app *self, const app_call *call, const app_story *story,
@@ -263,10 +283,8 @@ draw_scene *app_story_picture(app *self, const app_call *call, GError **error)
     if (!app_story_requested(self, call, &story, error) ||
         !shown_requested(self, call, &story, &shown, error))
         return NULL;
-    const quilt_layout *layout = &story.wall.laid.layout;
-    length cell = width / layout->across;
     draw_scene *scene = draw_scene_new(story.wall.quilt.name);
-    draw_scene_add_page(scene, layout->across * cell, layout->rows * cell);
+    draw_scene_add_page(scene, width, draw_quilt_height(&story.wall.laid.sizes, width));
     app_story_draw(&story, &shown, scene, 0, 0, width);
     return scene;
 }

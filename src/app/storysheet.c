@@ -96,21 +96,21 @@ static void draw_source_map(draw_flow *flow, const app_story *self,
 /* Where what came from each source lies, the sources with most squares first. */
 static void draw_source_maps(draw_flow *flow, const app_story *self)
 {
-    const quilt_layout *layout = &self->wall.laid.layout;
     guint maps = MIN(self->shares->len, (guint)MAPS_ON_SHEET);
     if (self->wall.blocks == 0 || maps < 2)
         return;
     length room = flow->frame.right - flow->frame.left;
     length across = (room - (MAPS_ACROSS - 1) * MAP_GAP) / MAPS_ACROSS;
-    length cell = MIN(across / layout->across, 80 * LENGTH_MM / layout->rows);
-    length height = DRAW_PT(13) + cell * layout->rows + MAP_GAP;
+    length wide = app_story_width_within(self, across, 80 * LENGTH_MM);
+    length height =
+        DRAW_PT(13) + draw_quilt_height(&self->wall.laid.sizes, wide) + MAP_GAP;
     draw_flow_heading(flow, "Where each source lies", height);
     for (guint i = 0; i < maps; i++) {
         if (i % MAPS_ACROSS == 0)
             draw_flow_room(flow, height);
         draw_source_map(flow, self, &g_array_index(self->shares, store_share, i),
                         flow->frame.left + (length)(i % MAPS_ACROSS) * (across + MAP_GAP),
-                        cell * layout->across);
+                        wide);
         if (i % MAPS_ACROSS == MAPS_ACROSS - 1 || i == maps - 1)
             flow->y += height;
     }
@@ -140,11 +140,9 @@ static void tell_fabrics(draw_flow *flow, const app_story *self)
 /* The map as wide as the page, or as high as leaves room for the facts. */
 static void draw_whole_map(draw_flow *flow, const app_story *self)
 {
-    const quilt_layout *layout = &self->wall.laid.layout;
     const app_story_shown all = { 0 };
     length room = flow->frame.right - flow->frame.left;
-    length cell = MIN(room / layout->across, 120 * LENGTH_MM / layout->rows);
-    length width = cell * layout->across;
+    length width = app_story_width_within(self, room, 120 * LENGTH_MM);
     flow->y += app_story_draw(self, &all, flow->scene,
                               flow->frame.left + (room - width) / 2, flow->y, width) +
                5 * LENGTH_MM;

@@ -133,8 +133,6 @@ static gboolean draw_finished(app *self, draw_flow *flow, const json_t *names,
             break;
         if (!app_story_requested(self, &call, &story, error))
             return FALSE;
-        const quilt_layout *layout = &story.wall.laid.layout;
-        length cell = MIN(across / layout->across, 70 * LENGTH_MM / layout->rows);
         if (i % QUILTS_ACROSS == 0) {
             flow->y += lowest;
             lowest = 0;
@@ -143,8 +141,9 @@ static gboolean draw_finished(app *self, draw_flow *flow, const json_t *names,
         length left = flow->frame.left + (length)(i % QUILTS_ACROSS) * (across + GAP);
         g_autofree char *fitted = draw_text_fit(&text, json_string_value(name), across);
         draw_scene_text(flow->scene, &text, left, flow->y + DRAW_PT(10), fitted);
-        length high = app_story_draw(&story, &all, flow->scene, left,
-                                     flow->y + DRAW_PT(14), cell * layout->across);
+        length high =
+            app_story_draw(&story, &all, flow->scene, left, flow->y + DRAW_PT(14),
+                           app_story_width_within(&story, across, 70 * LENGTH_MM));
         lowest = MAX(lowest, high + DRAW_PT(14) + GAP);
     }
     flow->y += lowest;

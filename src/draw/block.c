@@ -140,53 +140,15 @@ typedef struct design_painter {
     const quilt_design *design;
     const quilt_layout *layout;
     const quilt_frame *frame;
-    const draw_cloths *cloths;
-    motley_random random;
+    const draw_cloth *cloth;
     double scale; /* drawing units to one of cloth */
-    const draw_fabric *used[2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX];
 } design_painter;
-
-static const draw_fabric *choose(design_painter *self, quilt_role role,
-                                 const draw_fabric *left, const draw_fabric *above)
-{
-    int count = self->cloths->count[role];
-    if (count == 0)
-        return NULL;
-    const draw_fabric *fabric = NULL;
-    for (int tries = 0; tries < 8; tries++) {
-        fabric =
-            &self->cloths
-                 ->fabrics[role][motley_random_below(&self->random, (uint32_t)count)];
-        if (fabric != left && fabric != above)
-            break;
-    }
-    return fabric;
-}
-
-/* Neighbours are looked at within the block: across its edges like fabrics may meet, as
- * they may where nobody arranged them. */
-static void fill_block(design_painter *self, const quilt_block *block)
-{
-    int n = block->side;
-    for (int i = 0; i < n * n; i++) {
-        const draw_fabric *left = i % n > 0 ? self->used[2 * (i - 1)] : NULL;
-        const draw_fabric *above = i >= n ? self->used[2 * (i - n)] : NULL;
-        for (int half = 0; half < 2; half++)
-            self->used[2 * i + half] =
-                choose(self, block->patches[i].role[half], left, above);
-    }
-}
-
-static const draw_fabric *strip_fabric(const design_painter *self, quilt_role role)
-{
-    return self->cloths->count[role] == 0 ? NULL : &self->cloths->fabrics[role][0];
-}
 
 static void draw_area(design_painter *self, quilt_role role, double x, double y, double w,
                       double h)
 {
     square_frame f = { x, y, w, 0, 0, h };
-    draw_piece(self->scene, strip_fabric(self, role), role, 0, 4,
+    draw_piece(self->scene, self->cloth->role[role], role, 0, 4,
                (draw_point[]){ at(&f, 0, 0), at(&f, 1, 0), at(&f, 1, 1), at(&f, 0, 1) });
 }
 
@@ -195,9 +157,11 @@ static void draw_placed(design_painter *self, const quilt_place *place,
 {
     const quilt_kinds *kinds = &self->layout->kinds;
     const quilt_block *block = &self->design->blocks[kinds->kinds[place->kind].block];
-    square_frame frame = turned(upright, place->turn);
-    fill_block(self, block);
-    draw_patches(self->scene, block, self->used, &frame);
+    int turn = place->turn;
+    const draw_fabric *const *fabrics =
+        self->cloth->block(self->cloth->data, (int)(place - self->layout->places), &turn);
+    square_frame frame = turned(upright, turn);
+    draw_patches(self->scene, block, fabrics, &frame);
 }
 
 /* Sashes are one area under the blocks, with a cornerstone wherever two of them meet. */
@@ -233,7 +197,7 @@ static void draw_diamond(design_painter *self, quilt_role role, double x, double
                          double half)
 {
     square_frame f = { x, y - half, half, half, -half, half };
-    draw_piece(self->scene, strip_fabric(self, role), role, 0, 4,
+    draw_piece(self->scene, self->cloth->role[role], role, 0, 4,
                (draw_point[]){ at(&f, 0, 0), at(&f, 1, 0), at(&f, 1, 1), at(&f, 0, 1) });
 }
 
@@ -291,9 +255,93 @@ static void draw_border(design_painter *self, const quilt_frame_border *border, 
                          at(&all, s, 1 - t) };
     for (int i = 0; i < 4; i++) {
         int next = (i + 1) % 4;
-        draw_piece(self->scene, strip_fabric(self, border->role), border->role, 0, 4,
+        draw_piece(self->scene, self->cloth->role[border->role], border->role, 0, 4,
                    (draw_point[]){ out[i], out[next], in[next], in[i] });
     }
+}
+
+length draw_quilt_height(const quilt_sizes *sizes, length width)
+{
+    return MAX(
+        (length)lround((double)sizes->finished.height * width / sizes->finished.width),
+        1);
+}
+
+length draw_quilt(draw_scene *scene, const quilt_design *design,
+                  const quilt_layout *layout, const quilt_frame *frame,
+                  const quilt_sizes *sizes, const draw_cloth *cloth, length left,
+                  length top, length width)
+{
+    design_painter self = {
+        .scene = scene,
+        .design = design,
+        .layout = layout,
+        .frame = frame,
+        .cloth = cloth,
+        .scale = (double)width / sizes->finished.width,
+    };
+    double w = width, h = sizes->finished.height * self.scale, x = left, y = top;
+    for (int i = frame->border_count - 1; i >= 0; i--) {
+        double wide = frame->borders[i].width * self.scale;
+        draw_border(&self, &frame->borders[i], x, y, w, h, wide);
+        x += wide;
+        y += wide;
+        w -= 2 * wide;
+        h -= 2 * wide;
+    }
+    double block = sizes->block_finished * self.scale, sash = frame->sash * self.scale;
+    if (frame->on_point)
+        draw_on_point(&self, x, y, w, h, block, sash);
+    else
+        draw_straight(&self, x, y, block, sash);
+    return draw_quilt_height(sizes, width);
+}
+
+/* ---- Cloth by chance ---- */
+
+typedef struct cloth_by_chance {
+    const quilt_design *design;
+    const quilt_layout *layout;
+    const draw_cloths *cloths;
+    motley_random random;
+    const draw_fabric *used[2 * QUILT_SIDE_MAX * QUILT_SIDE_MAX];
+} cloth_by_chance;
+
+static const draw_fabric *choose(cloth_by_chance *self, quilt_role role,
+                                 const draw_fabric *left, const draw_fabric *above)
+{
+    int count = self->cloths->count[role];
+    if (count == 0)
+        return NULL;
+    const draw_fabric *fabric = NULL;
+    for (int tries = 0; tries < 8; tries++) {
+        fabric =
+            &self->cloths
+                 ->fabrics[role][motley_random_below(&self->random, (uint32_t)count)];
+        if (fabric != left && fabric != above)
+            break;
+    }
+    return fabric;
+}
+
+/* Neighbours are looked at within the block: across its edges like fabrics may meet, as
+ * they may where nobody arranged them. */
+static const draw_fabric *const *fill_block(void *data, int place, int *turn)
+{
+    (void)turn; /* as the layout has it */
+    cloth_by_chance *self = data;
+    const quilt_kinds *kinds = &self->layout->kinds;
+    const quilt_block *block =
+        &self->design->blocks[kinds->kinds[self->layout->places[place].kind].block];
+    int n = block->side;
+    for (int i = 0; i < n * n; i++) {
+        const draw_fabric *left = i % n > 0 ? self->used[2 * (i - 1)] : NULL;
+        const draw_fabric *above = i >= n ? self->used[2 * (i - n)] : NULL;
+        for (int half = 0; half < 2; half++)
+            self->used[2 * i + half] =
+                choose(self, block->patches[i].role[half], left, above);
+    }
+    return self->used;
 }
 
 gboolean draw_design(draw_scene *scene, const quilt_design *design,
@@ -304,29 +352,13 @@ gboolean draw_design(draw_scene *scene, const quilt_design *design,
     quilt_sizes sizes;
     if (!quilt_frame_sizes(frame, &sizes, error))
         return FALSE;
-    design_painter self = {
-        .scene = scene,
-        .design = design,
-        .layout = layout,
-        .frame = frame,
-        .cloths = cloths,
-        .scale = (double)width / sizes.finished.width,
-    };
-    motley_random_seed(&self.random, seed);
-    double w = width, h = sizes.finished.height * self.scale, x = left, y = top;
-    for (int i = frame->border_count - 1; i >= 0; i--) {
-        double wide = frame->borders[i].width * self.scale;
-        draw_border(&self, &frame->borders[i], x, y, w, h, wide);
-        x += wide;
-        y += wide;
-        w -= 2 * wide;
-        h -= 2 * wide;
-    }
-    double block = sizes.block_finished * self.scale, sash = frame->sash * self.scale;
-    if (frame->on_point)
-        draw_on_point(&self, x, y, w, h, block, sash);
-    else
-        draw_straight(&self, x, y, block, sash);
+    cloth_by_chance chance = { .design = design, .layout = layout, .cloths = cloths };
+    motley_random_seed(&chance.random, seed);
+    draw_cloth cloth = { .block = fill_block, .data = &chance };
+    for (int role = 0; role < QUILT_ROLES; role++)
+        if (cloths->count[role] > 0)
+            cloth.role[role] = &cloths->fabrics[role][0];
+    draw_quilt(scene, design, layout, frame, &sizes, &cloth, left, top, width);
     return TRUE;
 }
 
@@ -337,10 +369,8 @@ draw_scene *draw_design_scene(const quilt_design *design, const quilt_layout *la
     quilt_sizes sizes;
     if (!quilt_frame_sizes(frame, &sizes, error))
         return NULL;
-    double scale = (double)width / sizes.finished.width;
     g_autoptr(draw_scene) scene = draw_scene_new(design->name);
-    draw_scene_add_page(scene, width,
-                        MAX((length)lround(sizes.finished.height * scale), 1));
+    draw_scene_add_page(scene, width, draw_quilt_height(&sizes, width));
     if (!draw_design(scene, design, layout, frame, cloths, seed, 0, 0, width, error))
         return NULL;
     return g_steal_pointer(&scene);

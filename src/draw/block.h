@@ -28,6 +28,39 @@ void draw_block(draw_scene *scene, const quilt_block *block,
 draw_scene *draw_block_scene(const quilt_block *block, const draw_fabric *const fabrics[],
                              int turn, length side, const char *title);
 
+/** What a laid out design is sewn of. */
+typedef struct draw_cloth {
+    /**
+     * The fabrics of the block at a place, as draw_block() takes them; NULL is greys.
+     * Places are asked for once each, in the order of the layout.
+     *
+     * @place  index in the layout's places
+     * @turn   the layout's on the way in; how the block lies on the way out
+     */
+    const draw_fabric *const *(*block)(void *data, int place, int *turn);
+    void *data;
+    const draw_fabric *role[QUILT_ROLES]; /* of sashes, setting and borders; NULL: grey */
+} draw_cloth;
+
+/**
+ * A design laid out and sewn: blocks, sashes, setting triangles and borders, in true
+ * proportion, with its upper left corner at left, top.
+ *
+ * @layout  of this design
+ * @frame   its sizes; quilt_frame_make() gives them
+ * @sizes   of this frame
+ * @width   of the drawing
+ *
+ * Returns its height.
+ */
+length draw_quilt(draw_scene *scene, const quilt_design *design,
+                  const quilt_layout *layout, const quilt_frame *frame,
+                  const quilt_sizes *sizes, const draw_cloth *cloth, length left,
+                  length top, length width);
+
+/** How high draw_quilt() comes out. */
+length draw_quilt_height(const quilt_sizes *sizes, length width);
+
 /** Fabrics to choose from for each role; roles without any are painted grey. */
 typedef struct draw_cloths {
     int count[QUILT_ROLES];
@@ -35,13 +68,8 @@ typedef struct draw_cloths {
 } draw_cloths;
 
 /**
- * A design laid out and filled with fabrics: blocks, sashes, setting triangles and
- * borders, in true proportion. Scraps are chosen by the seed, never the fabric of the
- * patch to the left or above where there is another.
- *
- * @layout  of this design
- * @frame   its sizes; quilt_frame_make() gives them
- * @width   of the drawing
+ * draw_quilt() as a scene of its own. Scraps are chosen by the seed, never the fabric of
+ * the patch to the left or above where there is another.
  *
  * Returns NULL with an error of quilt_frame_sizes(). Free with draw_scene_free().
  */

@@ -93,6 +93,25 @@ static void the_map_is_drawn_for_sources_that_there_are(void **state)
     assert_non_null(strstr(none, "Moon"));
 }
 
+/* Two by three blocks of 4 1/2 in on point and a border of 1 in: the diagonal of a square
+ * is 1.414 of its side, so 2 x 6.36 + 2 by 3 x 6.36 + 2 in (reference/trade.md, 3, blocks
+ * set on point). Bricks, as blocks on point were drawn once, would be 9 by 22.5. */
+static void the_map_has_the_shape_of_the_quilt(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "quilt.start",
+                     "{\"quilt\": \"Point\", \"design\": \"nine-patch\", \"across\": 2,"
+                     " \"down\": 3, \"unit\": \"2in\", \"set\": \"on-point\","
+                     " \"border\": [\"1in\"]}"));
+    g_autofree char *map = where(self, "{\"quilt\": \"Point\"}");
+    const char *box = strstr(map, "viewBox=\"0 0 ");
+    assert_non_null(box);
+    char *rest;
+    double width = g_ascii_strtod(box + strlen("viewBox=\"0 0 "), &rest);
+    double height = g_ascii_strtod(rest, NULL);
+    assert_float_equal(height / width, (3 * 6.364 + 2) / (2 * 6.364 + 2), 0.001);
+}
+
 static json_t *sources_in_record(fixture *self)
 {
     g_autoptr(json_t) record = does(self, "record", "{}");
@@ -263,6 +282,7 @@ int main(void)
         TEST(every_source_has_its_share),
         TEST(what_is_undone_is_not_told),
         TEST(the_map_is_drawn_for_sources_that_there_are),
+        TEST(the_map_has_the_shape_of_the_quilt),
         TEST(the_years_agree_with_the_ledger_after_every_change),
         TEST(the_years_add_up),
         TEST(a_fabric_tells_where_it_came_from),
