@@ -46,7 +46,7 @@ export async function test(name, run) {
 /** Prints the plan and ends the program. */
 export function finish() {
   console.log(`1..${number}`);
-  console.log(`${number - failed} passed, ${failed} failed`);
+  console.log(`# ${number - failed} passed, ${failed} failed`);
   process.exit(failed > 0 || number === 0 ? 1 : 0);
 }
 
@@ -94,13 +94,15 @@ export async function openPage(browser, base, size, { dark = false, reduced = tr
   return page;
 }
 
-/** Runs axe over what is shown now; every violation is a fault. */
-export async function accessible(page, where) {
+const rules = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+
+/** Runs axe over what is shown now; every violation is a fault. In another scheme nothing but
+ *  the colours is another: then `contrast` alone is looked at. */
+export async function accessible(page, where, { contrast = false } = {}) {
   // Through the debugging door, so the page's own policy stays as strict as it is.
-  await page.evaluate(`${axe};0`);
-  const result = await page.evaluate(() => window.axe.run(document, {
-    runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-  }));
+  if (!await page.evaluate(() => 'axe' in window)) await page.evaluate(`${axe};0`);
+  const result = await page.evaluate((runOnly) => window.axe.run(document, { runOnly, resultTypes: ['violations'] }),
+    contrast ? { type: 'rule', values: ['color-contrast'] } : rules);
   const words = result.violations.map((one) => `${one.id}: ${one.help}: ${one.nodes.slice(0, 3).map((node) => `${node.target.join(' ')} ${node.any[0]?.message ?? ''}`).join(' | ')}`);
   expect(words.length === 0, `${where}:\n${words.join('\n')}`);
 }

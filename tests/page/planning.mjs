@@ -132,8 +132,9 @@ for (const size of [phone, laptop]) {
     same(await page.locator('.background').count(), 1, 'the one in the photo');
     await looked('buying');
     for (let i = 0; i < 3; i++) {
+      const answered = page.waitForResponse((one) => one.url().endsWith('/api/undo'));
       await page.locator('.journal').getByRole('button', { name: 'Undo' }).click();
-      await page.waitForTimeout(300);
+      await answered;
     }
     same((await ask(path)).items[0].bought, { ...(await ask(path)).items[0].bought, length_in: 0, ticked: false }, 'nothing bought after undo');
   });

@@ -1,7 +1,7 @@
 // A piece on the mat: its picture with the cuts in order, what a plan gives and takes, and
 // how she wants it cut.
 import { html, useEffect, useState } from './html.js';
-import { Choice } from './parts.js';
+import { Choice, TypedLine } from './parts.js';
 import { ask, useDocument } from './book.js';
 import { area, bare, long, unit as unitWords, unitText } from './amount.js';
 import { useSystem } from './maker.js';
@@ -177,8 +177,7 @@ const usualSizes = (unit) => [
 ];
 
 const Line = ({ words, value, such, onValue }) => html`<label class="field">${words}
-  <input type="text" class="short" autocomplete="off" placeholder=${such} value=${value ?? ''}
-    onChange=${(e) => onValue(e.currentTarget.value.trim())} /></label>`;
+  <${TypedLine} class="short" placeholder=${such} value=${value ?? ''} onSaid=${onValue} /></label>`;
 
 const Tick = ({ words, value, onValue }) => html`<label class="tick">
   <input type="checkbox" checked=${Boolean(value)} onChange=${(e) => onValue(e.currentTarget.checked)} /> ${words}</label>`;

@@ -86,6 +86,26 @@ export function Choice({ name, legend, options, value, onChange, quiet = false }
   </fieldset>`;
 }
 
+/**
+ * A line of text that is said when it is left. What she is typing stays when the view is drawn
+ * anew meanwhile; a new value takes its place only where she is not typing. `onSaid` gives
+ * false where the line falls back to its value.
+ */
+export function TypedLine({ value, onSaid, ...more }) {
+  const shown = value ?? '';
+  const line = useRef();
+  const typing = useRef(false);
+  useLayoutEffect(() => {
+    if (!typing.current) line.current.value = shown;
+  }, [shown]);
+  return html`<input ref=${line} type="text" autocomplete="off" defaultValue=${shown} ...${more}
+    onInput=${() => { typing.current = true; }}
+    onChange=${(e) => {
+      typing.current = false;
+      if (onSaid(e.currentTarget.value.trim()) === false) e.currentTarget.value = shown;
+    }} />`;
+}
+
 /** A whole number with a thumb-sized less and more. */
 export function Stepper({ label, value, min = 0, max = 9999, onChange, id }) {
   const set = (next) => {
@@ -94,10 +114,10 @@ export function Stepper({ label, value, min = 0, max = 9999, onChange, id }) {
   return html`<div class="stepper" role="group" aria-label=${label}>
     <button type="button" onClick=${() => set(value - 1)} disabled=${value <= min}
       aria-label=${t('stepper.less', { what: label })}>−</button>
-    <input id=${id} type="text" inputmode="numeric" value=${value} aria-label=${label}
-      onChange=${(e) => {
-        set(parseInt(e.currentTarget.value, 10));
-        e.currentTarget.value = value; // what is not a number falls back
+    <${TypedLine} id=${id} inputmode="numeric" value=${value} aria-label=${label}
+      onSaid=${(text) => {
+        set(parseInt(text, 10));
+        return false; // until another number has come
       }}
       onFocus=${(e) => e.currentTarget.select()} />
     <button type="button" onClick=${() => set(value + 1)} disabled=${value >= max}

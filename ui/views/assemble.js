@@ -1,7 +1,7 @@
 // Assemble: the steps from blocks to a top, each row measured against the plan, what nests,
 // and borders as long as the top measures through its middle.
 import { html, useState } from '../lib/html.js';
-import { Choice, Seam, Sewing, Trouble, Waiting } from '../lib/parts.js';
+import { Choice, Seam, Sewing, Trouble, TypedLine, Waiting } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, fine, long, size, unitText } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
@@ -34,10 +34,9 @@ function Measure({ name, step, system, onPoint }) {
   const id = `measured-${step.step}`;
   return html`<div class="measure">
     <label for=${id}>${t('assemble.measured', { planned: long(step.planned_in, system, { exact: true }) })}</label>
-    <input id=${id} type="text" inputmode="text" autocomplete="off" defaultValue=${step.measured_in ? unitText(step.measured_in) : ''}
-      onChange=${(e) => say(name, { step: step.step, measured: e.currentTarget.value.trim() })} />
+    <${TypedLine} id=${id} value=${step.measured_in ? unitText(step.measured_in) : ''}
+      onSaid=${(measured) => say(name, { step: step.step, measured })} />
     <button class="plain" onClick=${(e) => {
-      e.currentTarget.previousElementSibling.value = unitText(step.planned_in);
       say(name, { step: step.step, measured: unitText(step.planned_in) });
     }}>${t('assemble.as.planned')}</button>
     ${onPoint && html`<p class="quiet">${t('assemble.without.triangles')}</p>`}
@@ -100,8 +99,8 @@ function Borders({ name, middle, borders, system }) {
   return html`<h2>${t('assemble.borders')}</h2>
     <p>${t('assemble.middle.says', { size: size(middle.planned_in, system) })}</p>
     <div class="setting"><label for="assemble-middle">${t('assemble.middle')}</label>
-      <input id="assemble-middle" type="text" autocomplete="off" placeholder=${t('assemble.middle.such')}
-        defaultValue=${measured ? measured.map(unitText).join(' x ') : ''} onChange=${(e) => say(name, { middle: e.currentTarget.value.trim() })} /></div>
+      <${TypedLine} id="assemble-middle" placeholder=${t('assemble.middle.such')}
+        value=${measured ? measured.map(unitText).join(' x ') : ''} onSaid=${(middle) => say(name, { middle })} /></div>
     ${off > 0.5 && html`<p class="caution">${t('assemble.middle.off')}</p>`}
     ${borders.length === 0 ? html`<p class="quiet">${t('assemble.borders.none')}</p>` : html`<ol class="joining plain-list">${borders.map((one, i) => html`<li key=${one.step}>
       <label class=${one.done ? 'tick ticked' : 'tick'}><input type="checkbox" checked=${one.done} onChange=${(e) => say(name, { step: one.step, done: e.currentTarget.checked })} />

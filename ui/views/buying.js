@@ -1,6 +1,6 @@
 // What to buy: every cloth with its strips, what is bought so far, and which fabric.
 import { html, useState } from '../lib/html.js';
-import { Cloth, Picture, Seam, Trouble, Waiting } from '../lib/parts.js';
+import { Cloth, Picture, Seam, Trouble, TypedLine, Waiting } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { taps } from '../lib/taps.js';
 import { count, long, mixed, size, unitText } from '../lib/amount.js';
@@ -37,8 +37,8 @@ function YourCloth({ name, triangles, fault }) {
   const [open, setOpen] = useState(false);
   const mine = all[name] ?? {};
   const set = (field, value) => wishes.set((now) => ({ ...now, [name]: { ...now[name], [field]: value } }));
-  const text = (field, more) => html`<label class="field">${t(`cloth.${field}`)}<input type="text" class="short" autocomplete="off" key=${field}
-    defaultValue=${mine[field] ?? ''} placeholder=${t(`cloth.${field}.such`)} onChange=${(e) => set(field, e.currentTarget.value.trim())} ...${more} /></label>`;
+  const text = (field, more) => html`<label class="field">${t(`cloth.${field}`)}<${TypedLine} class="short" value=${mine[field]}
+    placeholder=${t(`cloth.${field}.such`)} onSaid=${(said) => set(field, said)} ...${more} /></label>`;
   return html`<details class="your-cloth" open=${open || Boolean(fault)} onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('cloth.title')}</summary>
     <p class="quiet">${t('cloth.says')}</p>
     <div class="fields">
@@ -57,9 +57,9 @@ function SoFar({ name, item }) {
   const so = item.bought;
   if (!so) return null;
   return html`<div class="so-far">
-    <label class="field">${t('buy.sofar')}<input type="text" class="short" value=${so.length_in > 0 ? unitText(so.length_in) : ''}
+    <label class="field">${t('buy.sofar')}<${TypedLine} class="short" value=${so.length_in > 0 ? unitText(so.length_in) : ''}
       placeholder=${t('buy.such', { metric: system === 'metric' })}
-      onChange=${(e) => say(name, { item: item.for, length: e.currentTarget.value.trim() || '0' })} /></label>
+      onSaid=${(said) => say(name, { item: item.for, length: said || '0' })} /></label>
     ${so.length_in > 0 && html`<p>${so.left_in > 0 ? t('buy.left', { amount: system === 'metric' ? so.left_metric_text : so.left_text }) : t('buy.all')}</p>`}
   </div>`;
 }

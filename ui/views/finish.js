@@ -1,7 +1,7 @@
 // Finish: backing, batting, binding and sleeve for the quilt as it measures; how close to
 // quilt it; the steps from top to label.
 import { html } from '../lib/html.js';
-import { Seam, Sewing, Trouble, Waiting } from '../lib/parts.js';
+import { Seam, Sewing, Trouble, TypedLine, Waiting } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, long, metres, mixed, size, unitText } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
@@ -14,8 +14,8 @@ const bought = (item, system) => (system === 'metric' ? t('buy.m', { n: metres(i
 
 function Field({ name, field, value, such }) {
   return html`<div class="setting"><label for=${`finish-${field}`}>${t(`finish.${field}`)}</label>
-    <input id=${`finish-${field}`} type="text" autocomplete="off" placeholder=${such} defaultValue=${value}
-      onChange=${(e) => say(name, { [field]: e.currentTarget.value.trim() || (field === 'sleeve' ? '0' : '') })} />
+    <${TypedLine} id=${`finish-${field}`} placeholder=${such} value=${value}
+      onSaid=${(said) => say(name, { [field]: said || (field === 'sleeve' ? '0' : '') })} />
     ${has(`finish.${field}.says`) && html`<p class="quiet">${t(`finish.${field}.says`)}</p>`}</div>`;
 }
 

@@ -195,7 +195,7 @@ function Painting({ first, own }) {
   const [half, setHalf] = useState('whole');
   const [which, setWhich] = useState(0);
   const [fault, setFault] = useState(null);
-  const [kept, setKept] = useState(null);
+  const [refused, setRefused] = useState(null); // { trouble, text }: why this text was not kept
   const colours = useColours();
   const wide = useWide();
   const text = history[history.length - 1];
@@ -204,7 +204,6 @@ function Painting({ first, own }) {
   const settled = useSettled(text, 350);
   useEffect(() => {
     let off = false;
-    setKept(null);
     ask('/api/designs/check', { text: settled, design: 'own' }).then(() => !off && setFault(null), (it) => !off && it instanceof Fault && setFault(it));
     return () => { off = true; };
   }, [settled]);
@@ -222,7 +221,7 @@ function Painting({ first, own }) {
   };
   const keep = async (event) => {
     event.preventDefault();
-    setKept(null);
+    setRefused(null);
     try {
       const made = await change('POST', '/api/designs', { text, ...(own ? { design: own, replace: true } : {}) }, {
         done: (it) => t('draw.kept', { name: it.name }), quiet: true,
@@ -230,7 +229,7 @@ function Painting({ first, own }) {
       setHistory(undefined);
       go('quilts', 'start', made.design);
     } catch (trouble) {
-      setKept(trouble);
+      setRefused({ trouble, text });
     }
   };
   return html`<form class="two painting" onSubmit=${keep}>
@@ -248,7 +247,7 @@ function Painting({ first, own }) {
       <h2>${t('draw.repeat')}</h2><p class="quiet">${t('draw.repeat.says')}</p>
       <${Repeat} design=${design} block=${block.name} onChange=${put} />`}
       <${Text} text=${text} fault=${fault} onText=${setText} />
-      ${kept && kept.message !== fault?.message && html`<${Trouble} fault=${kept} />`}
+      ${refused?.text === text && refused.trouble.message !== fault?.message && html`<${Trouble} fault=${refused.trouble} />`}
       <div class="thumb"><button class="button main" disabled=${Boolean(fault)}>${t('draw.keep')}</button></div>
       ${own && html`<div class="row"><a class="button" href=${`/api/designs/${encodeURIComponent(own)}/text`} download=${`${own}.design`}>${t('draw.save')}</a>
         <button type="button" class="plain stop" onClick=${() => change('DELETE', `/api/designs/${encodeURIComponent(own)}`, undefined, { done: t('draw.dropped') }).then(() => go('quilts', 'start'), () => {})}>${t('draw.drop')}</button></div>`}

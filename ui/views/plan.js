@@ -1,6 +1,6 @@
 // How large: by blocks, by a wished size, or to cover a bed; sashes, borders, even edges.
 import { html, useState } from '../lib/html.js';
-import { Choice, Picture, Seam, Stepper, Trouble, useSettled } from '../lib/parts.js';
+import { Choice, Picture, Seam, Stepper, Trouble, TypedLine, useSettled } from '../lib/parts.js';
 import { change, useDocument } from '../lib/book.js';
 import { size, unitText } from '../lib/amount.js';
 import { keptCell } from '../lib/cell.js';
@@ -43,8 +43,7 @@ export const asQuery = (asked) => {
 };
 
 const Length = ({ label, value, onChange, placeholder }) => html`<label class="field">${label}
-  <input type="text" class="short" value=${value} placeholder=${placeholder} autocomplete="off"
-    onChange=${(e) => onChange(e.currentTarget.value.trim())} /></label>`;
+  <${TypedLine} class="short" value=${value} placeholder=${placeholder} onSaid=${onChange} /></label>`;
 
 function Bed({ chosen, set }) {
   const system = useSystem();

@@ -1,6 +1,6 @@
 // Scraps: a photo in, outlines over it, and from there to the cutting.
 import { html, useEffect, useLayoutEffect, useRef, useState } from '../lib/html.js';
-import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, Waiting, useWide } from '../lib/parts.js';
+import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, TypedLine, Waiting, useWide } from '../lib/parts.js';
 import { PlanPicture, ScrapPicture, planFor, useMended } from '../lib/plan.js';
 import { ZoomButtons, useZoom } from '../lib/zoom.js';
 import { again, bringAll, forget, source, uploads } from '../lib/photos.js';
@@ -54,8 +54,8 @@ function SourceChoice() {
         if (value !== '+') source.set(value);
       }} />
     ${other && html`<label class="field">${t('source.name')}
-      <input type="text" maxlength="60" value=${chosen} onChange=${(e) => {
-        source.set(e.currentTarget.value.trim());
+      <${TypedLine} maxlength="60" value=${chosen} onSaid=${(said) => {
+        source.set(said);
         setOther(false);
       }} />
     </label>`}

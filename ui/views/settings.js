@@ -1,6 +1,6 @@
 // Settings: said once, kept at once; each line answers where it stands.
 import { html, useEffect, useState } from '../lib/html.js';
-import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
+import { Choice, Seam, Trouble, TypedLine, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
 import { useSettings } from '../lib/maker.js';
@@ -20,9 +20,9 @@ function LengthLine({ name, value }) {
   const [fault, setFault] = useState(null);
   return html`<div class="setting">
     <label for=${`set-${name}`}>${t(`settings.${name}`)}</label>
-    <input id=${`set-${name}`} type="text" class="short" autocomplete="off" key=${value} defaultValue=${value} aria-invalid=${fault ? 'true' : undefined}
+    <${TypedLine} id=${`set-${name}`} class="short" value=${value} aria-invalid=${fault ? 'true' : undefined}
       aria-describedby=${`about-${name}`}
-      onChange=${(e) => keep({ [name]: e.currentTarget.value.trim() }).then(() => setFault(null), setFault)} />
+      onSaid=${(said) => keep({ [name]: said }).then(() => setFault(null), setFault)} />
     <p class="quiet" id=${`about-${name}`}>${t(`settings.${name}.says`)}</p>
     ${fault && html`<${Trouble} fault=${fault} />`}
   </div>`;
