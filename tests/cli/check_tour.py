@@ -4,7 +4,8 @@
 usage: check_tour.py MOTLEY SOURCE-ROOT [--update]
 
 A tour is a block ```console of a document: lines that begin with "$ " are commands, the
-lines after them what they print; a line "..." stands for any lines. Each document has a
+lines after them what they print; a line "..." stands for any lines, "..." at the end of a
+line for the rest of it. Each document has a
 folder and a book of its own, with the test photo as scraps.jpg. --update writes what is
 printed now into the documents, to be looked over before it is committed.
 """
@@ -15,7 +16,7 @@ import subprocess
 import sys
 import tempfile
 
-DOCUMENTS = ["README.md", "docs/mending.md"]
+DOCUMENTS = ["README.md", "docs/mending.md", "docs/taking-out.md"]
 PHOTO = "tests/photos/scraps-1.jpg"
 BLOCK = re.compile(r"```console\n(.*?)```", re.S)
 
@@ -36,8 +37,14 @@ def run(command, program, folder):
 
 
 def matches(want, got):
-    pattern = "".join(r"(?:.*\n)*" if line == "..." else re.escape(line) + r"\n"
-                      for line in want.splitlines())
+    def line_pattern(line):
+        if line == "...":
+            return r"(?:.*\n)*"
+        if line.endswith("..."):
+            return re.escape(line[:-3]) + r".*\n"
+        return re.escape(line) + r"\n"
+
+    pattern = "".join(line_pattern(line) for line in want.splitlines())
     return re.fullmatch(pattern, got) is not None
 
 
