@@ -5,7 +5,7 @@
 set -euo pipefail
 
 build=(gcc meson ninja-build pkg-config python3 libglib2.0-dev libvips-dev libapriltag-dev
-    libcairo2-dev libpango1.0-dev libfontconfig-dev libjpeg-dev libsqlite3-dev libjansson-dev
+    libcairo2-dev libpango1.0-dev libfontconfig-dev libjpeg-dev libpng-dev libsqlite3-dev libjansson-dev
     libmicrohttpd-dev libgeos-dev libseccomp-dev libqrencode-dev)
 check=(clang lld clang-format libcmocka-dev libclang-rt-14-dev libglpk-dev liblcms2-dev poppler-utils
     qpdf librsvg2-bin libxml2-utils sqlite3 chromium git groff

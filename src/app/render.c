@@ -9,6 +9,9 @@
 
 #include <string.h>
 
+/* As wide as lists show them, in CSS pixels; twice that on screens with fine pixels. */
+enum { SMALL_CHART_PX = 96 };
+
 void app_chart_clear(app_chart *chart)
 {
     store_quilt_clear(&chart->quilt);
@@ -90,7 +93,18 @@ static GBytes *chart_svg(app *self, const app_call *call, GError **error)
     g_autoptr(draw_scene) scene = draw_chart_screen(
         &chart.chart,
         chart.quilt.name != NULL ? chart.quilt.name : chart.laid.design.name);
-    return draw_scene_svg(scene, 0);
+    return draw_scene_svg_on_page(scene, 0);
+}
+
+/* For a list of quilts. */
+static GBytes *chart_png(app *self, const app_call *call, GError **error)
+{
+    g_auto(app_chart) chart = { 0 };
+    if (!app_chart_of(self, call, &chart, error) ||
+        !app_laid_check_drawn(&chart.laid, error))
+        return NULL;
+    g_autoptr(draw_scene) scene = draw_chart_small(&chart.chart, chart.quilt.name);
+    return app_show_small(scene, call, SMALL_CHART_PX, error);
 }
 
 static GBytes *swatch_jpeg(app *self, const app_call *call, GError **error)
@@ -128,7 +142,9 @@ static const struct {
     GBytes *(*render)(app *self, const app_call *call, GError **error);
 } pictures[] = {
     { "chart.svg", "image/svg+xml", chart_svg },
+    { "chart.small", "image/png", chart_png },
     { "design.svg", "image/svg+xml", app_show_design },
+    { "design.small", "image/png", app_show_design_small },
     { "design.text", "text/plain; charset=utf-8", app_show_text },
     { "plan.svg", "image/svg+xml", app_show_plan },
     { "cloth.svg", "image/svg+xml", app_show_cloth },

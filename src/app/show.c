@@ -13,6 +13,9 @@ enum { PATCHES_DRAWN_MAX = 60000 };
 
 enum { DESIGN_BLOCKS_LEAST = 3 };
 
+/* About as wide as the catalogue shows them, in CSS pixels. */
+enum { SMALL_DESIGN_PX = 192 };
+
 static void palette_add(app_palette *self, quilt_role role, colour_srgb8 colour)
 {
     int *count = &self->cloths.count[role];
@@ -135,7 +138,15 @@ static int blocks_to_show(int repeat)
     return blocks;
 }
 
-GBytes *app_show_design(app *self, const app_call *call, GError **error)
+GBytes *app_show_small(const draw_scene *scene, const app_call *call, int width_px,
+                       GError **error)
+{
+    int fine = app_request_flag(call, "fine") ? 2 : 1;
+    return draw_scene_small_png(scene, 0, fine * width_px, app_request_flag(call, "dark"),
+                                error);
+}
+
+static draw_scene *design_scene(app *self, const app_call *call, GError **error)
 {
     const char *name;
     quilt_design design;
@@ -154,9 +165,21 @@ GBytes *app_show_design(app *self, const app_call *call, GError **error)
         return NULL;
     quilt_frame frame = quilt_frame_make(&design, (int)across, (int)down,
                                          LENGTH_INCH * 5 / 2, QUILT_SEAM);
-    g_autoptr(draw_scene) scene = draw_design_scene(
-        &design, &layout, &frame, &palette->cloths, 1, 4 * LENGTH_INCH, error);
-    return scene == NULL ? NULL : draw_scene_svg(scene, 0);
+    return draw_design_scene(&design, &layout, &frame, &palette->cloths, 1,
+                             4 * LENGTH_INCH, error);
+}
+
+GBytes *app_show_design(app *self, const app_call *call, GError **error)
+{
+    g_autoptr(draw_scene) scene = design_scene(self, call, error);
+    return scene == NULL ? NULL : draw_scene_svg_on_page(scene, 0);
+}
+
+/* For the catalogue. */
+GBytes *app_show_design_small(app *self, const app_call *call, GError **error)
+{
+    g_autoptr(draw_scene) scene = design_scene(self, call, error);
+    return scene == NULL ? NULL : app_show_small(scene, call, SMALL_DESIGN_PX, error);
 }
 
 GBytes *app_show_text(app *self, const app_call *call, GError **error)
@@ -195,7 +218,7 @@ GBytes *app_show_plan(app *self, const app_call *call, GError **error)
     g_autoptr(draw_scene) scene =
         draw_design_scene(&laid.design, &laid.layout, &laid.frame, &palette->cloths, 1,
                           6 * LENGTH_INCH, error);
-    return scene == NULL ? NULL : draw_scene_svg(scene, 0);
+    return scene == NULL ? NULL : draw_scene_svg_on_page(scene, 0);
 }
 
 /* How the strips of one line of the shopping list lie on its cloth. */
@@ -212,7 +235,7 @@ GBytes *app_show_cloth(app *self, const app_call *call, GError **error)
         if (strcmp(quilt_item_name(&shopping->items[i]), name) == 0) {
             g_autoptr(draw_scene) scene =
                 draw_cloth_scene(&shopping->items[i], 7 * LENGTH_INCH);
-            return draw_scene_svg(scene, 0);
+            return draw_scene_svg_on_page(scene, 0);
         }
     }
     g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_ITEM,

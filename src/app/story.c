@@ -292,7 +292,7 @@ draw_scene *app_story_picture(app *self, const app_call *call, GError **error)
 GBytes *app_story_svg(app *self, const app_call *call, GError **error)
 {
     g_autoptr(draw_scene) scene = app_story_picture(self, call, error);
-    return scene == NULL ? NULL : draw_scene_svg(scene, 0);
+    return scene == NULL ? NULL : draw_scene_svg_on_page(scene, 0);
 }
 
 /* --- the document ---------------------------------------------------------------------

@@ -15,7 +15,7 @@ draw_style draw_kind_style(int kind)
     return style;
 }
 
-static draw_style role_style(quilt_role role)
+draw_style draw_role_style(quilt_role role)
 {
     static const draw_ink tints[QUILT_ROLES] = {
         [QUILT_SCRAP] = DRAW_TINT_0,  [QUILT_BACKGROUND] = DRAW_TINT_4,
@@ -56,7 +56,7 @@ static void draw_whole(draw_scene *scene, const draw_style *style, const cell_fr
 
 static draw_style patch_style(quilt_role role, bool filled, draw_ink outline)
 {
-    draw_style style = filled ? role_style(role) : (draw_style){ 0 };
+    draw_style style = filled ? draw_role_style(role) : (draw_style){ 0 };
     style.line.ink = outline;
     return style;
 }

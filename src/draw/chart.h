@@ -50,6 +50,15 @@ draw_scene *draw_chart_sheet(const draw_chart *chart, const draw_heading *headin
  */
 draw_scene *draw_chart_screen(const draw_chart *chart, const char *title);
 
+/**
+ * The same as a small picture for a list, without numbers: the greys of the patches as
+ * they lie, so that the design can be told, and two stitches over what is made. The page
+ * is across x down squares (half as many squares and a half on point) of equal size.
+ *
+ * Free with draw_scene_free().
+ */
+draw_scene *draw_chart_small(const draw_chart *chart, const char *title);
+
 /** Screen geometry, so that a tap can be found without asking the drawing, in CSS pixels:
  *  the square that holds the cell in row r and column c (from 0) begins at
  *  margin + c * pitch_x + c / 10 * gap (+ pitch_y on point in odd r) from the left and at

@@ -76,8 +76,9 @@ static inline const draw_point *draw_scene_points(const draw_scene *self, guint 
 
 /** Name of an ink in class names; "" for DRAW_NONE and DRAW_COLOUR. */
 extern const char *const draw_ink_names[DRAW_INKS];
-/** The page's light colours, and what is printed. */
+/** The page's light and dark colours, and what is printed. */
 extern const colour_srgb8 draw_ink_screen[DRAW_INKS];
+extern const colour_srgb8 draw_ink_dark[DRAW_INKS];
 extern const colour_srgb8 draw_ink_print[DRAW_INKS];
 
 #define DRAW_FONT_FAMILY "Motley Hyperlegible"

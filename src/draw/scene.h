@@ -228,6 +228,10 @@ void draw_scene_group_end(draw_scene *self);
  */
 GBytes *draw_scene_svg(const draw_scene *self, int page);
 
+/** The same for a picture that the page shows: where the page is dark, its inks are those
+ *  of the dark scheme. A file that leaves the program keeps the light ones. */
+GBytes *draw_scene_svg_on_page(const draw_scene *self, int page);
+
 /** All pages as PDF with the font embedded. Errors: DRAW_FAILED. */
 GBytes *draw_scene_pdf(const draw_scene *self, GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
@@ -240,3 +244,16 @@ GBytes *draw_scene_pdf(const draw_scene *self, GError **error) G_GNUC_WARN_UNUSE
  */
 GBytes *draw_scene_png(const draw_scene *self, int page, int width_px,
                        GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/**
+ * One page as a small PNG for a list on the page, which a browser shows in a fraction of
+ * the time that it takes for an SVG of hundreds of shapes. Packed for speed, not for
+ * size.
+ *
+ * @width_px  1 to 1024; the height follows, 1024 at most
+ * @dark      in the inks of the page's dark scheme
+ *
+ * Errors: DRAW_FAILED.
+ */
+GBytes *draw_scene_small_png(const draw_scene *self, int page, int width_px, bool dark,
+                             GError **error) G_GNUC_WARN_UNUSED_RESULT;

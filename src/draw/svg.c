@@ -442,7 +442,23 @@ static char *join_with_ids(const GString *head, const GString *defs, const GStri
     return g_string_free(out, FALSE);
 }
 
-GBytes *draw_scene_svg(const draw_scene *self, int page)
+/* A picture in an img takes the scheme of the page from a media query of its own. */
+static void put_dark_style(GString *out)
+{
+    g_string_append(out, "<style>@media(prefers-color-scheme:dark){");
+    for (int ink = 0; ink < DRAW_INKS; ink++) {
+        colour_srgb8 c = draw_ink_dark[ink];
+        const char *name = draw_ink_names[ink];
+        if (*name != '\0')
+            g_string_append_printf(out,
+                                   ".fill-%s{fill:#%02x%02x%02x}"
+                                   ".line-%s{stroke:#%02x%02x%02x}",
+                                   name, c.r, c.g, c.b, name, c.r, c.g, c.b);
+    }
+    g_string_append(out, "}</style>\n");
+}
+
+static GBytes *write_svg(const draw_scene *self, int page, bool dark)
 {
     const draw_sheet_part *part = draw_scene_page(self, page);
     writer w = { .scene = self,
@@ -479,6 +495,8 @@ GBytes *draw_scene_svg(const draw_scene *self, int page)
                            "font-family=\"" DRAW_FONT_FAMILY ", sans-serif\">\n"
                            "<title>%s</title>\n",
                            title);
+    if (dark)
+        put_dark_style(head);
 
     gsize size;
     char *text = join_with_ids(head, w.defs, w.body, &size);
@@ -488,4 +506,14 @@ GBytes *draw_scene_svg(const draw_scene *self, int page)
     g_hash_table_unref(w.images);
     g_hash_table_unref(w.cloths);
     return g_bytes_new_take(text, size);
+}
+
+GBytes *draw_scene_svg(const draw_scene *self, int page)
+{
+    return write_svg(self, page, false);
+}
+
+GBytes *draw_scene_svg_on_page(const draw_scene *self, int page)
+{
+    return write_svg(self, page, true);
 }

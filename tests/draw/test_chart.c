@@ -83,6 +83,43 @@ static void the_screen_has_every_place_once(void **state)
     g_free(s.places);
 }
 
+/* How many areas the one path has that is painted so. */
+static int areas_of(const char *svg, const char *class)
+{
+    g_autofree char *begin = g_strdup_printf("<g class=\"fill-%s\"", class);
+    const char *path = strstr(svg, begin);
+    if (path == NULL)
+        return 0;
+    assert_null(strstr(path + 1, begin));
+    const char *end = strstr(path, "</g>");
+    g_autofree char *text = g_strndup(path, (size_t)(end - path));
+    assert_int_equal(count(text, "<path"), 1);
+    return count(text, "z");
+}
+
+/* The same 192 blocks by hand: plain is nine scraps; cross has four and five of
+ * background, stroke six and three. */
+static void the_small_one_is_a_few_paths(void **state)
+{
+    (void)state;
+    sample s;
+    lay_sample(&s, 12, 16);
+    g_autoptr(draw_scene) scene = draw_chart_small(&s.chart, "Tideline");
+    g_autofree char *svg = svg_text(scene, 0);
+    assert_int_equal(areas_of(svg, "tint-0"), 120 * 9 + 24 * 4 + 48 * 6);
+    assert_int_equal(areas_of(svg, "tint-4"), 24 * 5 + 48 * 3);
+    assert_int_equal(areas_of(svg, "thread"), 24);
+    assert_non_null(strstr(svg, "width=\"1152\" height=\"1536\""));
+
+    s.chart.on_point = true; /* eight rows of 12 and eight of 11 */
+    g_autoptr(draw_scene) turned = draw_chart_small(&s.chart, "Tideline");
+    g_autofree char *diamonds = svg_text(turned, 0);
+    assert_int_equal(areas_of(diamonds, "tint-0") + areas_of(diamonds, "tint-4"),
+                     9 * (8 * 12 + 8 * 11));
+    assert_non_null(strstr(diamonds, "width=\"1152\" height=\"816\""));
+    g_free(s.places);
+}
+
 static void the_geometry_finds_the_cells(void **state)
 {
     (void)state;
@@ -292,6 +329,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_screen_has_every_place_once),
+        cmocka_unit_test(the_small_one_is_a_few_paths),
         cmocka_unit_test(the_geometry_finds_the_cells),
         cmocka_unit_test(the_sheet_says_what_it_is),
         cmocka_unit_test(every_place_is_on_some_page_once),

@@ -265,6 +265,59 @@ static void svg_and_png_look_alike(void **state)
         fail_msg("%.2f %% of the pixels differ", 100 * apart);
 }
 
+static void small_pictures_are_the_same_pixels(void **state)
+{
+    (void)state;
+    g_autoptr(draw_scene) scene = a_bit_of_all(DRAW_ASK);
+    g_autoptr(GBytes) usual = draw_scene_png(scene, 0, 300, NULL);
+    g_autoptr(GBytes) small = draw_scene_small_png(scene, 0, 300, false, NULL);
+    g_autoptr(GBytes) dark = draw_scene_small_png(scene, 0, 300, true, NULL);
+    g_autofree char *usual_path = drawing_write("usual.png", usual);
+    g_autofree char *small_path = drawing_write("small.png", small);
+    g_autofree char *dark_path = drawing_write("dark.png", dark);
+    rgb_picture a = read_png(usual_path), b = read_png(small_path);
+    rgb_picture c = read_png(dark_path);
+    assert_true(share_apart(&a, &b, 0) == 0);
+    /* ui/style/page.css, --paper of the dark scheme: #1c1a18 */
+    static const guint8 paper[] = { 0x18, 0x1a, 0x1c };
+    if (G_BYTE_ORDER == G_LITTLE_ENDIAN)
+        assert_memory_equal(c.pixels, paper, sizeof paper);
+    cairo_surface_destroy(a.surface);
+    cairo_surface_destroy(b.surface);
+    cairo_surface_destroy(c.surface);
+}
+
+/* The page's style sheet is what says how its two schemes look. */
+static void the_inks_are_those_of_the_page(void **state)
+{
+    (void)state;
+    g_autofree char *css = NULL;
+    assert_true(g_file_get_contents(DRAW_PAGE_STYLE, &css, NULL, NULL));
+    const char *tokens[2] = { strstr(css, ":root {"),
+                              strstr(css, "@media (prefers-color-scheme: dark)") };
+    static const char *const inks[] = { "paper",  "raised", "ink", "quiet",
+                                        "thread", "line",   "ask", "stop" };
+    for (size_t i = 0; i < G_N_ELEMENTS(inks); i++) {
+        g_autofree char *token = g_strdup_printf("--%s: ", inks[i]);
+        char want[2][8];
+        for (int dark = 0; dark < 2; dark++)
+            g_strlcpy(want[dark], strstr(tokens[dark], token) + strlen(token), 8);
+
+        g_autoptr(draw_scene) scene = draw_scene_new("Ink");
+        draw_scene_add_page(scene, LENGTH_INCH, LENGTH_INCH);
+        draw_style style = DRAW_FILL((draw_ink)(DRAW_PAPER + (int)i));
+        draw_scene_rect(scene, &style, 0, 0, LENGTH_INCH, LENGTH_INCH);
+        g_autoptr(GBytes) svg = draw_scene_svg_on_page(scene, 0);
+        g_autofree char *text =
+            g_strndup(g_bytes_get_data(svg, NULL), g_bytes_get_size(svg));
+        g_autofree char *light =
+            g_strdup_printf("<g class=\"fill-%s\" fill=\"%s\">", inks[i], want[0]);
+        g_autofree char *dark = g_strdup_printf(".fill-%s{fill:%s}", inks[i], want[1]);
+        if (strstr(text, light) == NULL || strstr(text, dark) == NULL)
+            fail_msg("%s is not %s and %s:\n%s", inks[i], want[0], want[1], text);
+    }
+}
+
 /* The PDF, drawn by poppler, beside our own PNG; in inks that paper and screen share. */
 static void pdf_and_png_look_alike(void **state)
 {
@@ -471,6 +524,8 @@ int main(void)
         cmocka_unit_test(a_text_that_is_cut_fits),
         cmocka_unit_test(a_paragraph_stays_in_its_width),
         cmocka_unit_test(svg_and_png_look_alike),
+        cmocka_unit_test(small_pictures_are_the_same_pixels),
+        cmocka_unit_test(the_inks_are_those_of_the_page),
         cmocka_unit_test(pdf_and_png_look_alike),
         cmocka_unit_test(the_same_scene_gives_the_same_bytes),
         cmocka_unit_test(threads_draw_alike),

@@ -255,6 +255,7 @@ async function quilts() {
   const fields = { design: designs[0].design };
   await ask('GET /api/designs/{design}', { fields });
   await ask('GET /api/designs/{design}/picture.svg', { fields });
+  await ask('GET /api/designs/{design}/small.png', { fields });
   for (const { design } of designs) {
     await ask('GET /api/plan', { query: { design, size: '60 x 72 in' } });
     await ask('GET /api/buy', { query: { design, size: '60 x 72 in', border: '3 in' } });
@@ -315,6 +316,7 @@ async function quilts() {
   await ask('GET /api/quilts/{quilt}/picture.svg', { fields: quilt });
   await ask('GET /api/quilts/{quilt}/cloth.svg', { fields: quilt, query: { item: 'background' } });
   await ask('GET /api/quilts/{quilt}/chart.svg', { fields: quilt });
+  await ask('GET /api/quilts/{quilt}/small.png', { fields: quilt, query: { dark: true } });
   await ask('GET /api/print/{what}.pdf', { fields: { what: 'chart' }, query: { ...quilt, paper: 'a4' } });
   for (const form of ['svg', 'png']) await ask(`GET /api/print/{what}.${form}`, { fields: { what: 'picture' }, query: quilt });
   await ask('GET /api/print/{what}.pdf', { fields: { what: 'year' } });

@@ -49,6 +49,12 @@ async function fetchInto(path, it) {
   for (const watch of [...it.watchers]) watch();
 }
 
+/** Asks for a document that is about to be wanted. */
+export function expect(path) {
+  const it = entry(path);
+  if (it.stale) fetchInto(path, it);
+}
+
 /** Hook: { data, fault } of a document; path null asks for nothing. */
 export function useDocument(path) {
   const [, redraw] = useState(0);

@@ -4,13 +4,15 @@ import { Trouble, Waiting } from './parts.js';
 import { learn, t } from '../text/text.js';
 
 /** A view of a module that is not here yet: `load` imports it and gives the view, `area` names
- *  its words (ui/text/LANGUAGE-AREA.js), which come with it. */
+ *  its words (ui/text/LANGUAGE-AREA.js), which come with it. `ahead()` fetches both before
+ *  they are wanted. */
 export function later(load, area) {
   let View;
-  return (props) => {
+  const bring = () => Promise.all([load(), area && learn(area)]).then(([it]) => { View = it; });
+  function Later(props) {
     const [late, redraw] = useState(0);
     const [fault, setFault] = useState(null);
-    const fetch = () => Promise.all([load(), area && learn(area)]).then(([it]) => { View = it; setFault(null); redraw(1); }, () => setFault({
+    const fetch = () => bring().then(() => { setFault(null); redraw(1); }, () => setFault({
       message: t('fault.offline'), hint: t('fault.offline.hint'), code: 'page.offline',
     }));
     useEffect(() => { if (!View) fetch(); }, []);
@@ -20,5 +22,7 @@ export function later(load, area) {
     }, [late]);
     if (fault) return html`<${Trouble} fault=${fault} again=${fetch} />`;
     return View ? html`<${View} ...${props} />` : html`<${Waiting} />`;
-  };
+  }
+  Later.ahead = () => View || bring().catch(() => {}); // wanted and still away, it says so
+  return Later;
 }

@@ -70,9 +70,38 @@ export function Cloth({ fabric, className = '', label }) {
 
 export const swatchOf = (fabric) => `/api/fabrics/${encodeURIComponent(fabric)}/swatch.jpg`;
 
-/** A picture from the program; while there is none, its place stays plain paper. */
-export const Picture = ({ src, alt = '', ...more }) => html`<img src=${src} alt=${alt} loading="lazy" ...${more}
-  onError=${(e) => e.currentTarget.classList.add('absent')} />`;
+// A browser's own lazy loading asks for three screens of pictures at once, and the one in view
+// waits among them.
+const waits = new WeakMap(); // img -> what shows it
+const soon = new IntersectionObserver((entries) => {
+  for (const { isIntersecting, target } of entries) {
+    if (!isIntersecting) continue;
+    soon.unobserve(target);
+    waits.get(target)();
+  }
+}, { rootMargin: '160px' });
+
+/** A picture from the program, asked for when it comes near; while there is none, its place
+ *  stays plain paper. `first`: it will be in view, so it is asked for at once. */
+export function Picture({ src, first = false, alt = '', ...more }) {
+  const ref = useRef();
+  const [near, show] = useState(first);
+  useEffect(() => {
+    if (first) return undefined;
+    const it = ref.current;
+    waits.set(it, () => show(true));
+    soon.observe(it);
+    return () => soon.unobserve(it);
+  }, []);
+  return html`<img ref=${ref} src=${near ? src : undefined} alt=${alt} ...${more} onError=${(e) => e.currentTarget.classList.add('absent')} />`;
+}
+
+const fine = matchMedia('(min-resolution: 1.3dppx)');
+const night = matchMedia('(prefers-color-scheme: dark)');
+
+/** What a small picture's address ends with: as fine as the screen, and `dark` where both the
+ *  page and the picture have a dark scheme. */
+export const small = (dark = false) => `/small.png?${new URLSearchParams({ fine: fine.matches, dark: dark && night.matches })}`;
 
 /** One choice of a few, all in view. options: [{ value, words }] */
 export function Choice({ name, legend, options, value, onChange, quiet = false }) {

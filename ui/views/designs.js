@@ -1,6 +1,6 @@
 // The catalogue: every pattern in her own fabrics, told apart by what she asks of it.
 import { html, useRef, useState } from '../lib/html.js';
-import { Choice, Picture, Trouble, Waiting } from '../lib/parts.js';
+import { Choice, Picture, Trouble, Waiting, small } from '../lib/parts.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, long, share, unit as unitWords } from '../lib/amount.js';
 import { cell, keptCell } from '../lib/cell.js';
@@ -81,9 +81,9 @@ export function Designs() {
     <div class="row"><a class="button" href=${to('quilts', 'start', '*draw')} onClick=${() => brought.set(null)}>${t('draw.title')}</a><${BringIn} /></div>
     <${Filters} designs=${data.designs} quilts=${quilts} unit=${data.unit_in ?? 2.5} />
     <p class="quiet" role="status">${t('designs.n', { n: shown.length, of: data.designs.length })}</p>
-    <ul class="designs plain-list">${shown.map((design) => html`<li key=${design.design}>
+    <ul class="designs plain-list">${shown.map((design, i) => html`<li key=${design.design}>
       <a href=${to('quilts', 'start', design.design)}>
-        <${Picture} src=${`/api/designs/${encodeURIComponent(design.design)}/picture.svg`} width="240" height="240" />
+        <${Picture} src=${`/api/designs/${encodeURIComponent(design.design)}${small()}`} first=${i < 10} width="240" height="240" />
         <strong>${design.name}</strong>
         ${design.own && html`<span class="quiet">${t('designs.own')}</span>`}
         <span class="quiet">${design.block_finished_in ? t('designs.facts', {

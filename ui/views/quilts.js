@@ -1,21 +1,21 @@
 // Quilts: those under way and finished, and starting one.
-import { html, useState } from '../lib/html.js';
-import { Empty, Picture, Sewing, Trouble, Waiting } from '../lib/parts.js';
+import { html, useEffect, useState } from '../lib/html.js';
+import { Empty, Picture, Sewing, Trouble, Waiting, small } from '../lib/parts.js';
 import { QuiltDrawing } from '../lib/drawings.js';
 import { later } from '../lib/later.js';
-import { refresh, useDocument } from '../lib/book.js';
+import { expect, refresh, useDocument } from '../lib/book.js';
 import { count } from '../lib/amount.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
-import { stateWords } from './planfacts.js';
+import { quiltApi, stateWords } from './planfacts.js';
 import { Quilt } from './quilt.js';
 
 function List({ quilts }) {
-  return html`<ul class="quilts plain-list">${quilts.map((quilt) => {
+  return html`<ul class="quilts plain-list">${quilts.map((quilt, i) => {
     const blocks = quilt.made + quilt.left;
     return html`<li key=${quilt.quilt}>
       <a href=${to('quilts', quilt.quilt)}>
-        <${Picture} src=${`/api/quilts/${encodeURIComponent(quilt.quilt)}/chart.svg`} width="96" height="96" />
+        <${Picture} src=${quiltApi(quilt.quilt, small(true))} first=${i < 8} width="96" height="96" />
         <span class="grow">
           <strong>${quilt.quilt}</strong>
           <span class="quiet">${stateWords(quilt.state)}</span>
@@ -40,6 +40,16 @@ function WhatNext() {
   return html`<details class="what-next" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('wants.title')}</summary>${open && html`<${Wants} />`}</details>`;
 }
 
+/** To the catalogue, whose document is on its way before the finger is off. */
+function Start() {
+  const soon = () => expect('/api/designs');
+  useEffect(() => {
+    const idle = globalThis.requestIdleCallback ?? ((run) => setTimeout(run, 300)); // Safari has none
+    idle(() => Designs.ahead());
+  }, []);
+  return html`<a class="button main" href=${to('quilts', 'start')} onPointerEnter=${soon} onPointerDown=${soon} onFocus=${soon}>${t('start.title')}</a>`;
+}
+
 export function Quilts({ rest }) {
   const [name, what, which] = rest;
   const { data, fault } = useDocument(name ? null : '/api/quilts');
@@ -56,12 +66,12 @@ export function Quilts({ rest }) {
   if (data.quilts.length === 0) {
     return html`${title}<div class="narrow"><${Empty} picture=${html`<${QuiltDrawing} />`} title=${t('quilts.empty')}>
       <p>${t('quilts.empty.how')}</p>
-      <a class="button main" href=${to('quilts', 'start')}>${t('start.title')}</a>
+      <${Start} />
     </${Empty}></div>`;
   }
   return html`${title}<div class="narrow">
     <${List} quilts=${data.quilts} />
     <${WhatNext} />
-    <div class="thumb"><a class="button main" href=${to('quilts', 'start')}>${t('start.title')}</a></div>
+    <div class="thumb"><${Start} /></div>
   </div>`;
 }

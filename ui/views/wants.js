@@ -1,6 +1,6 @@
 // What the basket wants to become: designs and backgrounds ranked for what is in it now.
 import { html, useState } from '../lib/html.js';
-import { Cloth, Picture, Trouble, Waiting } from '../lib/parts.js';
+import { Cloth, Picture, Trouble, Waiting, small } from '../lib/parts.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, share, size } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
@@ -21,7 +21,7 @@ export function Wants() {
       <select id="wants-size" value=${wanted} onChange=${(e) => setWanted(e.currentTarget.value)}>
         ${Object.keys(sizes).map((one) => html`<option key=${one} value=${one}>${t(`wants.size.${one}`)}</option>`)}</select></div>
     <ol class="wants plain-list">${data.designs.map((one) => html`<li key=${one.design}>
-      <a href=${to('quilts', 'start', one.design)}><${Picture} src=${`/api/designs/${encodeURIComponent(one.design)}/picture.svg`} width="88" height="88" />
+      <a href=${to('quilts', 'start', one.design)}><${Picture} src=${`/api/designs/${encodeURIComponent(one.design)}${small()}`} width="88" height="88" />
         <span><strong>${one.name}</strong><br /><span class="quiet">${size(one.finished_in, system)}: ${one.enough >= 1 ? t('wants.enough', { n: count(one.squares) }) : t('wants.short', { n: count(one.squares), share: share(one.enough) })}
         ${one.light + one.dark > 0 && one.contrast < 0.5 ? ` ${t('wants.blurred')}` : ''}</span></span></a></li>`)}</ol>
     ${data.backgrounds.length > 0 && html`<p><strong>${t('wants.backgrounds')}</strong></p>
