@@ -34,7 +34,15 @@ const bottomFor = (value) => [1, 2, 4, 8, 16, 32, 64].find(
   (bottom) => close(Math.round(value * bottom), value * bottom),
 ) ?? 8;
 
-const decimal = (value, places) => value.toLocaleString(locale(), { maximumFractionDigits: places });
+// A formatter takes longer to make than to use a hundred times: each is made once.
+const formatters = new Map();
+function formatted(Kind, value, options) {
+  const key = `${Kind.name} ${locale()} ${JSON.stringify(options)}`;
+  if (!formatters.has(key)) formatters.set(key, new Kind(locale(), options));
+  return formatters.get(key).format(value);
+}
+
+const decimal = (value, places) => formatted(Intl.NumberFormat, value, { maximumFractionDigits: places });
 
 /** Without its unit: "72", "6½", "18.4". */
 export function bare(inches, system, { exact = false } = {}) {
@@ -83,9 +91,9 @@ export const area = (squareInches, system) => {
 };
 
 /** Metres as a shop cuts them: 1.10. */
-export const metres = (n) => n.toLocaleString(locale(), { minimumFractionDigits: 2, maximumFractionDigits: 2 });
+export const metres = (n) => formatted(Intl.NumberFormat, n, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
 
-export const count = (n) => (n ?? 0).toLocaleString(locale());
+export const count = (n) => formatted(Intl.NumberFormat, n ?? 0);
 
 /** A share of one in whole per cent; a little is "under 1 %", never "0 %". */
 export const share = (part) => {
@@ -101,10 +109,10 @@ export const day = (text) => {
   if (!text) return '';
   const when = new Date(typeof text === 'number' ? text * 1000 : text);
   if (Number.isNaN(when.valueOf())) return String(text);
-  return when.toLocaleDateString(locale(), { day: 'numeric', month: 'long', year: 'numeric' });
+  return formatted(Intl.DateTimeFormat, when, { day: 'numeric', month: 'long', year: 'numeric' });
 };
 
 export const month = (text) => {
   const [year, number] = String(text).split('-').map(Number);
-  return new Date(Date.UTC(year, (number || 1) - 1, 15)).toLocaleDateString(locale(), { month: 'short', year: 'numeric', timeZone: 'UTC' });
+  return formatted(Intl.DateTimeFormat, new Date(Date.UTC(year, (number || 1) - 1, 15)), { month: 'short', year: 'numeric', timeZone: 'UTC' });
 };

@@ -182,6 +182,16 @@ export const Empty = ({ picture, title, children }) => html`<div class="empty">
   ${children}
 </div>`;
 
+/** Hook: the first of a long list at once, what is further down when these are shown. */
+export function useFirst(list, n) {
+  const [all, showAll] = useState(false);
+  useEffect(() => {
+    const timer = setTimeout(() => showAll(true), 150);
+    return () => clearTimeout(timer);
+  }, []);
+  return all || list.length <= n ? list : list.slice(0, n);
+}
+
 const wide = matchMedia('(min-width: 60rem)');
 
 /** Hook: whether there is room for two columns. */

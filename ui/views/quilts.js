@@ -1,6 +1,6 @@
 // Quilts: those under way and finished, and starting one.
 import { html, useEffect, useState } from '../lib/html.js';
-import { Empty, Picture, Sewing, Trouble, Waiting, small } from '../lib/parts.js';
+import { Empty, Picture, Sewing, Trouble, Waiting, small, useFirst } from '../lib/parts.js';
 import { QuiltDrawing } from '../lib/drawings.js';
 import { later } from '../lib/later.js';
 import { expect, refresh, useDocument } from '../lib/book.js';
@@ -11,7 +11,7 @@ import { quiltApi, stateWords } from './planfacts.js';
 import { Quilt } from './quilt.js';
 
 function List({ quilts }) {
-  return html`<ul class="quilts plain-list">${quilts.map((quilt, i) => {
+  return html`<ul class="quilts plain-list">${useFirst(quilts, 12).map((quilt, i) => {
     const blocks = quilt.made + quilt.left;
     return html`<li key=${quilt.quilt}>
       <a href=${to('quilts', quilt.quilt)}>

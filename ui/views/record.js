@@ -1,6 +1,6 @@
 // Record: the line of months, the quilts on it, and where their fabric came from.
 import { html, useState } from '../lib/html.js';
-import { Cloth, Empty, Seam, Sewing, Trouble, Waiting, useSettled } from '../lib/parts.js';
+import { Cloth, Empty, Seam, Sewing, Trouble, Waiting, useFirst, useSettled } from '../lib/parts.js';
 import { RecordDrawing } from '../lib/drawings.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, day, month } from '../lib/amount.js';
@@ -24,6 +24,7 @@ const perStitch = (months) => {
 
 /** Months as thread: what went in stands above the line, what came out hangs below. */
 function Months({ months }) {
+  const [open, setOpen] = useState(false);
   const each = perStitch(months);
   const stitches = (n) => (n > 0 ? Math.max(1, Math.round(n / each)) : 0);
   const above = Math.max(2, ...months.map((one) => stitches(one.squares_in)));
@@ -31,32 +32,31 @@ function Months({ months }) {
   const middle = above * step + 14;
   const height = middle + below * step + 34;
   const width = months.length * column;
+  // One path for all: thirty years have thousands of stitches.
+  const sewn = (field, from, sign) => months.map((one, i) => Array.from({ length: stitches(one[field]) },
+    (_, j) => `M${i * column + 10} ${from + sign * j * step}h24`).join('')).join('');
   return html`<figure class="months">
     <div class="scroll" tabindex="0" role="group" aria-label=${t('record.months')}
       ref=${(it) => { if (it && !it.shown) { it.shown = true; it.scrollLeft = it.scrollWidth; } }}>
       <svg width=${width} height=${height} viewBox=${`0 0 ${width} ${height}`} role="img" aria-label=${t('record.picture')}>
         <path class="base" d=${`M0 ${middle}H${width}`} />
+        <path class="in" d=${sewn('squares_in', middle - 9, -1)} />
+        <path class="out" d=${sewn('squares_out', middle + 9, 1)} />
         ${months.map((one, i) => {
-          const x = i * column + 10;
-          const line = (n, from, sign, className) => Array.from({ length: stitches(n) }, (_, j) => html`<path key=${className + j}
-            class=${className} d=${`M${x} ${from + sign * j * step}h24`} />`);
-          return html`<g key=${one.month}>
-            ${line(one.squares_in, middle - 9, -1, 'in')}
-            ${line(one.squares_out, middle + 9, 1, 'out')}
-            <text x=${x + 12} y=${height - 16} text-anchor="middle">${month(one.month).split(' ')[0]}</text>
-            ${(i === 0 || /-01$/.test(one.month)) && html`<text x=${x + 12} y=${height - 1} text-anchor="middle" class="year">${one.month.slice(0, 4)}</text>`}
-          </g>`;
+          const x = i * column + 22;
+          return html`<text key=${one.month} x=${x} y=${height - 16} text-anchor="middle">${month(one.month).split(' ')[0]}</text>
+            ${(i === 0 || /-01$/.test(one.month)) && html`<text x=${x} y=${height - 1} text-anchor="middle" class="year">${one.month.slice(0, 4)}</text>`}`;
         })}
       </svg>
     </div>
     <figcaption class="quiet">${t('record.stitch', { n: each })}</figcaption>
   </figure>
-  <details><summary>${t('record.table')}</summary>
-    <div class="scroll" tabindex="0" role="group" aria-label=${t('record.table')}><table>
+  <details onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('record.table')}</summary>
+    ${open && html`<div class="scroll" tabindex="0" role="group" aria-label=${t('record.table')}><table>
       <thead><tr><th scope="col">${t('record.month')}</th><th scope="col">${t('record.in')}</th><th scope="col">${t('record.out')}</th><th scope="col">${t('record.blocks')}</th></tr></thead>
       <tbody>${months.map((one) => html`<tr key=${one.month}><th scope="row">${month(one.month)}</th>
         <td>${count(one.squares_in)}</td><td>${count(one.squares_out)}</td><td>${count(one.blocks)}</td></tr>`)}</tbody>
-    </table></div>
+    </table></div>`}
   </details>`;
 }
 
@@ -104,15 +104,19 @@ function All() {
   }
   return html`${title}<${Find} />
     ${months.length > 0 && html`<${Months} months=${months} /><${Strata} /><${Seam} />`}
-    <ul class="past plain-list">${quilts.map((quilt) => {
-      const blocks = quilt.blocks || 0;
-      return html`<li key=${quilt.quilt}>
-        <h2><a href=${to('quilts', quilt.quilt, 'story')}>${quilt.quilt}</a> <span class="quiet state">${stateWords(quilt.state)}</span></h2>
-        <p class="quiet">${when(quilt)}</p>
-        <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: quilt.quilt })} quiet
-          doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
-        ${quilt.sources?.length > 0 && html`<${Shares} rows=${quilt.sources} words=${(row) => row.source || t('source.none')} />`}
-        ${quilt.sources_more > 0 && html`<p><a href=${to('quilts', quilt.quilt, 'story')}>${t('record.more', { n: quilt.sources_more })}</a></p>`}
-      </li>`;
-    })}</ul>`;
+    <${Past} quilts=${quilts} />`;
+}
+
+function Past({ quilts }) {
+  return html`<ul class="past plain-list">${useFirst(quilts, 6).map((quilt) => {
+    const blocks = quilt.blocks || 0;
+    return html`<li key=${quilt.quilt}>
+      <h2><a href=${to('quilts', quilt.quilt, 'story')}>${quilt.quilt}</a> <span class="quiet state">${stateWords(quilt.state)}</span></h2>
+      <p class="quiet">${when(quilt)}</p>
+      <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: quilt.quilt })} quiet
+        doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
+      ${quilt.sources?.length > 0 && html`<${Shares} rows=${quilt.sources} words=${(row) => row.source || t('source.none')} />`}
+      ${quilt.sources_more > 0 && html`<p><a href=${to('quilts', quilt.quilt, 'story')}>${t('record.more', { n: quilt.sources_more })}</a></p>`}
+    </li>`;
+  })}</ul>`;
 }
