@@ -46,7 +46,7 @@ if (wanted('script')) {
   head('script, each file by gzip -9 as it is sent', 'kB');
   const scripts = readdirSync(ui, { recursive: true }).filter((name) => name.endsWith('.js'));
   const weight = (names) => (names.reduce((sum, name) => sum + gzipSync(readFileSync(ui + name), { level: 9 }).length, 0) / 1000).toFixed(1);
-  const german = (name) => /^text\/(de|german|faults-de)/.test(name);
+  const german = (name) => /^text\/(de|german|\w+-de)/.test(name);
   const start = ['main.js', ...[...readFileSync(`${ui}index.html`, 'utf8').matchAll(/modulepreload" href="([^"]+)"/g)].map(([, name]) => name)];
   row('with the first view', weight(start));
   row('every view, English', weight(scripts.filter((name) => !german(name))));

@@ -205,6 +205,8 @@ await journey('a_bad_photo_is_told_about_beside_its_name', async (page) => {
   for (const [bad, code] of [
     [photoFile('nocard.jpg'), 'photo.no-card'],
     [{ ...photoFile('IMG.HEIC'), mimeType: 'image/heic' }, 'page.heic'],
+    // The same under a name that says nothing of it: a file type box (ISO 14496-12) of that brand.
+    [{ name: 'shared.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('\0\0\0\x18ftypheic\0\0\0\0mif1heic', 'latin1') }, 'page.heic'],
     [photoFile('nothing.jpg', 0), 'page.photo-empty'],
     [{ name: 'huge.jpg', path: huge }, 'page.photo-large'],
   ]) {

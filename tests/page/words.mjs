@@ -12,7 +12,7 @@ const region = { languages: ['en-GB', 'de-AT'] };
 Object.defineProperty(globalThis, 'navigator', { value: region });
 globalThis.document = { documentElement: {} };
 const amount = await import('../../ui/lib/amount.js');
-const { asColour, learn, named, speak, t } = await import('../../ui/text/text.js');
+const { asColour, inWords, learn, named, said, speak, t } = await import('../../ui/text/text.js');
 
 const ui = fileURLToPath(new URL('../../ui/', import.meta.url));
 const own = readdirSync(ui, { recursive: true }).filter((name) => name.endsWith('.js') && !name.startsWith('vendor/'));
@@ -111,6 +111,29 @@ await test('every_error_of_the_program_has_words_in_german', async () => {
     expect(/^[A-ZÄÖÜ].*\.$/.test(what) && /\.$/.test(how) && more.length === 0, `${code}: two things in whole sentences`);
     expect(how !== english.get(code), `${code} is left in English`);
   }
+});
+
+await test('what_the_program_says_with_values_in_it_is_said_in_german', async () => {
+  // Every text of the program's own sources, with a value for each place that is filled in.
+  const verbs = ['Took the cross off', 'Took the pin off', 'Pinned', 'Crossed off', 'The book']; // of which one is filled in as well
+  const src = fileURLToPath(new URL('../../src/', import.meta.url));
+  const texts = readdirSync(src, { recursive: true }).filter((name) => /\.[ch]$/.test(name)).flatMap((name) => [...readFileSync(src + name, 'utf8')
+    .replace(/" (PRId64|G_GSIZE_FORMAT) "/g, 'd').replace(/%" (PRId64|G_GSIZE_FORMAT)/g, '%d"').replace(/"\s*\n\s*"/g, '').matchAll(/"((?:[^"\\\n]|\\.)+)"/g)].map(([, text]) => text));
+  const filled = texts.flatMap((text) => ['7', '12 squares', ...verbs].map((words) => text.replaceAll('\\"', '"').replace(/%[.\d]*[a-z]/g, (place) => (/[sz]$/.test(place) ? words : '7')).replaceAll('%%', '%')));
+  const { default: german } = await import('../../ui/text/said-de.js');
+  const missing = [];
+  for (const [pattern, words] of german) {
+    const is = new RegExp(`^(?:${pattern})$`);
+    const values = filled.map((text) => is.exec(text)).find(Boolean);
+    if (!values) missing.push(pattern);
+    else for (const [, i] of words.matchAll(/\$(\d)/g)) expect(values[i] !== undefined, `${words}: $${i} of ${pattern}`);
+  }
+  same(missing, [], 'said here, and never by the program');
+  await speak('de');
+  same([said('Put 12 squares into the basket'), said('Row 3, column 4 is crossed off already.'), said('The scrap is 7.5 in long.'), inWords('Zig')],
+    ['12 Quadrate in den Korb gelegt', 'Reihe 3, Spalte 4 ist schon abgehakt.', 'Der Rest ist 7,5 in lang.', null], 'in German');
+  await speak('en');
+  same(said('Put 12 squares into the basket'), 'Put 12 squares into the basket', 'in English');
 });
 
 await test('what_is_said_bends_with_its_values_in_each_language', () => {

@@ -1,6 +1,6 @@
 // The pieces that every view is sewn from.
 import { html, useEffect, useLayoutEffect, useRef, useState } from './html.js';
-import { faultWords, t } from '../text/text.js';
+import { faultWords, inWords, t } from '../text/text.js';
 import { undyed, weave } from './weave.js';
 
 /** A rule between sections: a line of running stitch. */
@@ -27,7 +27,7 @@ export function Sewing({ done, label, doing, quiet = false }) {
 }
 
 /** What went wrong: what, what to do, and small underneath the code. Where the page does not
- *  speak the program's language, the program's own words, which name the thing, stand there too. */
+ *  speak the program's language and has no words for these names and figures, the program's own stand there too. */
 export function Trouble({ fault, again }) {
   const [words, setWords] = useState(null);
   useEffect(() => {
@@ -35,11 +35,12 @@ export function Trouble({ fault, again }) {
     faultWords(fault.code).then((found) => here && setWords(found));
     return () => { here = false; };
   }, [fault.code]);
+  const exactly = inWords(fault.message);
   const [what, how] = words ?? [fault.message, fault.hint];
   return html`<div class="trouble" role="alert">
-    <p><strong>${what}</strong></p>
+    <p><strong>${exactly ?? what}</strong></p>
     ${how && html`<p>${how}</p>`}
-    <p class="code">${words && html`<span lang="en">${fault.message}</span> `}${fault.code}</p>
+    <p class="code">${words && !exactly && html`<span lang="en">${fault.message}</span> `}${fault.code}</p>
     ${again && html`<button class="plain" onClick=${again}>${t('again')}</button>`}
   </div>`;
 }

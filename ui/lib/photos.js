@@ -27,12 +27,12 @@ const away = () => new Fault({ code: 'page.offline', message: t('fault.offline')
  *  with words how to mend it. `onWork` hears that it takes a moment. */
 async function ready(file, onWork) {
   if (file.size === 0) throw new Fault({ code: 'page.photo-empty', message: t('photo.empty'), hint: t('photo.empty.hint') });
-  const { needs, shrink } = await import('./shrink.js').catch(() => { throw away(); });
+  const { isHeic, needs, shrink } = await import('./shrink.js').catch(() => { throw away(); });
   if (!await needs(file, largest)) return file;
   onWork();
   const smaller = await shrink(file);
   if (smaller) return smaller;
-  if (/\.hei[cf]$/i.test(file.name) || /hei[cf]/.test(file.type)) {
+  if (/\.hei[cf]$/i.test(file.name) || /hei[cf]/.test(file.type) || await isHeic(file)) {
     throw new Fault({ code: 'page.heic', message: t('photo.heic'), hint: t('photo.heic.hint') });
   }
   // The program says best what is wrong with what it can take but not read.

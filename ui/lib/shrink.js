@@ -95,6 +95,12 @@ const loaded = (url) => new Promise((resolve, reject) => {
   picture.src = url;
 });
 
+/** HEIC by its first bytes, whatever the file is called (ISO 23008-12: the brands of HEIF). */
+export async function isHeic(file) {
+  const head = String.fromCharCode(...new Uint8Array(await file.slice(4, 12).arrayBuffer()));
+  return /^ftyp(hei[cfsmx]|hev[cmsx]|mif1|msf1)$/.test(head);
+}
+
 /** Whether the program would not take the file as it is. */
 export async function needs(file, largest) {
   const pixels = file.size <= largest && pixelsOf(new Uint8Array(await file.slice(0, 1 << 20).arrayBuffer()));

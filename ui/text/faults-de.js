@@ -1,5 +1,6 @@
 // German for what goes wrong, by the code of src/base/error.h: what it is, and how to mend it.
-// The program itself speaks English; its own words, which name the thing, stand underneath.
+// What the program says with names and figures in it is in said-de.js; where that has none, its
+// own words stand underneath.
 export default {
   'length.unreadable': ['Diese Länge ist nicht zu lesen.', 'Eine Länge so schreiben: 2, 2,5, 2 1/2 in, 5 cm oder 1 1/8 yd.'],
   'length.range': ['Diese Länge ist zu groß oder zu klein.', 'Eine Länge über null und unter 1 km angeben.'],

@@ -9,6 +9,7 @@ export const languages = { en: 'English', de: 'Deutsch' };
 let current = 'en';
 let words = en;
 let colours = null; // the program's names of colours, where the page speaks another language
+let sayings = null; // what the program says with names and figures in it, the same: { list, words }
 const learnt = new Set();
 
 export const language = () => current;
@@ -36,7 +37,8 @@ export async function speak(wanted) {
   const next = wanted in languages ? wanted : 'en';
   wish = next;
   if (next === current) return false;
-  const [first, names] = await Promise.all([start(next), next === 'en' ? null : fetched(`colours-${next}`)]);
+  const other = next !== 'en';
+  const [first, names, said] = await Promise.all([start(next), other && fetched(`colours-${next}`), other && import(`./said-${next}.js`)]);
   const parts = new Map([['', first]]);
   // Areas may be learnt while others are on their way.
   for (let missing; (missing = [...learnt].filter((area) => !parts.has(area))).length > 0;)
@@ -44,6 +46,7 @@ export async function speak(wanted) {
   if (wish !== next) return false;
   current = next;
   colours = names;
+  sayings = said && { list: said.default.map(([pattern, words]) => [new RegExp(`^(?:${pattern})$`), words]), words: said.words };
   words = Object.assign({}, ...parts.values());
   document.documentElement.lang = next;
   return true;
@@ -56,6 +59,23 @@ export const faultWords = async (code) => {
   const words = await fetched(`faults-${current}`).catch(() => ({}));
   return Object.hasOwn(words, code) ? words[code] : null;
 };
+
+/** A value in a saying: a figure with our comma, a word or a number of things in our words. */
+const valueWords = (value = '') => value.replace(/^\d+\.\d+$/, (figure) => figure.replace('.', ','))
+  .replace(/^(\d+ )?([a-z]+)$/, (all, n = '', word) => (Object.hasOwn(sayings.words, word) ? n + sayings.words[word] : all));
+
+/** What the program says, with its names and figures, in a language that is not its own; null
+ *  where it has to stand as it is (and always in English). */
+export function inWords(text) {
+  for (const [pattern, words] of sayings ? sayings.list : []) {
+    const values = pattern.exec(text ?? '');
+    if (values) return words.replace(/\$(\d)/g, (_, i) => valueWords(values[i]));
+  }
+  return null;
+}
+
+/** The same, or as the program says it. */
+export const said = (text) => inWords(text) ?? text;
 
 export function t(key, values = {}) {
   const entry = words[key];

@@ -4,21 +4,23 @@ import { html, useEffect, useRef, useState } from '../lib/html.js';
 import { Cloth, Picture, Seam, Sewing, Trouble } from '../lib/parts.js';
 import { change, refresh } from '../lib/book.js';
 import { photograph } from '../lib/photos.js';
+import { useDraft } from '../lib/draft.js';
 import { fine } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { to } from '../lib/route.js';
-import { t } from '../text/text.js';
+import { said, t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
 const arrows = ['', '↻', '↷↷', '↺'];
 
-/** The photo itself, each block's edge sewn over it with what is said of it. */
+/** The photo itself, each block's edge sewn over it with what is said of it. After a reload the
+ *  photo is gone, for only its answer is kept: then the edges stand alone. */
 function Shown({ url, photo, blocks, words }) {
   const { width_px: width, height_px: height } = photo;
   const large = Math.max(width, height) / 38;
   return html`<figure class="seen-blocks">
     <svg viewBox=${`0 0 ${width} ${height}`} role="img" aria-label=${blocks.map(words).join('; ')}>
-      <image href=${url} width=${width} height=${height} />
+      ${url && html`<image href=${url} width=${width} height=${height} />`}
       ${blocks.map((block, i) => {
         const [a, b, c, d] = block.corners_px;
         const middle = [0, 1].map((k) => (a[k] + b[k] + c[k] + d[k]) / 4);
@@ -33,26 +35,26 @@ function Shown({ url, photo, blocks, words }) {
 }
 
 /** One unsure patch: the three likeliest as pictures, a new fabric, never mind. */
-function Ask({ block, patch, row, column }) {
-  const [said, setSaid] = useState(false);
+function Ask({ block, patch, row, column, onSaid }) {
   const [busy, setBusy] = useState(false);
   const answer = (fabric) => {
     setBusy(true);
     change('POST', `/api/blocks/${block}/patch`, { place: patch.place, part: patch.part, fabric }, { done: t('blocks.settled') })
-      .then(() => setSaid(true), () => {}).finally(() => setBusy(false));
+      .then(onSaid, () => setBusy(false));
   };
-  if (said) return null;
   return html`<li><p><span class="seen-cloth" ref=${(it) => it?.style.setProperty('--cloth', `rgb(${patch.srgb.join(' ')})`)}></span>
       ${t('blocks.patch', { row: row + 1, column: column + 1 })}</p>
     <div class="alike">${patch.likely.map((one) => html`<button key=${one.fabric} disabled=${busy} onClick=${() => answer(one.fabric)}>
         <${Cloth} fabric=${one} /><span class="unseen">${t('blocks.this', { name: one.name })}</span></button>`)}
       <button disabled=${busy} onClick=${() => answer('new')}>${t('blocks.new')}</button>
-      <button disabled=${busy} onClick=${() => setSaid(true)}>${t('blocks.mind')}</button>
+      <button disabled=${busy} onClick=${onSaid}>${t('blocks.mind')}</button>
     </div></li>`;
 }
 
-function Made({ block }) {
-  const asked = block.patches.flatMap((line, row) => line.flatMap((patch, column) => [patch, patch.other].map((one) => ({ patch: one, row, column })))).filter(({ patch }) => patch?.ask);
+const askOf = (block, patch) => `${block.block} ${patch.place} ${patch.part}`;
+
+function Made({ block, said, onSaid }) {
+  const asked = block.patches.flatMap((line, row) => line.flatMap((patch, column) => [patch, patch.other].map((one) => ({ patch: one, row, column })))).filter(({ patch }) => patch?.ask && !said.includes(askOf(block, patch)));
   const [row, column] = block.place ?? [];
   const place = t('blocks.one', { kind: block.kind, row, column });
   return html`<li class="seen-block">
@@ -61,7 +63,7 @@ function Made({ block }) {
       ${block.tapped_before && html`<p class="quiet">${t('blocks.tapped')}</p>`}
       <p class=${block.size === 'fits' ? 'quiet' : ''}>${t(`blocks.size.${block.size}`, { n: Math.abs(block.off_sixteenths) })}</p>
       ${asked.length > 0 && html`<details><summary>${t('blocks.ask', { n: asked.length })}</summary>
-        <ul class="plain-list">${asked.map(({ patch, row: r, column: c }) => html`<${Ask} key=${2 * patch.place + patch.part} block=${block.block} patch=${patch} row=${r} column=${c} />`)}</ul></details>`}
+        <ul class="plain-list">${asked.map(({ patch, row: r, column: c }) => html`<${Ask} key=${2 * patch.place + patch.part} block=${block.block} patch=${patch} row=${r} column=${c} onSaid=${() => onSaid(askOf(block, patch))} />`)}</ul></details>`}
     </div></li>`;
 }
 
@@ -71,7 +73,7 @@ const sizesSay = ({ off_in: off, row_in: row, seam_in: seam }, system) => [
   t('blocks.seams', { seam: system === 'metric' ? `${(seam * 25.4).toFixed(1)} mm` : `${seam.toFixed(3)} in` }),
 ].filter(Boolean).join(' ');
 
-function CrossedOff({ result, url }) {
+function CrossedOff({ result, url, said, onSaid }) {
   const system = useSystem();
   const { made, again, unsure, sizes, warnings, photo } = result;
   const label = (block) => (block.place ? block.place.join(', ') : '✓');
@@ -82,11 +84,11 @@ function CrossedOff({ result, url }) {
   ];
   return html`<h2>${made.length > 0 ? t('blocks.made', { n: made.length }) : t('blocks.none')}</h2>
     ${again.length > 0 && html`<p>${t('blocks.again', { n: again.length })}</p>`}
-    ${warnings.map((one) => html`<p key=${one.code} class="notice ask">${one.message}</p>`)}
+    ${warnings.map((one) => html`<p key=${one.code} class="notice ask">${said(one.message)}</p>`)}
     ${all.length > 0 && html`<${Shown} url=${url} photo=${photo} blocks=${all} words=${(block) => `${block.kind} ${block.label}`} />`}
     ${sizes && html`<h3>${t('blocks.sizes')}</h3><p>${sizesSay(sizes, system)}</p>`}
     ${unsure.length > 0 && html`<h3>${t('blocks.not')}</h3><ul>${unsure.map((block, i) => html`<li key=${i}>${t(`blocks.why.${block.why.code.replace('block.', '')}`)}</li>`)}</ul>`}
-    <ul class="plain-list">${made.map((block) => html`<${Made} key=${block.block} block=${block} />`)}</ul>`;
+    <ul class="plain-list">${made.map((block) => html`<${Made} key=${block.block} block=${block} said=${said} onSaid=${onSaid} />`)}</ul>`;
 }
 
 function Places({ result, url }) {
@@ -105,7 +107,7 @@ function Places({ result, url }) {
 export function Blocks({ name }) {
   const [work, setWork] = useState(null); // { done, doing, stop }
   const [fault, setFault] = useState(null);
-  const [shown, setShown] = useState(null); // { what, result, url }
+  const [shown, setShown] = useDraft(`blocks ${name}`, null); // { what, result, said: asks that were answered }
   const url = useRef(null);
   useEffect(() => () => URL.revokeObjectURL(url.current), []);
 
@@ -118,7 +120,7 @@ export function Blocks({ name }) {
         ({ done, doing }) => update({ done, doing: doing || t('blocks.looking') }), (stop) => update({ stop }));
       URL.revokeObjectURL(url.current);
       url.current = URL.createObjectURL(file);
-      setShown({ what, result, url: url.current });
+      setShown({ what, result, said: [] });
       refresh();
     } catch (trouble) {
       if (trouble.name !== 'AbortError') setFault(trouble);
@@ -141,8 +143,9 @@ export function Blocks({ name }) {
         <p class="quiet">${t('blocks.where.says')}</p>`}
     ${fault && html`<${Trouble} fault=${fault} />`}
     ${shown && html`<${Seam} />${shown.what === 'made'
-      ? html`<${CrossedOff} key=${shown.url} result=${shown.result} url=${shown.url} />`
-      : html`<${Places} key=${shown.url} result=${shown.result} url=${shown.url} />`}`}
-    <p><a class="button" href=${to('quilts', name)}>${t('blocks.close')}</a></p>
+      ? html`<${CrossedOff} key=${url.current} result=${shown.result} url=${url.current} said=${shown.said}
+          onSaid=${(one) => setShown((now) => ({ ...now, said: [...now.said, one] }))} />`
+      : html`<${Places} key=${url.current} result=${shown.result} url=${url.current} />`}`}
+    <p><a class="button" href=${to('quilts', name)} onClick=${() => setShown(undefined)}>${t('blocks.close')}</a></p>
   </div>`;
 }

@@ -55,9 +55,12 @@ export function Quilt({ name, what = 'chart' }) {
   const blocks = quilt.made + quilt.left;
   const part = ['photo', 'day'].includes(what) || parts.includes(what) ? what : 'chart';
   const tabs = wide ? parts.filter((one) => one !== 'next') : parts;
+  // What has no tab of its own is reached from one, which stays marked.
+  const from = { photo: 'chart', day: 'next' }[part] ?? part;
+  const marked = wide && from === 'next' ? 'chart' : from;
   return html`<div class="quilt-top">${back}
       <nav class="tabs" aria-label=${t('quilt.parts')}>${tabs.map((one) => html`<a key=${one} href=${to('quilts', name, ...(one === 'chart' ? [] : [one]))}
-        aria-current=${one === part || (wide && part === 'next' && one === 'chart') ? 'page' : undefined}>${t(`quilt.${one}`)}</a>`)}</nav></div>
+        aria-current=${one === marked ? 'page' : undefined}>${t(`quilt.${one}`)}</a>`)}</nav></div>
     <h1 tabindex="-1">${name} <span class="quiet state">${stateWords(quilt.state)}</span></h1>
     <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: name })} quiet
       doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
