@@ -47,6 +47,12 @@ for (const size of [phone, laptop]) {
     await looked('made');
   });
 
+  await step('the_answer_outlives_a_reload', async () => {
+    await page.reload();
+    await page.getByRole('heading', { name: '4 blocks crossed off' }).waitFor();
+    same(await page.locator('.seen-block').count(), 4, 'blocks shown');
+  });
+
   await step('the_same_photo_counts_nothing_twice', async () => {
     await page.locator('input[type=file]').first().setInputFiles(photo);
     await page.getByText('4 blocks were there already').waitFor();

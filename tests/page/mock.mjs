@@ -568,11 +568,11 @@ export async function startMock(scene = 'demo', port = 0) {
   const pictures = [
     [/^\/api\/photos\/([^/]+)\/plan\.jpg$/, ([, id]) => planPicture(photo(id))],
     [/^\/api\/fabrics\/([^/]+)\/swatch\.jpg$/, ([, id]) => swatchPicture(book.fabrics.find((one) => one.fabric === id)?.srgb ?? [1, 1, 1])],
-    [/^\/api\/designs\/([^/]+)\/picture\.svg$/, ([, name]) => (name === 'sails' ? designPicture(sailKinds, [['sail', 'sail'], ['sail', 'sail']])
+    [/^\/api\/designs\/([^/]+)\/(?:picture\.svg|small\.png)$/, ([, name]) => (name === 'sails' ? designPicture(sailKinds, [['sail', 'sail'], ['sail', 'sail']])
       : designPicture(name === 'lattice-chain' ? latticeKinds : { p: roles('S B S / B S B / S B S') }, name === 'lattice-chain' ? latticeRepeat : [['p', 'p'], ['p', 'p']]))],
     [/^\/api\/plan\/picture\.svg$/, () => designPicture(latticeKinds, latticeRepeat)],
     [/^\/api\/quilts\/([^/]+)\/cloth\.svg$/, () => designPicture(latticeKinds, latticeRepeat)],
-    [/^\/api\/quilts\/([^/]+)\/chart\.svg$/, ([, name]) => (quilt(name), designPicture(latticeKinds, latticeRepeat))],
+    [/^\/api\/quilts\/([^/]+)\/(?:chart\.svg|small\.png)$/, ([, name]) => (quilt(name), designPicture(latticeKinds, latticeRepeat))],
   ];
 
   const news = (response) => response.writeHead(200, { ...headers, 'Content-Type': 'text/event-stream' });
