@@ -10,7 +10,7 @@ import { Sheet, Trouble } from './lib/parts.js';
 import { later } from './lib/later.js';
 import { open } from './lib/opens.js';
 import { keptCell } from './lib/cell.js';
-import { said as inOurWords, speak, t } from './text/text.js';
+import { translated, speak, t } from './text/text.js';
 import { Scraps } from './views/scraps.js';
 import { Basket } from './views/basket.js';
 import { Quilts } from './views/quilts.js';
@@ -34,9 +34,9 @@ const Loop = ({ back }) => html`<svg class="loop" viewBox="0 0 20 20" aria-hidde
 function Journal() {
   const { data: book } = useDocument('/api/book');
   return html`<div class="journal" role="group" aria-label=${t('undo.title')}>
-    <button class="plain" disabled=${!book?.undo} onClick=${undo} title=${book?.undo ? t('undo.next', { what: inOurWords(book.undo.what) }) : undefined}>
+    <button class="plain" disabled=${!book?.undo} onClick=${undo} title=${book?.undo ? t('undo.next', { what: translated(book.undo.what) }) : undefined}>
       <${Loop} back />${t('undo')}</button>
-    <button class="plain" disabled=${!book?.redo} onClick=${redo} title=${book?.redo ? t('redo.next', { what: inOurWords(book.redo.what) }) : undefined}>
+    <button class="plain" disabled=${!book?.redo} onClick=${redo} title=${book?.redo ? t('redo.next', { what: translated(book.redo.what) }) : undefined}>
       <${Loop} />${t('redo')}</button>
   </div>`;
 }

@@ -12,7 +12,7 @@ const region = { languages: ['en-GB', 'de-AT'] };
 Object.defineProperty(globalThis, 'navigator', { value: region });
 globalThis.document = { documentElement: {} };
 const amount = await import('../../ui/lib/amount.js');
-const { asColour, inWords, learn, named, said, speak, t } = await import('../../ui/text/text.js');
+const { asColour, inWords, learn, named, speak, t, translated } = await import('../../ui/text/text.js');
 
 const ui = fileURLToPath(new URL('../../ui/', import.meta.url));
 const own = readdirSync(ui, { recursive: true }).filter((name) => name.endsWith('.js') && !name.startsWith('vendor/'));
@@ -130,10 +130,10 @@ await test('what_the_program_says_with_values_in_it_is_said_in_german', async ()
   }
   same(missing, [], 'said here, and never by the program');
   await speak('de');
-  same([said('Put 12 squares into the basket'), said('Row 3, column 4 is crossed off already.'), said('The scrap is 7.5 in long.'), inWords('Zig')],
+  same([translated('Put 12 squares into the basket'), translated('Row 3, column 4 is crossed off already.'), translated('The scrap is 7.5 in long.'), inWords('Zig')],
     ['12 Quadrate in den Korb gelegt', 'Reihe 3, Spalte 4 ist schon abgehakt.', 'Der Rest ist 7,5 in lang.', null], 'in German');
   await speak('en');
-  same(said('Put 12 squares into the basket'), 'Put 12 squares into the basket', 'in English');
+  same(translated('Put 12 squares into the basket'), 'Put 12 squares into the basket', 'in English');
 });
 
 await test('what_is_said_bends_with_its_values_in_each_language', () => {

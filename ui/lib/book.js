@@ -4,7 +4,7 @@ import { useEffect, useState } from './html.js';
 import { cell } from './cell.js';
 import { Fault, call, offline } from './call.js';
 import { remember, send, tap, taps } from './taps.js';
-import { said as inOurWords, t } from '../text/text.js';
+import { translated, t } from '../text/text.js';
 
 export { Fault, offline };
 
@@ -141,7 +141,7 @@ async function journal(verb) {
   const what = documents.get('/api/book')?.data?.[verb]?.what;
   try {
     const answer = await call('POST', `/api/${verb}`, {});
-    say(what ? t(`${verb}.done`, { what: inOurWords(what) }) : answer.done, { redo: verb === 'undo' });
+    say(what ? t(`${verb}.done`, { what: translated(what) }) : answer.done, { redo: verb === 'undo' });
     refresh();
   } catch (fault) {
     sayFault(fault);

@@ -75,7 +75,7 @@ export function inWords(text) {
 }
 
 /** The same, or as the program says it. */
-export const said = (text) => inWords(text) ?? text;
+export const translated = (text) => inWords(text) ?? text;
 
 export function t(key, values = {}) {
   const entry = words[key];

@@ -7,7 +7,7 @@ import { Fault, ask, change, get, refresh, sayFault, useDocument } from '../lib/
 import { useDraft } from '../lib/draft.js';
 import { follow } from '../lib/photos.js';
 import { Wall, useSight } from '../lib/wall.js';
-import { has, said, t } from '../text/text.js';
+import { has, translated, t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
 const weights = ['seams', 'spread', 'nesting'];
@@ -45,7 +45,7 @@ const wordsOf = (found) => ['seams', 'spread', 'value'].filter((one) => found.le
 function Why({ found, onWorst, onClose }) {
   return html`<${Sheet} title=${t('arrange.why')} onClose=${onClose}>
     <ul class="plain-list words">${[...wordsOf(found), t('arrange.says.nesting', { n: Math.round(100 * found.nesting) })].map((one) => html`<li key=${one}>${one}</li>`)}</ul>
-    ${found.warnings.map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : said(one.message)}</p>`)}
+    ${found.warnings.map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : translated(one.message)}</p>`)}
     <${Seam} />
     <h3>${t('arrange.density')}</h3>
     <${Density} rows=${found.density} />

@@ -5,7 +5,7 @@ import { ScrapPicture } from '../lib/plan.js';
 import { change } from '../lib/book.js';
 import { cell } from '../lib/cell.js';
 import { to } from '../lib/route.js';
-import { said, t } from '../text/text.js';
+import { translated, t } from '../text/text.js';
 
 const shown = 4; // pictures of one question
 
@@ -52,7 +52,7 @@ function Maybe({ question, document, scraps: [scrap], onShow }) {
   const id = String(document.photo.id);
   const settle = (done) => post(`/api/photos/${encodeURIComponent(id)}/settle`, { remark: question.remark }, done);
   return html`${scrap && html`<${Pieces} document=${document} scraps=${[scrap]} />`}
-    <p>${said(question.message)}</p>
+    <p>${translated(question.message)}</p>
     <div class="row">
       ${question.at_in && html`<button class="button" onClick=${() => onShow(question.at_in)}>${t('questions.show')}</button>`}
       ${scrap ? html`

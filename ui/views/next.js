@@ -4,7 +4,7 @@ import { html, useState } from '../lib/html.js';
 import { Cloth, Sheet, Trouble, Waiting } from '../lib/parts.js';
 import { ask, refresh, sayFault, useDocument } from '../lib/book.js';
 import { useDraft } from '../lib/draft.js';
-import { has, said, t } from '../text/text.js';
+import { has, translated, t } from '../text/text.js';
 import { to } from '../lib/route.js';
 import { cross, quiltApi as api, useKeptCrosses } from './planfacts.js';
 
@@ -137,7 +137,7 @@ export function Next({ name, quilt }) {
   };
   return html`<div class="next">
     <${Block} block=${block} quilt=${quilt} onOpen=${setOpen} locked=${locked} />
-    ${(shown.warnings ?? []).filter((one) => one.code !== 'next.short').map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : said(one.message)}</p>`)}
+    ${(shown.warnings ?? []).filter((one) => one.code !== 'next.short').map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : translated(one.message)}</p>`)}
     <p class="where">${t('next.where', { row, column, kind: kindWords(quilt, block.kind), turn: block.turn ?? 0 })}</p>
     <div class="thumb pair">
       <button class="button" onClick=${turnOver} disabled=${busy}>${t('next.turn')}</button>

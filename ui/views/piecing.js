@@ -5,7 +5,7 @@ import { html, useEffect, useState } from '../lib/html.js';
 import { keptCell } from '../lib/cell.js';
 import { Choice, Cloth } from '../lib/parts.js';
 import { ask, change, sayFault, useDocument } from '../lib/book.js';
-import { has, said, t } from '../text/text.js';
+import { has, translated, t } from '../text/text.js';
 import { kindWords } from './next.js';
 import { cross, quiltApi as api } from './planfacts.js';
 
@@ -61,7 +61,7 @@ export function Day({ name, quilt }) {
     <${Choice} name="day-count" legend=${t('day.count')} value=${count} onChange=${setCount} options=${[5, 10, 20].map((value) => ({ value, words: t('day.n', { n: value }) }))} />
     <div class="row"><button class="button" disabled=${busy} onClick=${() => fetchDay((day?.seed ?? 0) + 1)}>${t('day.others', { n: count })}</button>
       ${day && open.length === day.blocks.length && html`<a class="plain" target="_blank" rel="noopener" href=${`/api/print/next.pdf?${new URLSearchParams({ quilt: name, count: day.count, seed: day.seed })}`}>${t('day.paper')}</a>`}</div>
-    ${(day?.warnings ?? []).map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : said(one.message)}</p>`)}
+    ${(day?.warnings ?? []).map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : translated(one.message)}</p>`)}
     ${day && html`<h2>${t('day.pull', { n: squares })}</h2>
       <ol class="pulls plain-list">${day.pull.map((one, i) => html`<li key=${one.fabric ?? i}><label class="pull">
         <input type="checkbox" checked=${day.ticked.includes(i)} onChange=${() => tick(i)} />

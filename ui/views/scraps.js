@@ -9,7 +9,7 @@ import { area, count, day, share } from '../lib/amount.js';
 import { go, to } from '../lib/route.js';
 import { ScrapsDrawing } from '../lib/drawings.js';
 import { useSystem } from '../lib/maker.js';
-import { said, t } from '../text/text.js';
+import { translated, t } from '../text/text.js';
 import { later } from '../lib/later.js';
 
 const Cut = later(() => import('./cut.js').then((it) => it.Cut), 'cutting');
@@ -167,7 +167,7 @@ function Questions({ warnings, onShow }) {
   if (warnings.length === 0) return null;
   return html`<details class="questions"><summary>${t('questions.n', { n: warnings.length })}</summary>
     <ul class="plain-list">${warnings.map((one) => html`<li key=${one.code + one.message}>
-      <p>${said(one.message)}</p>
+      <p>${translated(one.message)}</p>
       ${one.hint && html`<p class="quiet">${one.hint}</p>`}
       ${one.at_in && html`<button class="plain" onClick=${() => onShow(one.at_in)}>${t('questions.show')}</button>`}
       <p class="code">${one.code}</p>
