@@ -123,14 +123,18 @@ static void copy_clear(void *data)
 static void add_copy(GArray *copies, const char *folder, const char *file,
                      const char *name, bool daily)
 {
-    GStatBuf found;
+    GStatBuf found, log = { 0 };
     g_autofree char *path = g_build_filename(folder, file, NULL);
+    /* Of a damaged book that was kept most may lie in its log. */
+    g_autofree char *log_path = g_strconcat(path, "-wal", NULL);
     if (g_stat(path, &found) != 0 || !S_ISREG(found.st_mode))
         return;
+    if (g_stat(log_path, &log) != 0)
+        log.st_size = 0;
     const store_copy copy = { .name = g_strdup(name),
                               .path = g_steal_pointer(&path),
                               .at = found.st_mtime,
-                              .bytes = found.st_size,
+                              .bytes = found.st_size + log.st_size,
                               .daily = daily };
     g_array_append_val(copies, copy);
 }
