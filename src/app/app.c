@@ -155,6 +155,11 @@ static bool is_hurt(const GError *error)
            g_error_matches(error, MOTLEY_ERROR, MOTLEY_ERROR_STORE_NEWER);
 }
 
+bool app_is_older(const char *path)
+{
+    return store_book_is_older(path);
+}
+
 app *app_open(const char *path, app_open_mode mode, GError **error)
 {
     store_book *book = NULL;

@@ -5,6 +5,7 @@
 
 #include "base/error.h"
 
+#include <glib/gstdio.h>
 #include <signal.h>
 #include <string.h>
 #include <unistd.h>
@@ -34,12 +35,31 @@ static char *default_book(void)
     return g_build_filename(g_get_user_data_dir(), "motley", "motley.book", NULL);
 }
 
+/* Before it begins, for of a book of many years it takes minutes, and nothing is served
+ * meanwhile. */
+static void tell_of_upgrade(const cli_arguments *arguments, const char *path, FILE *err)
+{
+    GStatBuf file = { 0 };
+    g_stat(path, &file);
+    fprintf(err,
+            "%s (%.1f MB) is of an older Motley: it is brought up to date now, once; a "
+            "copy of it as it was stays beside it.%s\n",
+            path, (double)file.st_size / 1e6,
+            strcmp(arguments->command->words, "serve") == 0
+                ? " The page can be opened when its address appears here."
+                : "");
+    fflush(err);
+}
+
 /* Opens the book as the command needs it. A command that works without one gets an app
  * without a book where there is none. */
-static app *open_book(const cli_arguments *arguments, GError **error)
+static app *open_book(const cli_arguments *arguments, FILE *err, GError **error)
 {
     g_autofree char *standard = default_book();
     const char *path = arguments->book != NULL ? arguments->book : standard;
+    if (!arguments->quiet && arguments->command->book != CLI_BOOK_NONE &&
+        app_is_older(path))
+        tell_of_upgrade(arguments, path, err);
     bool there = g_file_test(path, G_FILE_TEST_EXISTS);
     bool keeps = json_is_true(json_object_get(arguments->request, "keep"));
     cli_book book = arguments->command->book;
@@ -144,7 +164,7 @@ int cli_run(int argc, char **argv, cli_serve *serve, FILE *out, FILE *err)
         cli_print_help(arguments.command, arguments.help ? out : err);
         return arguments.help ? 0 : 2;
     }
-    g_autoptr(app) book = open_book(&arguments, &error);
+    g_autoptr(app) book = open_book(&arguments, err, &error);
     if (book == NULL || !run_command(book, &arguments, serve, out, err, &error))
         return say_error(&arguments, error, out, err);
     return 0;

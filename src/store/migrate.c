@@ -1,6 +1,8 @@
 #include "store/seal.h"
 
 #include <glib/gstdio.h>
+#include <stdio.h>
+#include <string.h>
 
 #include "store-schema-2.h"
 #include "store-schema-3.h"
@@ -17,6 +19,28 @@ int store_schema_version(void)
 }
 
 enum { SEALED_FROM = 4 };
+
+/* Where SQLite keeps both, high byte first (sqlite.org/fileformat2.html, 1.3). */
+enum { HEADER = 100, USER_VERSION_AT = 60, APPLICATION_ID_AT = 68 };
+
+static uint32_t number_at(const uint8_t *bytes)
+{
+    uint32_t number;
+    memcpy(&number, bytes, sizeof number);
+    return GUINT32_FROM_BE(number);
+}
+
+bool store_book_is_older(const char *path)
+{
+    uint8_t header[HEADER] = { 0 };
+    FILE *file = g_fopen(path, "rbe");
+    bool whole = file != NULL && fread(header, sizeof header, 1, file) == 1;
+    if (file != NULL)
+        fclose(file);
+    uint32_t version = number_at(header + USER_VERSION_AT);
+    return whole && number_at(header + APPLICATION_ID_AT) == STORE_APPLICATION_ID &&
+           version > 0 && version < (uint32_t)store_schema_version();
+}
 
 static gboolean run_steps(sqlite3 *db, int from, int count, const char *const todo[],
                           GError **error)
