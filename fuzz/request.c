@@ -10,6 +10,7 @@
 
 #include <arpa/inet.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
@@ -19,8 +20,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 #define MUST(holds)                                                                      \
     do {                                                                                 \
-        if (!(holds))                                                                    \
-            g_error("%s:%d: %s does not hold", __FILE__, __LINE__, #holds);              \
+        if (!(holds)) {                                                                  \
+            fprintf(stderr, "%s:%d: %s does not hold\n", __FILE__, __LINE__, #holds);    \
+            abort(); /* libFuzzer keeps the input of no other end */                     \
+        }                                                                                \
     } while (0)
 
 enum { HEADERS_MAX = 40, PAIRED = 0, NETWORK = 1, HERE = 2, VISITS = 3 };
