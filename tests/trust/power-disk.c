@@ -1,5 +1,6 @@
 #include "power-disk.h"
 
+#include <signal.h>
 #include <sqlite3.h>
 #include <string.h>
 
@@ -47,6 +48,32 @@ guint power_disk_moments(void)
     return happened->len;
 }
 
+/* --- writes that fail --- */
+
+static guint writes, breaks_at; /* the latter 0 for never */
+static gboolean breaks_by_kill;
+
+guint power_disk_writes(void)
+{
+    return writes;
+}
+
+void power_disk_break(guint nth, gboolean killed)
+{
+    breaks_at = nth > 0 ? writes + nth : 0;
+    breaks_by_kill = killed;
+}
+
+static gboolean is_full(void)
+{
+    writes++;
+    if (breaks_at == 0 || writes < breaks_at)
+        return FALSE;
+    if (breaks_by_kill)
+        raise(SIGKILL);
+    return TRUE;
+}
+
 /* --- between SQLite and the files --------------------------------------------------- */
 
 typedef struct watched_file {
@@ -75,6 +102,8 @@ static int watch_read(sqlite3_file *file, void *to, int count, sqlite3_int64 whe
 static int watch_write(sqlite3_file *file, const void *from, int count,
                        sqlite3_int64 where)
 {
+    if (is_full())
+        return SQLITE_FULL;
     int code = real(file)->pMethods->xWrite(real(file), from, count, where);
     if (code == SQLITE_OK && ((watched_file *)file)->path != NULL)
         note((moment){ .what = WROTE,

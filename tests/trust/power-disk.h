@@ -26,6 +26,17 @@ void power_disk_unplug(void);
 /** Notes in the log that n was acknowledged. */
 void power_disk_acknowledge(int n);
 
+/** How many writes there were, those refused among them. */
+guint power_disk_writes(void);
+
+/**
+ * Before the nth write from now on the program is killed (SIGKILL), or from it on the
+ * disk is full.
+ *
+ * @nth  from 1; 0 for neither
+ */
+void power_disk_break(guint nth, gboolean killed);
+
 /** How many moments the log holds, at each of which the power can be cut. */
 guint power_disk_moments(void);
 
