@@ -23,24 +23,14 @@ static char *name_by_colour(const colour_signature *colours, int64_t fabric)
 
 gboolean app_look_get(app *self, int64_t fabric, app_look *ret_look, GError **error)
 {
-    app_look look = { .fabric = fabric, .value = -1 };
     if (fabric == 0) {
-        look.name = g_strdup("any square");
-        *ret_look = look;
+        *ret_look = (app_look){ .name = g_strdup("any square"), .value = -1 };
         return TRUE;
     }
-    g_auto(store_fabric) stored = { 0 };
-    g_autoptr(GArray) signatures = NULL;
-    if (!store_fabric_get(self->book, fabric, &stored, error) ||
-        !store_signature_list(self->book, fabric, &signatures, error))
+    g_autoptr(GArray) looks = NULL;
+    if (!store_look_get(self->book, 1, &fabric, &looks, error))
         return FALSE;
-    if (signatures->len > 0)
-        look.colours = g_array_index(signatures, store_signature, 0).colours;
-    look.value = stored.value;
-    look.swatch = stored.swatch != 0;
-    look.name = stored.name != NULL ? g_steal_pointer(&stored.name)
-                                    : name_by_colour(&look.colours, fabric);
-    *ret_look = look;
+    *ret_look = app_look_of(&g_array_index(looks, store_look, 0));
     return TRUE;
 }
 

@@ -100,21 +100,30 @@ static void take_in_blocks(app_wall *self, const GArray *blocks)
     }
 }
 
-static gboolean look_index(app *self, app_wall *wall, GHashTable *known, int64_t fabric,
-                           int16_t *ret_index, GError **error)
+/* The place of a fabric among those of the quilt, at their end where it is a new one. */
+static int16_t fabric_index(GHashTable *known, GArray *fabrics, int64_t fabric)
 {
     gpointer found;
-    if (g_hash_table_lookup_extended(known, &fabric, NULL, &found)) {
-        *ret_index = (int16_t)GPOINTER_TO_INT(found);
-        return TRUE;
-    }
-    wall->looks = g_renew(app_look, wall->looks, wall->fabrics + 1);
-    if (!app_look_get(self, fabric, &wall->looks[wall->fabrics], error))
-        return FALSE;
-    *ret_index = (int16_t)wall->fabrics;
+    if (g_hash_table_lookup_extended(known, &fabric, NULL, &found))
+        return (int16_t)GPOINTER_TO_INT(found);
     g_hash_table_insert(known, g_memdup2(&fabric, sizeof fabric),
-                        GINT_TO_POINTER(wall->fabrics));
-    wall->fabrics++;
+                        GINT_TO_POINTER((int)fabrics->len));
+    g_array_append_val(fabrics, fabric);
+    return (int16_t)(fabrics->len - 1);
+}
+
+static gboolean look_at(app *self, app_wall *wall, const GArray *fabrics, GError **error)
+{
+    g_autoptr(GArray) looks = NULL;
+    if (!store_look_get(self->book, (int)fabrics->len,
+                        (const int64_t *)(void *)fabrics->data, &looks, error))
+        return FALSE;
+    wall->looks = g_new(app_look, (gsize)looks->len + 1);
+    while (wall->fabrics < (int)looks->len) {
+        wall->looks[wall->fabrics] =
+            app_look_of(&g_array_index(looks, store_look, wall->fabrics));
+        wall->fabrics++;
+    }
     return TRUE;
 }
 
@@ -131,16 +140,15 @@ static gboolean take_in_patches(app *self, app_wall *wall, const GArray *patches
         g_hash_table_insert(index, &wall->block[b].id, GINT_TO_POINTER(b));
     g_autoptr(GHashTable) known =
         g_hash_table_new_full(g_int64_hash, g_int64_equal, g_free, NULL);
+    g_autoptr(GArray) fabrics = g_array_new(FALSE, FALSE, sizeof(int64_t));
     for (guint i = 0; i < patches->len; i++) {
         const store_patch *patch = &g_array_index(patches, store_patch, i);
         gpointer found;
-        int16_t look;
         if (patch->fabric == 0 || patch->place < 0 || patch->place >= side * side ||
             patch->part < 0 || patch->part > 1 ||
             !g_hash_table_lookup_extended(index, &patch->block, NULL, &found))
             continue;
-        if (!look_index(self, wall, known, patch->fabric, &look, error))
-            return FALSE;
+        int16_t look = fabric_index(known, fabrics, patch->fabric);
         int b = GPOINTER_TO_INT(found);
         int16_t *fabric =
             wall->fabric + (size_t)b * (size_t)halves + (size_t)(2 * patch->place);
@@ -150,7 +158,7 @@ static gboolean take_in_patches(app *self, app_wall *wall, const GArray *patches
             fabric[0] = fabric[1] = look;
         wall->block[b].known = true;
     }
-    return TRUE;
+    return look_at(self, wall, fabrics, error);
 }
 
 gboolean app_wall_requested(app *self, const app_call *call, app_wall *ret_wall,

@@ -19,18 +19,25 @@ typedef struct writer {
 } writer;
 
 /* 96 px are 8128, so an eighth of an inch is 12 px exactly; two digits are 3 micrometres.
- */
+ * Most of a drawing is such numbers, so they are written digit by digit from the end. */
 static void put_px(GString *out, double x)
 {
     gint64 hundredths = (gint64)floor(x * 9600 / 8128 + 0.5);
+    guint64 whole = (guint64)ABS(hundredths) / 100;
+    int fraction = (int)(ABS(hundredths) % 100);
+    char text[24], *end = text + sizeof text, *at = end;
+    if (fraction % 10 != 0)
+        *--at = (char)('0' + fraction % 10);
+    if (fraction != 0) {
+        *--at = (char)('0' + fraction / 10);
+        *--at = '.';
+    }
+    do
+        *--at = (char)('0' + whole % 10);
+    while ((whole /= 10) > 0);
     if (hundredths < 0)
-        g_string_append_c(out, '-');
-    hundredths = ABS(hundredths);
-    g_string_append_printf(out, "%" G_GINT64_FORMAT, hundredths / 100);
-    if (hundredths % 10 != 0)
-        g_string_append_printf(out, ".%02d", (int)(hundredths % 100));
-    else if (hundredths % 100 != 0)
-        g_string_append_printf(out, ".%d", (int)(hundredths % 100 / 10));
+        *--at = '-';
+    g_string_append_len(out, at, end - at);
 }
 
 static void put_pair(GString *out, length x, length y)

@@ -407,6 +407,48 @@ void store_look_clear(store_look *look)
     g_clear_pointer(&look->name, g_free);
 }
 
+static void read_look(sqlite3_stmt *row, void *ret)
+{
+    store_look *look = ret;
+    look->fabric = sqlite3_column_int64(row, 0);
+    look->name = store_column_text(row, 1);
+    look->value = store_column_within(row, 2, -1, 2);
+    look->swatch = sqlite3_column_int(row, 3);
+    if (sqlite3_column_type(row, 4) != SQLITE_NULL)
+        store_colours_unpack(row, 4, &look->colours);
+}
+
+gboolean store_look_get(store_book *book, int count, const int64_t fabrics[count],
+                        GArray **ret_looks, GError **error)
+{
+    static const char one[] =
+        "SELECT s.fabric, s.name, coalesce(s.value, (SELECT g.value FROM "
+        "fabric_signature g"
+        "  WHERE g.fabric = s.fabric ORDER BY g.id LIMIT 1), -1),"
+        " EXISTS (SELECT 1 FROM swatch w WHERE w.fabric = s.fabric),"
+        " (SELECT g.colours FROM fabric_signature g WHERE g.fabric IN (SELECT s.fabric"
+        "   UNION ALL SELECT t.fabric FROM fabric_said t WHERE t.same_as = s.fabric)"
+        "  ORDER BY g.id LIMIT 1)"
+        " FROM fabric_said s WHERE s.fabric = ?1";
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(reading, one, error);
+    if (query == NULL)
+        return FALSE;
+    g_autoptr(GArray) looks =
+        g_array_sized_new(FALSE, TRUE, sizeof(store_look), (guint)count);
+    g_array_set_clear_func(looks, (GDestroyNotify)store_look_clear);
+    for (int i = 0; i < count; i++) {
+        store_look look = { 0 };
+        sqlite3_reset(query);
+        sqlite3_bind_int64(query, 1, fabrics[i]);
+        if (!store_one(query, read_look, &look, error, "fabric %" PRId64, fabrics[i]))
+            return FALSE;
+        g_array_append_val(looks, look);
+    }
+    *ret_looks = g_steal_pointer(&looks);
+    return TRUE;
+}
+
 /* A fabric with the one that it counts as; 0: itself. */
 typedef struct said_look {
     store_look look;

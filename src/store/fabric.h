@@ -102,6 +102,11 @@ void store_look_clear(store_look *look);
 gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
                          GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** GArray of store_look of these fabrics, in their order. store.unknown where there is
+ * none of a number. */
+gboolean store_look_get(store_book *book, int count, const int64_t fabrics[count],
+                        GArray **ret_looks, GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** Adds a swatch, a small JPEG; the first is shown. @ret_picture may be NULL. */
 gboolean store_swatch_add(store_change *change, int64_t fabric, GBytes *jpeg,
                           int64_t *ret_picture, GError **error) G_GNUC_WARN_UNUSED_RESULT;
