@@ -3,7 +3,7 @@
 import { html, useEffect, useRef } from './html.js';
 
 import { swatchOf, useWidth } from './parts.js';
-import { undyed, weave } from './weave.js';
+import { threads, undyed } from './weave.js';
 
 const mostCells = 1200;
 const leastSide = 12; // CSS pixels: in a smaller square no print can be told
@@ -61,7 +61,8 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
       const pen = it.getContext('2d');
       const hair = 1;
       pen.clearRect(0, 0, it.width, it.height);
-      const weaves = new Map();
+      const bars = side < leastSide ? null : picture(threads, later);
+      const woven = bars && pen.createPattern(bars, 'repeat');
       cells.forEach((fabric, i) => {
         const x = Math.round((i % across) * side * dense);
         const y = Math.round(Math.floor(i / across) * side * dense);
@@ -75,13 +76,12 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
           const sy = (shown.naturalHeight - cut) * ((i * 0.61) % 1);
           pen.drawImage(shown, sx, sy, cut, cut, x, y, w, h);
         } else {
-          const key = String(fabric.srgb);
-          if (!weaves.has(key)) {
-            const tile = side < leastSide ? null : picture(weave(fabric.srgb), later);
-            weaves.set(key, tile ? pen.createPattern(tile, 'repeat') : `rgb(${(fabric.srgb ?? undyed).join()})`);
-          }
-          pen.fillStyle = weaves.get(key);
+          pen.fillStyle = `rgb(${(fabric.srgb ?? undyed).join()})`;
           pen.fillRect(x, y, w, h);
+          if (woven) {
+            pen.fillStyle = woven;
+            pen.fillRect(x, y, w, h);
+          }
         }
       });
     };

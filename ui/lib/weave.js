@@ -5,19 +5,23 @@ const made = new Map();
 /** Undyed, for a fabric that nobody has seen yet. */
 export const undyed = [200, 195, 186];
 
+const tile = (under) => {
+  const bar = (x, y, w, h) => `<path d="M${x} ${y}h${w}v${h}h${-w}z"/>`;
+  const light = bar(0, 1, 6, 4) + bar(6, 7, 6, 4);
+  const shade = bar(7, 0, 4, 6) + bar(1, 6, 4, 6);
+  return `data:image/svg+xml,${encodeURIComponent(`<svg xmlns="http://www.w3.org/2000/svg" width="6" height="6" viewBox="0 0 12 12">${under}<g fill="#fff" opacity=".12">${light}</g><g opacity=".08">${shade}</g></svg>`)}`;
+};
+
 export function weave(colour) {
   const srgb = colour ?? undyed;
   const key = srgb.join();
-  if (!made.has(key)) {
-    const [r, g, b] = srgb;
-    const bar = (x, y, w, h) => `<path d="M${x} ${y}h${w}v${h}h${-w}z"/>`;
-    const light = bar(0, 1, 6, 4) + bar(6, 7, 6, 4);
-    const shade = bar(7, 0, 4, 6) + bar(1, 6, 4, 6);
-    const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="6" height="6" viewBox="0 0 12 12"><rect width="12" height="12" fill="rgb(${r},${g},${b})"/><g fill="#fff" opacity=".12">${light}</g><g opacity=".08">${shade}</g></svg>`;
-    made.set(key, `data:image/svg+xml,${encodeURIComponent(svg)}`);
-  }
+  if (!made.has(key)) made.set(key, tile(`<rect width="12" height="12" fill="rgb(${key})"/>`));
   return made.get(key);
 }
+
+/** Light and shade alone, to be laid over any colour: a picture for each of a thousand colours
+ *  takes a browser ten seconds. */
+export const threads = tile('');
 
 // A kind of block as a stencil. Roles differ by pattern, not by colour. Its two quiet inks,
 // for light and dark, are those of page.css; turn and strength are drawn in, because a mask,
