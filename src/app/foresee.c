@@ -332,7 +332,8 @@ static json_t *basket_document(app *self, const app_laid *laid, const needed *ne
 }
 
 /* How far the background that she has bought reaches, by the share that the blocks made
- * have used. Null when she has not said what she bought. */
+ * have used. Null when the quilt has a background and she has not said what she bought.
+ */
 static gboolean background_document(app *self, const app_call *call, int made, int blocks,
                                     const plan_pace *go, uint64_t seed,
                                     json_t **ret_document, GError **error)
@@ -357,7 +358,7 @@ static gboolean background_document(app *self, const app_call *call, int made, i
             ticked = one->ticked;
         }
     }
-    if (need == 0 || (got == 0 && !ticked)) {
+    if (need > 0 && got == 0 && !ticked) {
         *ret_document = json_null();
         return TRUE;
     }

@@ -252,11 +252,30 @@ static void print_pace(const json_t *list, size_t most, FILE *out)
     }
 }
 
+static void print_background(const json_t *background, FILE *out)
+{
+    if (!json_is_object(background)) {
+        fprintf(out, "Background  what is bought is not said (motley bought)\n");
+        return;
+    }
+    if (number_of(background, "needed_in") <= 0)
+        return;
+    if (json_is_true(json_object_get(background, "enough"))) {
+        fprintf(out, "Background  enough is bought\n");
+        return;
+    }
+    long long blocks = whole_of(background, "blocks");
+    fprintf(out, "Background  what is bought reaches for %lld block%s", blocks,
+            plural(blocks));
+    if (json_is_string(json_object_get(background, "p50")))
+        fprintf(out, ", to about %s", text_of(background, "p50"));
+    fprintf(out, "\n");
+}
+
 void cli_text_forecast(const json_t *document, FILE *out)
 {
     const json_t *pace = json_object_get(document, "pace");
     const json_t *basket = json_object_get(document, "basket");
-    const json_t *background = json_object_get(document, "background");
     const json_t *wished = json_object_get(document, "if");
     fprintf(out,
             "%s: %lld of %lld made, about %.1f a week (%s, %lld week%s; it tells %s)\n",
@@ -275,11 +294,7 @@ void cli_text_forecast(const json_t *document, FILE *out)
     print_supply("Squares", json_object_get(basket, "all"), out);
     print_supply("Lights", json_object_get(basket, "lights"), out);
     print_supply("Darks", json_object_get(basket, "darks"), out);
-    if (json_is_object(background))
-        fprintf(out, "Background  %s\n",
-                json_is_true(json_object_get(background, "enough"))
-                    ? "enough is bought"
-                    : "what is bought does not reach to the end");
+    print_background(json_object_get(document, "background"), out);
     if (json_is_object(wished))
         fprintf(out, "At %lld a week: half %s, done %s\n",
                 whole_of(wished, "blocks_a_week"), day_or_never(wished, "half"),

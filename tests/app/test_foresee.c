@@ -94,6 +94,20 @@ static void so_many_a_week_is_a_division(void **state)
     refuses(self, "app.no-quilt", "forecast", "{\"quilt\": \"Nowhere\"}");
 }
 
+/* All light and dark: nothing is to be bought, and nothing runs short. */
+static void a_quilt_without_a_background_is_not_asked_for_one(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "quilt.start",
+                     "{\"quilt\": \"Barn\", \"design\": \"barn-raising\","
+                     " \"across\": 4, \"down\": 4, \"unit\": \"2in\"}"));
+    g_autoptr(json_t) document = does(self, "forecast", "{\"quilt\": \"Barn\"}");
+    assert_true(json_is_true(value_at(document, "background.enough")));
+    assert_true(json_number_value(value_at(document, "background.needed_in")) == 0);
+    assert_true(json_is_object(value_at(document, "basket.lights")));
+    assert_true(json_is_object(value_at(document, "basket.darks")));
+}
+
 static void background_lasts_as_far_as_it_was_bought(void **state)
 {
     fixture *self = *state;
@@ -134,6 +148,7 @@ int main(void)
         TEST(every_block_counts_in_its_week_day_and_season),
         TEST(what_the_blocks_left_take_is_held_against_the_basket),
         TEST(so_many_a_week_is_a_division),
+        TEST(a_quilt_without_a_background_is_not_asked_for_one),
         TEST(background_lasts_as_far_as_it_was_bought),
         TEST(the_same_book_gives_the_same_forecast),
     };

@@ -139,7 +139,7 @@ export function Foresee({ name }) {
         <${Supply} title=${t('foresee.squares')} supply=${basket.all} come=${basket.squares_a_week} />
         <${Supply} title=${t('foresee.lights')} supply=${basket.lights} />
         <${Supply} title=${t('foresee.darks')} supply=${basket.darks} />
-        <dt>${t('foresee.background')}</dt><dd>${background(data.background)}</dd>
+        ${data.background?.needed_in !== 0 && html`<dt>${t('foresee.background')}</dt><dd>${background(data.background)}</dd>`}
       </dl>`}
   </div>`;
 }
