@@ -21,7 +21,7 @@ typedef enum app_open_mode {
 } app_open_mode;
 
 /** Whether opening the book at path brings it from an older form to the present, which of
- * a large one takes minutes (store/book.h). */
+ * a large one takes long (store/book.h). */
 bool app_is_older(const char *path);
 
 /** Opens the book at path. Free with app_close(). NULL with a store.* error. */

@@ -35,7 +35,7 @@ static char *default_book(void)
     return g_build_filename(g_get_user_data_dir(), "motley", "motley.book", NULL);
 }
 
-/* Before it begins, for of a book of many years it takes minutes, and nothing is served
+/* Before it begins, for of a book of many years it takes a while, and nothing is served
  * meanwhile. */
 static void tell_of_upgrade(const cli_arguments *arguments, const char *path, FILE *err)
 {

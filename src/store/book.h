@@ -99,7 +99,8 @@ gboolean store_book_examine(store_book *book, GPtrArray **ret_complaints,
                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** Whether the file is a book of an older version, which opening brings to the present:
- * of a large one that takes minutes. Looks at its first bytes alone. */
+ * of a large one that takes long (docs/figures/store.md). Looks at its first bytes alone.
+ */
 bool store_book_is_older(const char *path);
 
 /** What is known to be damaged in the book, one fault a line; NULL for nothing. Free with

@@ -43,6 +43,11 @@ void power_disk_acknowledge(int n)
     note((moment){ .what = ACKNOWLEDGED, .where = n }, NULL);
 }
 
+void power_disk_settle(const char *path)
+{
+    note((moment){ .what = SYNCED, .folder = TRUE }, path);
+}
+
 guint power_disk_moments(void)
 {
     return happened->len;

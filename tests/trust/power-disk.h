@@ -26,6 +26,9 @@ void power_disk_unplug(void);
 /** Notes in the log that n was acknowledged. */
 void power_disk_acknowledge(int n);
 
+/** As if the file and its folder had been synced long ago. */
+void power_disk_settle(const char *path);
+
 /** How many writes there were, those refused among them. */
 guint power_disk_writes(void);
 

@@ -179,6 +179,7 @@ static void a_power_cut_leaves_the_book_whole(void **state)
     power_disk_plug_in(TRUE);
     copy_through_disk(seed, f->path);
     g_auto(old_book) old = look(f->path, version);
+    power_disk_settle(f->path);
     guint start = power_disk_moments();
     store_book_close(store_book_open(f->path, STORE_OPEN_EXISTING, NULL));
     guint end = power_disk_moments();
