@@ -89,7 +89,8 @@ void cli_write_manual(FILE *out)
         "them, counts the unit squares in the basket, plans quilts and keeps their "
         "charts. Everything lies in one file, the book.\n"
         ".PP\n.B motley serve\\fR serves the page, on which all of it can be done by "
-        "tapping.\n"
+        "tapping. \\fBmotley open\\fR lets a browser of this computer in, and "
+        "\\fBmotley pair\\fR a phone or tablet; nobody else comes in.\n"
         ".SH COMMANDS\n",
         out);
     for (const cli_command *command = cli_commands; command->words != NULL; command++)

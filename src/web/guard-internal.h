@@ -9,8 +9,8 @@
  * - A foreign page sends a change to us from her browser. Browsers put Origin on every
  *   request that is not GET or HEAD, so where there is one it must be ours. Without one,
  *   Sec-Fetch-Site may vouch for the request instead. With neither, no browser of today
- *   sent it: programs on this machine may do what they could do to the book's file
- *   anyway, those of the network may not.
+ *   sent it: a program of this machine may, one of the network may not. Either brings a
+ *   session besides (gate.c).
  * - A foreign page embeds or measures an answer. Sec-Fetch-Site tells of it, and
  *   whatever is not a plain visit is refused; no answer allows another origin to read. */
 #pragma once
