@@ -20,10 +20,11 @@ typedef struct said {
 
 static int pixels_for(const said *says, uint8_t how)
 {
-    int64_t size = (int64_t)says->columns * says->rows * 3 + how % 4 - (how % 4 == 3) * 4;
+    int64_t size, apart = how % 4 - (how % 4 == 3) * 4;
     int file = memfd_create("pixels", MFD_CLOEXEC);
     g_assert(file >= 0);
-    if (size > 0 && size < 1 << 20)
+    if (!__builtin_mul_overflow((int64_t)says->columns * says->rows, 3, &size) &&
+        size < 1 << 20 && (size += apart) > 0)
         g_assert(ftruncate(file, size) == 0);
     return file;
 }
