@@ -7,8 +7,9 @@
 static const double notch_in = 0.25; /* radius in which a notch is seen */
 /* Beside an inner corner that turns by t degrees, 0.5 + t / 360 of the disc is filled. A
  * strip that ends at a straight side turns by 180 at its two corners together, so fills
- * 1.5; bites and waves of an edge fill up to 1.39 on rendered photos. */
-static const double notch_fill = 0.6, both_fill = 1.42;
+ * 1.5, an oblique corner over another 1.40; bites and waves of an edge fill up to 1.39 on
+ * rendered photos, one more. */
+static const double notch_fill = 0.6, both_fill = 1.40;
 static const double least_line_in = 0.4, least_sq_in = 0.5; /* of each part */
 static const double beside_in = 0.08; /* cloth on both sides of the line */
 

@@ -10,7 +10,7 @@ enum { REACH = 24, TRIALS = 5, RUN = 7 };
 static const double near_px = 1.4;      /* of the side's line: what raggedness does */
 static const double least_share = 0.55; /* of the points on either side that lie near */
 static const double least_px = 1.5;     /* off the line that is worth a change */
-static const double most_out_px = 4; /* a tooth: a grid line or a thread that held on */
+static const double most_out_px = 8; /* a tooth: a grid line or a thread that held on */
 static const double most_in_px = 8;  /* a bite: print in the colour of the surface */
 
 typedef struct side {
