@@ -46,7 +46,7 @@ static double draw_catalogue(app *book, const json_t *designs, size_t *ret_bytes
         const char *type;
         g_autoptr(GError) error = NULL;
         app_call call = { .request = one };
-        g_autoptr(GBytes) svg = app_render(book, "design.svg", &call, &type, &error);
+        g_autoptr(GBytes) svg = app_render(book, "design.shown", &call, &type, &error);
         if (svg == NULL)
             g_error("%s", error->message);
         *ret_bytes += g_bytes_get_size(svg);

@@ -104,7 +104,8 @@ gboolean app_run_once(app *self, const app_action *action, const char *key,
                       const app_call *call, json_t **ret_document, GError **error);
 
 /**
- * Draws a picture or sheet: "chart.svg", "swatch.jpg", "card.pdf", ...
+ * Draws a picture, "chart.shown", "swatch.jpg", or a sheet, "card.pdf", "chart.svg", ...
+ * A picture whose name and ending a sheet has too is called otherwise.
  *
  * @call      request names the thing: {"quilt": "Tideline", "paper": "a4"}
  * @ret_type  its media type, static

@@ -141,9 +141,9 @@ static const struct {
     const char *what, *type;
     GBytes *(*render)(app *self, const app_call *call, GError **error);
 } pictures[] = {
-    { "chart.svg", "image/svg+xml", chart_svg },
+    { "chart.shown", "image/svg+xml", chart_svg },
     { "chart.small", "image/png", chart_png },
-    { "design.svg", "image/svg+xml", app_show_design },
+    { "design.shown", "image/svg+xml", app_show_design },
     { "design.small", "image/png", app_show_design_small },
     { "design.text", "text/plain; charset=utf-8", app_show_text },
     { "plan.svg", "image/svg+xml", app_show_plan },

@@ -418,7 +418,7 @@ static void read_look(sqlite3_stmt *row, void *ret)
         store_colours_unpack(row, 4, &look->colours);
 }
 
-gboolean store_look_get(store_book *book, int count, const int64_t fabrics[count],
+gboolean store_look_get(store_book *book, int count, const int64_t *fabrics,
                         GArray **ret_looks, GError **error)
 {
     static const char one[] =

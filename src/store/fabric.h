@@ -104,7 +104,7 @@ gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
 
 /** GArray of store_look of these fabrics, in their order. store.unknown where there is
  * none of a number. */
-gboolean store_look_get(store_book *book, int count, const int64_t fabrics[count],
+gboolean store_look_get(store_book *book, int count, const int64_t *fabrics,
                         GArray **ret_looks, GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
 /** Adds a swatch, a small JPEG; the first is shown. @ret_picture may be NULL. */

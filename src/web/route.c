@@ -71,7 +71,7 @@ static const web_route routes[] = {
 
     { "GET", "/api/designs", WEB_ROUTE_ACTION, "designs" },
     { "GET", "/api/designs/{design}", WEB_ROUTE_ACTION, "design" },
-    { "GET", "/api/designs/{design}/picture.svg", WEB_ROUTE_PICTURE, "design.svg" },
+    { "GET", "/api/designs/{design}/picture.svg", WEB_ROUTE_PICTURE, "design.shown" },
     { "GET", "/api/designs/{design}/small.png", WEB_ROUTE_PICTURE, "design.small" },
     { "POST", "/api/designs", WEB_ROUTE_ACTION, "design.add" },
     { "POST", "/api/designs/check", WEB_ROUTE_ACTION, "design.check" },
@@ -117,7 +117,7 @@ static const web_route routes[] = {
     { "POST", "/api/quilts/{quilt}/fabric", WEB_ROUTE_ACTION, "quilt.fabric" },
     { "GET", "/api/quilts/{quilt}/picture.svg", WEB_ROUTE_PICTURE, "plan.svg" },
     { "GET", "/api/quilts/{quilt}/cloth.svg", WEB_ROUTE_PICTURE, "cloth.svg" },
-    { "GET", "/api/quilts/{quilt}/chart.svg", WEB_ROUTE_PICTURE, "chart.svg" },
+    { "GET", "/api/quilts/{quilt}/chart.svg", WEB_ROUTE_PICTURE, "chart.shown" },
     { "GET", "/api/quilts/{quilt}/small.png", WEB_ROUTE_PICTURE, "chart.small" },
     { "GET", "/api/quilts/{quilt}/record", WEB_ROUTE_ACTION, "story" },
     { "GET", "/api/quilts/{quilt}/where.svg", WEB_ROUTE_PICTURE, "where.svg" },

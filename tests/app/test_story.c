@@ -58,13 +58,13 @@ static void what_is_undone_is_not_told(void **state)
     assert_int_equal(json_array_size(value_at(story, "sources")), 0);
 }
 
-static char *where(fixture *self, const char *request)
+static char *drawn(fixture *self, const char *what, const char *request)
 {
     const char *type;
     GError *error = NULL;
     g_autoptr(json_t) fields = json_loads(request, 0, NULL);
     const app_call call = { .request = fields };
-    g_autoptr(GBytes) svg = app_render(self->book, "where.svg", &call, &type, &error);
+    g_autoptr(GBytes) svg = app_render(self->book, what, &call, &type, &error);
     if (svg == NULL) {
         char *message = g_strdup(error->message);
         g_error_free(error);
@@ -73,6 +73,11 @@ static char *where(fixture *self, const char *request)
     gsize size;
     const char *bytes = g_bytes_get_data(svg, &size);
     return g_strndup(bytes, size);
+}
+
+static char *where(fixture *self, const char *request)
+{
+    return drawn(self, "where.svg", request);
 }
 
 /* A map of one source is another picture than that of all, and of a source that has no
@@ -237,6 +242,24 @@ static void sheets_are_written_in_three_forms(void **state)
 }
 
 /* What has several pages is one PDF, but a picture for each page. */
+/* The page and `print` write the same sheet, and not the picture that a view shows. */
+static void a_sheet_is_no_picture_of_a_view(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    g_autofree char *file = g_strdup_printf("%s/chart.svg", self->folder);
+    g_autofree char *printed = NULL;
+    json_decref(does(self, "print",
+                     "{\"what\": \"chart\", \"quilt\": \"Tideline\","
+                     " \"output\": \"%s\"}",
+                     file));
+    assert_true(g_file_get_contents(file, &printed, NULL, NULL));
+    g_autofree char *sheet = drawn(self, "chart.svg", "{\"quilt\": \"Tideline\"}");
+    g_autofree char *shown = drawn(self, "chart.shown", "{\"quilt\": \"Tideline\"}");
+    assert_string_equal(sheet, printed);
+    assert_string_not_equal(sheet, shown);
+}
+
 static void each_page_is_a_picture_of_its_own(void **state)
 {
     fixture *self = *state;
@@ -287,6 +310,7 @@ int main(void)
         TEST(the_years_add_up),
         TEST(a_fabric_tells_where_it_came_from),
         TEST(sheets_are_written_in_three_forms),
+        TEST(a_sheet_is_no_picture_of_a_view),
         TEST(each_page_is_a_picture_of_its_own),
         TEST(a_year_is_one_picture),
     };

@@ -97,7 +97,7 @@ static char *documents(app *book)
         "quilt", "next", "wall", "sew", "assemble", "finish", "buy", "record",
     };
     static const char *const pictures[] = {
-        "chart.svg",
+        "chart.shown",
         "quilt.jpg",
         "cloth.svg",
     };
