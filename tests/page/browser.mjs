@@ -99,6 +99,8 @@ const rules = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-pra
 /** Runs axe over what is shown now; every violation is a fault. In another scheme nothing but
  *  the colours is another: then `contrast` alone is looked at. */
 export async function accessible(page, where, { contrast = false } = {}) {
+  // Half way from one colour to another there is no contrast to look at.
+  await page.waitForFunction(() => document.getAnimations().every((one) => one.playState !== 'running' || one.effect.getComputedTiming().iterations === Infinity));
   // Through the debugging door, so the page's own policy stays as strict as it is.
   if (!await page.evaluate(() => 'axe' in window)) await page.evaluate(`${axe};0`);
   const result = await page.evaluate((runOnly) => window.axe.run(document, { runOnly, resultTypes: ['violations'] }),
