@@ -34,7 +34,9 @@ for (const [size, photo] of [[phone, photos[0]], [laptop, photos[1]]]) {
   const scraps = async () => (await ask(`api/photos/${id}`)).scraps;
   const now = async () => (await scraps()).find((one) => one.id === scrap.id);
   const undo = async () => {
+    const answered = page.waitForResponse((one) => one.url().endsWith('/api/undo'));
     await page.locator('.journal').getByRole('button', { name: 'Undo' }).click();
+    await answered;
     await settled();
   };
   const corner = (n) => page.getByRole('button', { name: new RegExp(`^Corner ${n} of`) });
