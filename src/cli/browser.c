@@ -38,16 +38,21 @@ static bool open_browser(const char *address)
            uri != NULL && launch(uri);
 }
 
+static void print_address(const char *address, FILE *out)
+{
+    fprintf(out,
+            "Open this in a browser of this computer, within five minutes; it holds "
+            "once:\n  %s\n",
+            address);
+}
+
 bool cli_show_page(const json_t *document, FILE *out)
 {
     const char *address = json_string_value(json_object_get(document, "address"));
     if (open_browser(address)) {
         fprintf(out, "The browser opens Motley.\n");
     } else if (isatty(fileno(out))) {
-        fprintf(out,
-                "Open this in a browser of this computer, within five minutes; it holds "
-                "once:\n  %s\n",
-                address);
+        print_address(address, out);
     } else {
         return false;
     }
@@ -57,7 +62,7 @@ bool cli_show_page(const json_t *document, FILE *out)
 
 void cli_text_open(const json_t *document, FILE *out)
 {
+    /* It was asked for by name, so it is told wherever the answer goes. */
     if (!cli_show_page(document, out))
-        fprintf(out, "There is no browser here. In a terminal, motley open prints the "
-                     "address to open.\n");
+        print_address(json_string_value(json_object_get(document, "address")), out);
 }
