@@ -1,33 +1,9 @@
 #include "draw/block.h"
+#include "draw/square-internal.h"
+
 #include "base/random.h"
 
 #include <math.h>
-
-/* A square on the drawing that may stand turned: its upper left corner and its two sides,
- * in length units. */
-typedef struct square_frame {
-    double x, y;
-    double right_x, right_y; /* along its upper side */
-    double down_x, down_y;   /* along its left side */
-} square_frame;
-
-/* s, t: 0 to 1 from the left and from the top. */
-static draw_point at(const square_frame *f, double s, double t)
-{
-    return (draw_point){ (length)lround(f->x + s * f->right_x + t * f->down_x),
-                         (length)lround(f->y + s * f->right_y + t * f->down_y) };
-}
-
-static square_frame turned(const square_frame *f, int turn)
-{
-    square_frame out = *f;
-    for (int i = 0; i < (turn & 3); i++) {
-        square_frame g = out;
-        out = (square_frame){ g.x + g.right_x, g.y + g.right_y, g.down_x,
-                              g.down_y,        -g.right_x,      -g.right_y };
-    }
-    return out;
-}
 
 static draw_ink role_ink(quilt_role role)
 {
@@ -78,38 +54,20 @@ static void draw_patch_piece(draw_scene *scene, const draw_fabric *fabric,
 }
 
 static void draw_patches(draw_scene *scene, const quilt_block *block,
-                         const draw_fabric *const fabrics[], const square_frame *frame)
+                         const draw_fabric *const fabrics[], const draw_square *frame)
 {
     int n = block->side;
     seam_lines seams;
     seams.rings = seams.points = 0;
     for (int i = 0; i < n * n; i++) {
         const quilt_patch *patch = &block->patches[i];
-        double s1 = (double)(i % n) / n, s2 = (double)(i % n + 1) / n;
-        double t1 = (double)(i / n) / n, t2 = (double)(i / n + 1) / n;
-        const draw_point a = at(frame, s1, t1), b = at(frame, s2, t1);
-        const draw_point c = at(frame, s2, t2), d = at(frame, s1, t2);
-        const draw_fabric *first = fabrics == NULL ? NULL : fabrics[2 * i];
-        const draw_fabric *second = fabrics == NULL ? NULL : fabrics[2 * i + 1];
-        unsigned number = (unsigned)(i + i / n);
-        switch ((quilt_split)patch->split) {
-        case QUILT_WHOLE:
-            draw_patch_piece(scene, first, patch->role[0], number, 4,
-                             (draw_point[]){ a, b, c, d }, &seams);
-            break;
-        case QUILT_RISING:
-            draw_patch_piece(scene, first, patch->role[0], number, 3,
-                             (draw_point[]){ a, b, d }, &seams);
-            draw_patch_piece(scene, second, patch->role[1], number + 1, 3,
-                             (draw_point[]){ b, c, d }, &seams);
-            break;
-        case QUILT_FALLING:
-            draw_patch_piece(scene, first, patch->role[0], number, 3,
-                             (draw_point[]){ a, b, c }, &seams);
-            draw_patch_piece(scene, second, patch->role[1], number + 1, 3,
-                             (draw_point[]){ a, c, d }, &seams);
-            break;
-        }
+        draw_point corners[4];
+        draw_patch_corners(frame, n, i, corners);
+        draw_pieces pieces = draw_patch_pieces(patch, corners);
+        for (int k = 0; k < pieces.count; k++)
+            draw_patch_piece(scene, fabrics == NULL ? NULL : fabrics[2 * i + k],
+                             patch->role[k], (unsigned)(i + i / n + k), pieces.corners,
+                             pieces.at[k], &seams);
     }
     draw_scene_rings(scene, &DRAW_STROKE(DRAW_LINE, 0), seams.rings, seams.counts,
                      seams.corners);
@@ -119,8 +77,8 @@ void draw_block(draw_scene *scene, const quilt_block *block,
                 const draw_fabric *const fabrics[], length x, length y, length side,
                 int turn)
 {
-    square_frame upright = { x, y, side, 0, 0, side };
-    square_frame frame = turned(&upright, turn);
+    draw_square upright = { x, y, side, 0, 0, side };
+    draw_square frame = draw_square_turned(&upright, turn);
     draw_patches(scene, block, fabrics, &frame);
 }
 
@@ -144,23 +102,28 @@ typedef struct design_painter {
     double scale; /* drawing units to one of cloth */
 } design_painter;
 
+static void draw_cut(design_painter *self, quilt_role role, const draw_square *square)
+{
+    draw_point corners[4];
+    draw_patch_corners(square, 1, 0, corners);
+    draw_piece(self->scene, self->cloth->role[role], role, 0, 4, corners);
+}
+
 static void draw_area(design_painter *self, quilt_role role, double x, double y, double w,
                       double h)
 {
-    square_frame f = { x, y, w, 0, 0, h };
-    draw_piece(self->scene, self->cloth->role[role], role, 0, 4,
-               (draw_point[]){ at(&f, 0, 0), at(&f, 1, 0), at(&f, 1, 1), at(&f, 0, 1) });
+    draw_cut(self, role, &(draw_square){ x, y, w, 0, 0, h });
 }
 
 static void draw_placed(design_painter *self, const quilt_place *place,
-                        const square_frame *upright)
+                        const draw_square *upright)
 {
     const quilt_kinds *kinds = &self->layout->kinds;
     const quilt_block *block = &self->design->blocks[kinds->kinds[place->kind].block];
     int turn = place->turn;
     const draw_fabric *const *fabrics =
         self->cloth->block(self->cloth->data, (int)(place - self->layout->places), &turn);
-    square_frame frame = turned(upright, turn);
+    draw_square frame = draw_square_turned(upright, turn);
     draw_patches(self->scene, block, fabrics, &frame);
 }
 
@@ -184,7 +147,7 @@ static void draw_straight(design_painter *self, double x, double y, double block
         int count;
         const quilt_place *row = quilt_layout_row(self->layout, r, &count);
         for (int c = 0; c < count; c++) {
-            square_frame at_place = {
+            draw_square at_place = {
                 x + first + c * pitch, y + first + r * pitch, block, 0, 0, block
             };
             draw_placed(self, &row[c], &at_place);
@@ -196,9 +159,7 @@ static void draw_straight(design_painter *self, double x, double y, double block
 static void draw_diamond(design_painter *self, quilt_role role, double x, double y,
                          double half)
 {
-    square_frame f = { x, y - half, half, half, -half, half };
-    draw_piece(self->scene, self->cloth->role[role], role, 0, 4,
-               (draw_point[]){ at(&f, 0, 0), at(&f, 1, 0), at(&f, 1, 1), at(&f, 0, 1) });
+    draw_cut(self, role, &(draw_square){ x, y - half, half, half, -half, half });
 }
 
 /* Blocks on point stand on the setting cloth, each with sashes all round; rows are half a
@@ -222,7 +183,7 @@ static void draw_on_point(design_painter *self, double x, double y, double w, do
                 if (layer == SASHES)
                     draw_diamond(self, f->sash_role, mx, my, half + edge);
                 if (layer == BLOCKS) {
-                    square_frame place = { mx, my - leg, leg, leg, -leg, leg };
+                    draw_square place = { mx, my - leg, leg, leg, -leg, leg };
                     draw_placed(self, &row[c], &place);
                 }
                 if (layer == CORNERSTONES && sash > 0 && f->cornerstones)
@@ -247,12 +208,13 @@ static void draw_border(design_painter *self, const quilt_frame_border *border, 
         draw_area(self, border->role, x, y + h - wide, w, wide);
         return;
     }
-    square_frame all = { x, y, w, 0, 0, h };
+    draw_square all = { x, y, w, 0, 0, h };
     double s = wide / w, t = wide / h;
-    draw_point out[4] = { at(&all, 0, 0), at(&all, 1, 0), at(&all, 1, 1),
-                          at(&all, 0, 1) };
-    draw_point in[4] = { at(&all, s, t), at(&all, 1 - s, t), at(&all, 1 - s, 1 - t),
-                         at(&all, s, 1 - t) };
+    draw_point out[4];
+    draw_patch_corners(&all, 1, 0, out);
+    draw_point in[4] = { draw_square_at(&all, s, t), draw_square_at(&all, 1 - s, t),
+                         draw_square_at(&all, 1 - s, 1 - t),
+                         draw_square_at(&all, s, 1 - t) };
     for (int i = 0; i < 4; i++) {
         int next = (i + 1) % 4;
         draw_piece(self->scene, self->cloth->role[border->role], border->role, 0, 4,

@@ -1,4 +1,5 @@
 #include "draw/chart-internal.h"
+#include "draw/square-internal.h"
 
 #include <math.h>
 
@@ -27,30 +28,21 @@ draw_style draw_role_style(quilt_role role)
     return style;
 }
 
-/* A square within a box: upright it fills the box, on point it stands on its corner in
- * it, turned by an eighth clockwise as blocks on point are. */
-typedef struct cell_frame {
-    double x, y, right_x, right_y, down_x, down_y;
-} cell_frame;
-
-/* The square of a box of that size; side is share times that of the largest. */
-static cell_frame frame_in(length box, bool on_point, double share)
+/* The square within a box: upright it fills the box, on point it stands on its corner in
+ * it, turned by an eighth clockwise as blocks on point are. Its side is share times that
+ * of the largest. */
+static draw_square frame_in(length box, bool on_point, double share)
 {
     double middle = box / 2.0, half = box * share / 2;
     if (on_point)
-        return (cell_frame){ middle, middle - half, half, half, -half, half };
-    return (cell_frame){ middle - half, middle - half, 2 * half, 0, 0, 2 * half };
+        return (draw_square){ middle, middle - half, half, half, -half, half };
+    return (draw_square){ middle - half, middle - half, 2 * half, 0, 0, 2 * half };
 }
 
-static draw_point at(const cell_frame *f, double s, double t)
+static void draw_whole(draw_scene *scene, const draw_style *style, const draw_square *f)
 {
-    return (draw_point){ (length)lround(f->x + s * f->right_x + t * f->down_x),
-                         (length)lround(f->y + s * f->right_y + t * f->down_y) };
-}
-
-static void draw_whole(draw_scene *scene, const draw_style *style, const cell_frame *f)
-{
-    const draw_point corners[4] = { at(f, 0, 0), at(f, 1, 0), at(f, 1, 1), at(f, 0, 1) };
+    draw_point corners[4];
+    draw_patch_corners(f, 1, 0, corners);
     draw_scene_polygon(scene, style, 4, corners);
 }
 
@@ -62,31 +54,26 @@ static draw_style patch_style(quilt_role role, bool filled, draw_ink outline)
 }
 
 static void draw_patches(draw_scene *scene, const quilt_block *block,
-                         const cell_frame *frame, bool filled, draw_ink outline)
+                         const draw_square *frame, bool filled, draw_ink outline)
 {
-    double n = block->side;
-    for (int i = 0; i < block->side * block->side; i++) {
+    int n = block->side;
+    for (int i = 0; i < n * n; i++) {
         const quilt_patch *patch = &block->patches[i];
-        int row = i / block->side, col = i % block->side;
-        const draw_point a = at(frame, col / n, row / n);
-        const draw_point b = at(frame, (col + 1) / n, row / n);
-        const draw_point c = at(frame, (col + 1) / n, (row + 1) / n);
-        const draw_point d = at(frame, col / n, (row + 1) / n);
+        draw_point corners[4];
+        draw_patch_corners(frame, n, i, corners);
         draw_style first = patch_style(patch->role[0], filled, outline);
-        draw_scene_polygon(scene, &first, 4, (const draw_point[]){ a, b, c, d });
+        draw_scene_polygon(scene, &first, 4, corners);
         if (patch->split == QUILT_WHOLE)
             continue;
+        draw_pieces pieces = draw_patch_pieces(patch, corners);
         draw_style second = patch_style(patch->role[1], filled, outline);
-        if (patch->split == QUILT_RISING)
-            draw_scene_polygon(scene, &second, 3, (const draw_point[]){ b, c, d });
-        else
-            draw_scene_polygon(scene, &second, 3, (const draw_point[]){ a, c, d });
+        draw_scene_polygon(scene, &second, pieces.corners, pieces.at[1]);
     }
 }
 
 int draw_kind_symbol(draw_scene *scene, const quilt_block *block, length side)
 {
-    cell_frame frame = frame_in(side, false, 1);
+    draw_square frame = frame_in(side, false, 1);
     int symbol = draw_scene_symbol_begin(scene, side, side);
     draw_patches(scene, block, &frame, true, DRAW_INK);
     draw_scene_symbol_end(scene);
@@ -96,7 +83,7 @@ int draw_kind_symbol(draw_scene *scene, const quilt_block *block, length side)
 static int record_faint(draw_scene *scene, const quilt_block *block, length box,
                         bool on_point)
 {
-    cell_frame frame = frame_in(box, on_point, 1);
+    draw_square frame = frame_in(box, on_point, 1);
     int symbol = draw_scene_symbol_begin(scene, box, box);
     draw_patches(scene, block, &frame, false, DRAW_LINE);
     draw_scene_symbol_end(scene);
@@ -106,12 +93,14 @@ static int record_faint(draw_scene *scene, const quilt_block *block, length box,
 /* Two stitches from corner to corner, over a halo of paper. */
 static int record_cross(draw_scene *scene, length box, bool on_point)
 {
-    cell_frame f = frame_in(box, on_point, 1);
+    draw_square f = frame_in(box, on_point, 1);
     length side = (length)hypot(f.right_x, f.right_y);
     draw_style halo = DRAW_STROKE(DRAW_RAISED, side / 5);
     draw_style stitch = DRAW_STROKE(DRAW_THREAD, side / 9);
-    const draw_point ends[2][2] = { { at(&f, 0.125, 0.125), at(&f, 0.875, 0.875) },
-                                    { at(&f, 0.125, 0.875), at(&f, 0.875, 0.125) } };
+    const draw_point ends[2][2] = {
+        { draw_square_at(&f, 0.125, 0.125), draw_square_at(&f, 0.875, 0.875) },
+        { draw_square_at(&f, 0.125, 0.875), draw_square_at(&f, 0.875, 0.125) }
+    };
     int symbol = draw_scene_symbol_begin(scene, box, box);
     for (int pass = 0; pass < 2; pass++)
         for (int i = 0; i < 2; i++)
@@ -162,7 +151,7 @@ typedef struct cell_symbols {
 static int record_patches(draw_scene *scene, const quilt_block *block, length box,
                           bool on_point)
 {
-    cell_frame inside = frame_in(box, on_point, 0.7);
+    draw_square inside = frame_in(box, on_point, 0.7);
     int symbol = draw_scene_symbol_begin(scene, box, box);
     draw_patches(scene, block, &inside, true, DRAW_INK);
     draw_scene_symbol_end(scene);
@@ -172,9 +161,10 @@ static int record_patches(draw_scene *scene, const quilt_block *block, length bo
 /* Where patches are too small: a notch in what is the block's upper side. */
 static int record_notch(draw_scene *scene, length box, bool on_point)
 {
-    cell_frame f = frame_in(box, on_point, 1);
-    const draw_point tip[3] = { at(&f, 1.0 / 3, 0), at(&f, 2.0 / 3, 0),
-                                at(&f, 0.5, 0.25) };
+    draw_square f = frame_in(box, on_point, 1);
+    const draw_point tip[3] = { draw_square_at(&f, 1.0 / 3, 0),
+                                draw_square_at(&f, 2.0 / 3, 0),
+                                draw_square_at(&f, 0.5, 0.25) };
     int symbol = draw_scene_symbol_begin(scene, box, box);
     draw_scene_polygon(scene, &DRAW_FILL(DRAW_INK), 3, tip);
     draw_scene_symbol_end(scene);
@@ -186,7 +176,7 @@ static int record_notch(draw_scene *scene, length box, bool on_point)
 static void record_cells(draw_scene *scene, const draw_chart *chart, length box,
                          cell_symbols *ret)
 {
-    cell_frame whole = frame_in(box, chart->on_point, 1);
+    draw_square whole = frame_in(box, chart->on_point, 1);
     double side = hypot(whole.right_x, whole.right_y);
     ret->box = box;
     for (int k = 0; k < chart->kind_count; k++) {

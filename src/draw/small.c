@@ -1,8 +1,7 @@
 /* The chart as a small picture. Everything of one grey is one path: a thousand patches
  * are painted as quickly as ten. */
 #include "draw/chart-internal.h"
-
-#include <math.h>
+#include "draw/square-internal.h"
 
 /* Whole pixels do not matter here, only that stitches and patches are round numbers. */
 #define SMALL_CELL LENGTH_INCH
@@ -35,70 +34,43 @@ static void areas_draw(areas *self, draw_scene *scene, const draw_style *style)
     g_array_unref(self->points);
 }
 
-/* Where a cell lies: its middle and half of its two sides. */
-typedef struct small_cell {
-    double x, y, right_x, right_y, down_x, down_y;
-} small_cell;
-
-static small_cell cell_at(const draw_chart *chart, int row, int col)
+static draw_square cell_at(const draw_chart *chart, int row, int col)
 {
     double side = SMALL_CELL, half = side / 2;
     if (!chart->on_point)
-        return (small_cell){ (col + 0.5) * side, (row + 0.5) * side, half, 0, 0, half };
+        return (draw_square){ col * side, row * side, side, 0, 0, side };
     /* On its corner the diagonal is a cell; rows lie half a diagonal apart. */
     double x = (col + 0.5) * side + (row % 2 == 1 ? half : 0);
-    return (small_cell){ x, (row + 1) * half, half / 2, half / 2, -half / 2, half / 2 };
-}
-
-static small_cell cell_turned(small_cell c, int turn)
-{
-    for (int i = 0; i < (turn & 3); i++)
-        c = (small_cell){ c.x, c.y, c.down_x, c.down_y, -c.right_x, -c.right_y };
-    return c;
-}
-
-/* s, t: -1 to 1 from the middle to the right and down. */
-static draw_point at(const small_cell *c, double s, double t)
-{
-    return (draw_point){ (length)lround(c->x + s * c->right_x + t * c->down_x),
-                         (length)lround(c->y + s * c->right_y + t * c->down_y) };
+    return (draw_square){ x, row * half, half, half, -half, half };
 }
 
 static void add_patches(areas roles[QUILT_ROLES], const quilt_block *block,
-                        const small_cell *cell)
+                        const draw_square *cell)
 {
     int n = block->side;
     for (int i = 0; i < n * n; i++) {
         const quilt_patch *patch = &block->patches[i];
-        double left = 2.0 * (i % n) / n - 1, right = left + 2.0 / n;
-        double top = 2.0 * (i / n) / n - 1, bottom = top + 2.0 / n;
-        const draw_point a = at(cell, left, top), b = at(cell, right, top);
-        const draw_point c = at(cell, right, bottom), d = at(cell, left, bottom);
-        areas *first = &roles[patch->role[0]], *second = &roles[patch->role[1]];
-        if (patch->split == QUILT_WHOLE) {
-            areas_add(first, 4, (const draw_point[]){ a, b, c, d });
-        } else if (patch->split == QUILT_RISING) {
-            areas_add(first, 3, (const draw_point[]){ a, b, d });
-            areas_add(second, 3, (const draw_point[]){ b, c, d });
-        } else {
-            areas_add(first, 3, (const draw_point[]){ a, b, c });
-            areas_add(second, 3, (const draw_point[]){ a, c, d });
-        }
+        draw_point corners[4];
+        draw_patch_corners(cell, n, i, corners);
+        draw_pieces pieces = draw_patch_pieces(patch, corners);
+        for (int k = 0; k < pieces.count; k++)
+            areas_add(&roles[patch->role[k]], pieces.corners, pieces.at[k]);
     }
 }
 
 /* Two stitches from corner to corner as one outline. */
-static void add_cross(areas *crosses, const small_cell *cell)
+static void add_cross(areas *crosses, const draw_square *cell)
 {
-    const double out = 0.84, wide = 0.18, mid = wide;
-    const double quarter[3][2] = { { -out, -out + wide },
-                                   { -out + wide, -out },
-                                   { 0, -mid } };
+    const double out = 0.08, wide = 0.09;
+    const double quarter[3][2] = { { out, out + wide },
+                                   { out + wide, out },
+                                   { 0.5, 0.5 - wide } };
     draw_point points[12];
-    small_cell c = *cell;
-    for (int turn = 0; turn < 4; turn++, c = cell_turned(c, 1))
+    for (int turn = 0; turn < 4; turn++) {
+        draw_square turned = draw_square_turned(cell, turn);
         for (int i = 0; i < 3; i++)
-            points[3 * turn + i] = at(&c, quarter[i][0], quarter[i][1]);
+            points[3 * turn + i] = draw_square_at(&turned, quarter[i][0], quarter[i][1]);
+    }
     areas_add(crosses, 12, points);
 }
 
@@ -113,8 +85,8 @@ draw_scene *draw_chart_small(const draw_chart *chart, const char *title)
             const draw_chart_place *place = &chart->places[r * chart->across + c];
             if (place->kind < 0)
                 continue;
-            small_cell upright = cell_at(chart, r, c);
-            small_cell cell = cell_turned(upright, place->turn);
+            draw_square upright = cell_at(chart, r, c);
+            draw_square cell = draw_square_turned(&upright, place->turn);
             add_patches(roles, chart->kinds[place->kind].block, &cell);
             if (place->made)
                 add_cross(&crosses, &upright);
