@@ -15,8 +15,6 @@
  * soon after; from then on a look each hour. */
 enum { WARM_S = 3, FIRST_COPY_S = 60, NEXT_LOOK_S = 3600 };
 
-enum { DEFAULT_PORT = 8766 };
-
 static gboolean quit(gpointer loop)
 {
     g_main_loop_quit(loop);
@@ -66,7 +64,7 @@ static void tell_how(const json_t *request, uint16_t port)
     g_autofree char *quoted = book != NULL ? g_shell_quote(book) : NULL;
     fprintf(stderr, "For a browser of this computer that is new to it: %s open",
             program_invocation_name);
-    if (port != DEFAULT_PORT)
+    if (port != APP_PORT)
         fprintf(stderr, " --port %d", port);
     fprintf(stderr, "%s%s\n", quoted != NULL ? " --book " : "",
             quoted != NULL ? quoted : "");
@@ -89,7 +87,7 @@ static gboolean show_page(app *book, const json_t *options, uint16_t port, GErro
 /* Serves until a signal comes, printing one line with the address first. */
 static gboolean serve(app *book, const json_t *request, GError **error)
 {
-    web_options options = { .port = DEFAULT_PORT,
+    web_options options = { .port = APP_PORT,
                             .lan = json_is_true(json_object_get(request, "lan")),
                             .verbose = json_is_true(json_object_get(request, "verbose")),
                             .quiet = json_is_true(json_object_get(request, "quiet")) };

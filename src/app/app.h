@@ -20,6 +20,9 @@ typedef enum app_open_mode {
                     */
 } app_open_mode;
 
+/** Where Motley listens when nothing else is said. */
+enum { APP_PORT = 8766 };
+
 /** Whether opening the book at path brings it from an older form to the present, which of
  * a large one takes long (store/book.h). */
 bool app_is_older(const char *path);

@@ -3,12 +3,12 @@
 #include "guests-internal.h"
 #include "network-internal.h"
 
+#include "base/secret.h"
 #include "draw/qr.h"
 #include "store/change.h"
 #include "store/setting.h"
 
 #include <string.h>
-#include <sys/random.h>
 
 enum {
     CODE_BYTES = 16, /* nobody guesses 128 bits in five minutes */
@@ -86,15 +86,6 @@ static json_t *addresses_with(const char *code, int64_t port)
 
 /* --- codes --- */
 
-static void draw_code(char code[static CODE_SIZE])
-{
-    uint8_t bytes[CODE_BYTES];
-    ssize_t got = getrandom(bytes, sizeof bytes, 0);
-    g_assert(got == sizeof bytes);
-    for (size_t i = 0; i < sizeof bytes; i++)
-        g_snprintf(code + 2 * i, 3, "%02x", bytes[i]);
-}
-
 static int64_t code_expires(void)
 {
     return g_get_real_time() / G_USEC_PER_SEC + CODE_SECONDS;
@@ -111,9 +102,8 @@ static gboolean offer(app *self, const char *code, int64_t expires, GError **err
 gboolean app_do_open(app *self, const app_call *call, json_t **ret_document,
                      GError **error)
 {
-    int64_t port = 8766, expires = code_expires();
-    if (app_book(self, error) == NULL ||
-        !app_request_int(call, "port", 1, 65535, &port, error))
+    int64_t port, expires = code_expires();
+    if (app_book(self, error) == NULL || !app_port_requested(call, &port, error))
         return FALSE;
     /* Who listens there gets the code. */
     if (!app_listens((uint16_t)port)) {
@@ -122,7 +112,7 @@ gboolean app_do_open(app *self, const app_call *call, json_t **ret_document,
         return FALSE;
     }
     char code[CODE_SIZE];
-    draw_code(code);
+    motley_secret(CODE_BYTES, code);
     g_autoptr(GError) failed = NULL;
     if (!offer(self, code, expires, &failed)) {
         if (!json_is_true(json_object_get(call->request, "serves"))) {
@@ -142,9 +132,8 @@ gboolean app_do_open(app *self, const app_call *call, json_t **ret_document,
 gboolean app_do_pair(app *self, const app_call *call, json_t **ret_document,
                      GError **error)
 {
-    int64_t port = 8766, expires = code_expires();
-    if (app_book(self, error) == NULL ||
-        !app_request_int(call, "port", 1, 65535, &port, error))
+    int64_t port, expires = code_expires();
+    if (app_book(self, error) == NULL || !app_port_requested(call, &port, error))
         return FALSE;
     const json_t *lan = json_object_get(call->request, "lan");
     if (lan != NULL && !json_is_true(lan)) {
@@ -154,7 +143,7 @@ gboolean app_do_pair(app *self, const app_call *call, json_t **ret_document,
     }
 
     char code[CODE_SIZE];
-    draw_code(code);
+    motley_secret(CODE_BYTES, code);
     g_autoptr(json_t) addresses = addresses_with(code, port);
     if (json_array_size(addresses) == 0) {
         g_set_error_literal(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_NO_NETWORK,

@@ -24,6 +24,10 @@ gboolean app_request_int(const app_call *call, const char *field, int64_t low,
                          int64_t high, int64_t *ret_number,
                          GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** The field "port"; APP_PORT where it is absent. */
+gboolean app_port_requested(const app_call *call, int64_t *ret_port,
+                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
 /** A length above zero; a bare number counts `bare`s; absent leaves *ret_length as it
  * was. */
 gboolean app_request_length(const app_call *call, const char *field, length bare,

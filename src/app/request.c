@@ -73,6 +73,12 @@ gboolean app_request_int(const app_call *call, const char *field, int64_t low,
     return TRUE;
 }
 
+gboolean app_port_requested(const app_call *call, int64_t *ret_port, GError **error)
+{
+    *ret_port = APP_PORT;
+    return app_request_int(call, "port", 1, 65535, ret_port, error);
+}
+
 static gboolean request_length(const app_call *call, const char *field, length bare,
                                bool may_be_nothing, length *ret_length, GError **error)
 {

@@ -195,11 +195,11 @@ static json_t *describe(const char *done, bool enabled, bool running, bool syste
 static gboolean enable(app *self, const app_call *call, json_t **ret_document,
                        GError **error)
 {
-    int64_t number = 8766;
-    if (app_book(self, error) == NULL ||
-        !app_request_int(call, "port", 1, 65535, &number, error))
+    int64_t number;
+    if (app_book(self, error) == NULL || !app_port_requested(call, &number, error))
         return FALSE;
-    g_autofree char *port = number == 8766 ? NULL : g_strdup_printf("%d", (int)number);
+    g_autofree char *port =
+        number == APP_PORT ? NULL : g_strdup_printf("%d", (int)number);
     g_autofree char *program = own_program();
     g_autofree char *book = g_canonicalize_filename(store_book_path(self->book), NULL);
     g_autofree char *options = drop_in(call, program, book, port);

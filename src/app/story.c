@@ -184,12 +184,13 @@ static void palette_clear(palette *self)
     g_free(self->pale);
     g_free(self->patches);
 }
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(palette, palette_clear)
 
 /* What a map is painted from while it is drawn. */
 typedef struct map_painter {
     const app_story *story;
     const app_story_shown *shown;
-    palette colours;
+    palette *colours;
 } map_painter;
 
 /* A role's cloth in full where it is meant and has been sewn. */
@@ -199,7 +200,7 @@ static const draw_fabric *role_fabric(const map_painter *self, int role, bool se
     bool all = !shown->by_source && !shown->by_fabric;
     bool meant = all || (shown->by_fabric &&
                          shown->fabric == self->story->chosen.look[role].fabric);
-    return sewn && meant ? &self->colours.role[role] : &self->colours.pale_role[role];
+    return sewn && meant ? &self->colours->role[role] : &self->colours->pale_role[role];
 }
 
 static const draw_fabric *const *paint_block(void *data, int place, int *turn)
@@ -215,24 +216,25 @@ static const draw_fabric *const *paint_block(void *data, int place, int *turn)
         int role = patch->role[patch->split == QUILT_WHOLE ? 0 : half % 2];
         int look = fabric == NULL ? -1 : fabric[half];
         if (look < 0)
-            self->colours.patches[half] = role_fabric(self, role, b >= 0);
+            self->colours->patches[half] = role_fabric(self, role, b >= 0);
         else
-            self->colours.patches[half] =
+            self->colours->patches[half] =
                 is_shown(self->story, self->shown, wall->block[b].id,
                          wall->looks[look].fabric)
-                    ? &self->colours.full[look]
-                    : &self->colours.pale[look];
+                    ? &self->colours->full[look]
+                    : &self->colours->pale[look];
     }
     if (b >= 0)
         *turn = wall->block[b].turn;
-    return self->colours.patches;
+    return self->colours->patches;
 }
 
 length app_story_draw(const app_story *self, const app_story_shown *shown,
                       draw_scene *scene, length left, length top, length width)
 {
     const app_laid *laid = &self->wall.laid;
-    map_painter painter = { self, shown, palette_of(self) };
+    g_auto(palette) colours = palette_of(self);
+    map_painter painter = { self, shown, &colours };
     draw_cloth cloth = { .block = paint_block, .data = &painter };
     bool together = app_story_places_filled(self) == laid->layout.count;
     for (int role = 0; role < QUILT_ROLES; role++)
@@ -240,7 +242,6 @@ length app_story_draw(const app_story *self, const app_story_shown *shown,
     length height = draw_quilt(scene, &laid->design, &laid->layout, &laid->frame,
                                &laid->sizes, &cloth, left, top, width);
     draw_scene_rect(scene, &DRAW_STROKE(DRAW_LINE, 0), left, top, width, height);
-    palette_clear(&painter.colours);
     return height;
 }
 

@@ -102,7 +102,7 @@ void store_look_clear(store_look *look);
 gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
                          GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** GArray of store_look of these fabrics, in their order. store.unknown where there is
+/** GArray of store_look of count fabrics, in their order. store.unknown where there is
  * none of a number. */
 gboolean store_look_get(store_book *book, int count, const int64_t *fabrics,
                         GArray **ret_looks, GError **error) G_GNUC_WARN_UNUSED_RESULT;

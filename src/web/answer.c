@@ -3,11 +3,11 @@
 #include "web/reply-internal.h"
 
 #include "base/error.h"
+#include "base/secret.h"
 
 #include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/random.h>
 
 static enum MHD_Result answer_error(web_request *r, GError *error)
 {
@@ -149,12 +149,8 @@ static enum MHD_Result answer_claim(web_request *r)
     if (fields == NULL)
         return answer_error(r, error);
 
-    uint8_t bytes[TOKEN_BYTES];
     char token[2 * TOKEN_BYTES + 1];
-    ssize_t got = getrandom(bytes, sizeof bytes, 0);
-    g_assert(got == sizeof bytes);
-    for (size_t i = 0; i < sizeof bytes; i++)
-        g_snprintf(token + 2 * i, 3, "%02x", bytes[i]);
+    motley_secret(TOKEN_BYTES, token);
     g_autofree char *hash = g_compute_checksum_for_string(G_CHECKSUM_SHA256, token, -1);
     json_object_set_new(fields, "token_sha256", json_string(hash));
     app_call call = { .request = fields };

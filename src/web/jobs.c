@@ -3,14 +3,15 @@
 #include "web/lock-internal.h"
 
 #include "base/error.h"
+#include "base/secret.h"
 
 #include <stdatomic.h>
 #include <string.h>
-#include <sys/random.h>
 #include <unistd.h>
 
 enum {
     THREADS = 2,
+    ID_BYTES = 8,
     MAX_WAITING = 32,
     MAX_OVER = 64,
 };
@@ -45,7 +46,7 @@ struct web_jobs {
 struct web_job {
     gatomicrefcount refs;
     web_jobs *jobs;
-    char id[17];
+    char id[2 * ID_BYTES + 1];
     web_work work;
     atomic_bool stop;
     job_state state;
@@ -309,10 +310,7 @@ static web_job *job_new(web_jobs *jobs)
     web_job *job = g_new0(web_job, 1);
     g_atomic_ref_count_init(&job->refs);
     job->jobs = jobs;
-    uint64_t id = 0;
-    if (getrandom(&id, sizeof id, 0) != sizeof id)
-        id = (uint64_t)g_random_int() << 32 | g_random_int();
-    g_snprintf(job->id, sizeof job->id, "%016" G_GINT64_MODIFIER "x", id);
+    motley_secret(ID_BYTES, job->id);
     job->tellers = g_ptr_array_new_with_free_func(unref_seat);
     job->waiters = g_ptr_array_new_with_free_func(unref_seat);
     return job;
