@@ -2,7 +2,7 @@
 // hand, on a phone and on a laptop.
 //
 // usage: node tests/page/arranging.mjs MOTLEY
-import { accessible, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const { address, stop } = await start(process.argv[2]);
@@ -35,10 +35,6 @@ async function touch(page) {
     await page.waitForTimeout(30);
   };
 }
-
-/** That two blocks have changed places in the book; what the page says of it may be left from
- *  the two before. */
-const swapped = (page) => page.waitForResponse((one) => one.url().endsWith('/swap'));
 
 for (const size of [phone, laptop]) {
   const page = await openPage(browser, base, size);
@@ -117,9 +113,8 @@ for (const size of [phone, laptop]) {
     const other = made.find((it) => it.kind === one.kind && it !== one);
     await canvas.click({ position: at(one) });
     await page.getByText('Tap another place to change with it').waitFor();
-    const answered = swapped(page);
-    await canvas.click({ position: at(other) });
-    await answered;
+    // What the page says of it may be left from the two before.
+    await answered(page, '/swap', () => canvas.click({ position: at(other) }));
     same((await wallOf()).places[one.r][one.c].block, other.block, 'the first place');
   });
 
@@ -148,10 +143,7 @@ for (const size of [phone, laptop]) {
     await page.waitForTimeout(60);
     await picture(page, `arrange-drag-${size.name}`);
     same((await wallOf()).places, before.places, 'nothing moves before it is let go');
-    const answered = swapped(page);
-    if (size.hasTouch) await fingers('touchEnd');
-    else await page.mouse.up();
-    await answered;
+    await answered(page, '/swap', () => (size.hasTouch ? fingers('touchEnd') : page.mouse.up()));
     const after = await wallOf();
     same([after.places[one.r][one.c].block, after.places[other.r][other.c].block], [other.block, one.block], 'the two places');
   });

@@ -94,6 +94,13 @@ export async function openPage(browser, base, size, { dark = false, reduced = tr
   return page;
 }
 
+/** Does something and waits for the answer that the program gives at this end of an address. */
+export async function answered(page, end, act) {
+  const answer = page.waitForResponse((one) => one.url().endsWith(end));
+  await act();
+  await answer;
+}
+
 const rules = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 
 /** Runs axe over what is shown now; every violation is a fault. In another scheme nothing but

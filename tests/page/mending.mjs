@@ -4,7 +4,7 @@
 // usage: node tests/page/mending.mjs MOTLEY
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { accessible, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const photos = ['scraps-1.jpg', 'scraps-5.jpg'].map((name) => fileURLToPath(new URL(`../photos/${name}`, import.meta.url)));
@@ -34,9 +34,7 @@ for (const [size, photo] of [[phone, photos[0]], [laptop, photos[1]]]) {
   const scraps = async () => (await ask(`api/photos/${id}`)).scraps;
   const now = async () => (await scraps()).find((one) => one.id === scrap.id);
   const undo = async () => {
-    const answered = page.waitForResponse((one) => one.url().endsWith('/api/undo'));
-    await page.locator('.journal').getByRole('button', { name: 'Undo' }).click();
-    await answered;
+    await answered(page, '/api/undo', () => page.locator('.journal').getByRole('button', { name: 'Undo' }).click());
     await settled();
   };
   const corner = (n) => page.getByRole('button', { name: new RegExp(`^Corner ${n} of`) });

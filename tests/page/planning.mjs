@@ -2,7 +2,7 @@
 // a bed, and the shopping list with what is bought. Prints TAP.
 //
 //   node tests/page/planning.mjs MOTLEY
-import { accessible, expect, fits, finish, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, expect, fits, finish, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const [program] = process.argv.slice(2);
@@ -132,9 +132,7 @@ for (const size of [phone, laptop]) {
     same(await page.locator('.background').count(), 1, 'the one in the photo');
     await looked('buying');
     for (let i = 0; i < 3; i++) {
-      const answered = page.waitForResponse((one) => one.url().endsWith('/api/undo'));
-      await page.locator('.journal').getByRole('button', { name: 'Undo' }).click();
-      await answered;
+      await answered(page, '/api/undo', () => page.locator('.journal').getByRole('button', { name: 'Undo' }).click());
     }
     same((await ask(path)).items[0].bought, { ...(await ask(path)).items[0].bought, length_in: 0, ticked: false }, 'nothing bought after undo');
   });

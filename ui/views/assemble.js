@@ -36,9 +36,7 @@ function Measure({ name, step, system, onPoint }) {
     <label for=${id}>${t('assemble.measured', { planned: long(step.planned_in, system, { exact: true }) })}</label>
     <${TypedLine} id=${id} value=${step.measured_in ? unitText(step.measured_in) : ''}
       onSaid=${(measured) => say(name, { step: step.step, measured })} />
-    <button class="plain" onClick=${(e) => {
-      say(name, { step: step.step, measured: unitText(step.planned_in) });
-    }}>${t('assemble.as.planned')}</button>
+    <button class="plain" onClick=${() => say(name, { step: step.step, measured: unitText(step.planned_in) })}>${t('assemble.as.planned')}</button>
     ${onPoint && html`<p class="quiet">${t('assemble.without.triangles')}</p>`}
     <${Verdict} check=${step.check} system=${system} />
   </div>`;

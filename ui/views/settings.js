@@ -1,6 +1,6 @@
 // Settings: said once, kept at once; each line answers where it stands.
 import { html, useEffect, useState } from '../lib/html.js';
-import { Choice, Seam, Trouble, TypedLine, Waiting } from '../lib/parts.js';
+import { Choice, KeptLine, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
 import { useSettings } from '../lib/maker.js';
@@ -16,17 +16,8 @@ const lengthText = (value) => (typeof value === 'number' ? unitText(value) : val
 
 const keep = (body) => change('PUT', '/api/settings', body, { done: t('settings.kept'), quiet: true, keep: true });
 
-function LengthLine({ name, value }) {
-  const [fault, setFault] = useState(null);
-  return html`<div class="setting">
-    <label for=${`set-${name}`}>${t(`settings.${name}`)}</label>
-    <${TypedLine} id=${`set-${name}`} class="short" value=${value} aria-invalid=${fault ? 'true' : undefined}
-      aria-describedby=${`about-${name}`}
-      onSaid=${(said) => keep({ [name]: said }).then(() => setFault(null), setFault)} />
-    <p class="quiet" id=${`about-${name}`}>${t(`settings.${name}.says`)}</p>
-    ${fault && html`<${Trouble} fault=${fault} />`}
-  </div>`;
-}
+const LengthLine = ({ name, value }) => html`<${KeptLine} id=${`set-${name}`} words=${t(`settings.${name}`)} says=${t(`settings.${name}.says`)}
+  value=${value} send=${(said) => keep({ [name]: said })} />`;
 
 /** What she taps is chosen at once, also where the page turns only when it is answered. */
 function ChoiceLine({ name, value, values }) {

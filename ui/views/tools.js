@@ -1,7 +1,7 @@
 // What she cuts with: rulers, mat, how edges are trued up and the pile is sorted, and
 // which ruler would serve her best.
 import { html, useState } from '../lib/html.js';
-import { Stepper, Trouble, TypedLine } from '../lib/parts.js';
+import { KeptLine, Stepper, Trouble } from '../lib/parts.js';
 import { change, useDocument } from '../lib/book.js';
 import { long, unit as unitWords, unitText } from '../lib/amount.js';
 import { useDraft } from '../lib/draft.js';
@@ -15,18 +15,7 @@ const sizeOf = ({ reach_in: reach, width_in: width, slots, pitch_in: pitch }, sy
   { reach: long(reach, system), width: long(width, system), slots, pitch: pitch ? unitWords(pitch) : '' },
 );
 
-/** A line of text that is kept as soon as it is left; `send` gives the promise. */
-function Line({ id, value, send }) {
-  const [fault, setFault] = useState(null);
-  return html`<div class="setting">
-    <label for=${`tool-${id}`}>${t(`tools.${id}`)}</label>
-    <${TypedLine} id=${`tool-${id}`} class="short" value=${value} aria-describedby=${`tool-about-${id}`}
-      aria-invalid=${fault ? 'true' : undefined}
-      onSaid=${(said) => send(said).then(() => setFault(null), setFault)} />
-    <p class="quiet" id=${`tool-about-${id}`}>${t(`tools.${id}.says`)}</p>
-    ${fault && html`<${Trouble} fault=${fault} />`}
-  </div>`;
-}
+const Line = ({ id, ...more }) => html`<${KeptLine} id=${`tool-${id}`} words=${t(`tools.${id}`)} says=${t(`tools.${id}.says`)} ...${more} />`;
 
 const kept = { done: t('settings.kept'), quiet: true };
 const put = (field) => (value) => change('PUT', '/api/tools/cutting', { [field]: value }, kept);
