@@ -56,7 +56,10 @@ static sighting look_once(const photo_picture *picture, float decimate)
     apriltag_family_t *family = tag36h11_create();
     apriltag_detector_t *detector = apriltag_detector_create();
     apriltag_detector_add_family_bits(detector, family, 1);
-    detector->nthreads = 2;
+    /* One: the pool of threads of libapriltag 3.3 takes tasks that are not there yet when
+     * a thread wakes up early, and dies of it (pull request 339 of
+     * AprilRobotics/apriltag). */
+    detector->nthreads = 1;
     detector->quad_decimate = decimate;
     detector->refine_edges = true;
 
