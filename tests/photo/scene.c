@@ -14,6 +14,14 @@ typedef struct surface {
     float rgb[3]; /* linear albedo */
 } surface;
 
+/* Which pieces may lie in each cell of the ground that they all lie on, so that a pixel
+ * need not try hundreds of them. */
+enum { CELLS = 48 };
+typedef struct ground {
+    photo_point least, cell_in;
+    GArray *lie[CELLS * CELLS]; /* int, the piece; NULL where none lies */
+} ground;
+
 /* The camera: a table point p becomes turn (p - place). */
 typedef struct camera {
     double place[3];
@@ -193,18 +201,83 @@ static bool inside(const scene_piece *piece, photo_point at)
     return in;
 }
 
-static surface look(const scene *drawn, const camera *cam, photo_point ray)
+static void box_of(const scene_piece *piece, photo_point *least, photo_point *most)
+{
+    for (int i = 0; i < piece->count; i++) {
+        const photo_point at = piece->corners_in[i];
+        *least = (photo_point){ fmin(least->x, at.x), fmin(least->y, at.y) };
+        *most = (photo_point){ fmax(most->x, at.x), fmax(most->y, at.y) };
+    }
+}
+
+/* The cell of a coordinate; outside 0 to CELLS - 1 beside the ground. */
+static double cell_of(double at, double least, double cell_in)
+{
+    return floor((at - least) / cell_in);
+}
+
+static ground *ground_new(const scene *drawn)
+{
+    ground *pieces = g_new0(ground, 1);
+    photo_point most = { -INFINITY, -INFINITY };
+    pieces->least = (photo_point){ INFINITY, INFINITY };
+    for (int i = 0; i < drawn->piece_count; i++)
+        box_of(&drawn->piece[i], &pieces->least, &most);
+    /* a hair more, so that the far edge lies in the last cell */
+    pieces->cell_in.x = (most.x - pieces->least.x) * 1.000001 / CELLS;
+    pieces->cell_in.y = (most.y - pieces->least.y) * 1.000001 / CELLS;
+    for (int i = 0; i < drawn->piece_count; i++) {
+        photo_point from = { INFINITY, INFINITY }, to = { -INFINITY, -INFINITY };
+        box_of(&drawn->piece[i], &from, &to);
+        for (double y = cell_of(from.y, pieces->least.y, pieces->cell_in.y);
+             y <= cell_of(to.y, pieces->least.y, pieces->cell_in.y); y++)
+            for (double x = cell_of(from.x, pieces->least.x, pieces->cell_in.x);
+                 x <= cell_of(to.x, pieces->least.x, pieces->cell_in.x); x++) {
+                GArray **lie = &pieces->lie[(int)y * CELLS + (int)x];
+                if (*lie == NULL)
+                    *lie = g_array_new(FALSE, FALSE, sizeof i);
+                g_array_append_val(*lie, i);
+            }
+    }
+    return pieces;
+}
+
+static void ground_free(ground *pieces)
+{
+    for (int i = 0; i < CELLS * CELLS; i++)
+        g_clear_pointer(&pieces->lie[i], g_array_unref);
+    g_free(pieces);
+}
+G_DEFINE_AUTOPTR_CLEANUP_FUNC(ground, ground_free)
+
+/* The topmost piece at a point; -1 where none lies. */
+static int piece_at(const scene *drawn, const ground *pieces, photo_point at)
+{
+    double x = cell_of(at.x, pieces->least.x, pieces->cell_in.x);
+    double y = cell_of(at.y, pieces->least.y, pieces->cell_in.y);
+    if (!(x >= 0 && x < CELLS && y >= 0 && y < CELLS))
+        return -1;
+    const GArray *lie = pieces->lie[(int)y * CELLS + (int)x];
+    for (guint i = lie != NULL ? lie->len : 0; i-- > 0;) {
+        int piece = g_array_index(lie, int, i);
+        if (inside(&drawn->piece[piece], at))
+            return piece;
+    }
+    return -1;
+}
+
+static surface look(const scene *drawn, const ground *pieces, const camera *cam,
+                    photo_point ray)
 {
     photo_point at;
     if (!photo_homography_map(cam->back, ray, &at))
         return surface_of(0, (colour_srgb8){ 128, 128, 128 });
-    for (int i = drawn->piece_count - 1; i >= 0; i--) {
-        const scene_piece *piece = &drawn->piece[i];
-        if (!inside(piece, at))
-            continue;
+    int top = piece_at(drawn, pieces, at);
+    if (top >= 0) {
+        const scene_piece *piece = &drawn->piece[top];
         bool odd = piece->stripe_in > 0 &&
                    (int)floor((at.x + 0.3 * at.y) / piece->stripe_in) % 2 != 0;
-        return surface_of(10 + 2 * i + odd, odd ? piece->other : piece->colour);
+        return surface_of(10 + 2 * top + odd, odd ? piece->other : piece->colour);
     }
     surface found;
     for (int i = drawn->card_count - 1; i >= 0; i--)
@@ -231,18 +304,20 @@ static photo_point ray_at(const scene *drawn, const camera *cam, double x_px, do
 static float *draw(const scene *drawn, const camera *cam)
 {
     enum { FINE = 4 };
+    g_autoptr(ground) pieces = ground_new(drawn);
     size_t width = (size_t)drawn->width, height = (size_t)drawn->height;
     float *light = g_new(float, 3 * width * height);
     g_autofree surface *corners = g_new(surface, 2 * (width + 1));
     surface *above = corners, *below = corners + width + 1;
     for (size_t c = 0; c <= width; c++)
-        below[c] = look(drawn, cam, ray_at(drawn, cam, (double)c, 0));
+        below[c] = look(drawn, pieces, cam, ray_at(drawn, cam, (double)c, 0));
     for (size_t r = 0; r < height; r++) {
         surface *other = above;
         above = below;
         below = other;
         for (size_t c = 0; c <= width; c++)
-            below[c] = look(drawn, cam, ray_at(drawn, cam, (double)c, (double)r + 1));
+            below[c] =
+                look(drawn, pieces, cam, ray_at(drawn, cam, (double)c, (double)r + 1));
         for (size_t c = 0; c < width; c++) {
             /* Nothing drawn is thinner than a pixel, so what the corners agree on is all
              * that the pixel shows. */
@@ -254,7 +329,7 @@ static float *draw(const scene *drawn, const camera *cam)
             out[0] = out[1] = out[2] = 0;
             for (int s = 0; s < FINE * FINE; s++) {
                 surface seen =
-                    look(drawn, cam,
+                    look(drawn, pieces, cam,
                          ray_at(drawn, cam, (double)c + (s % FINE + 0.5) / FINE,
                                 (double)r + (s / FINE + 0.5) / FINE));
                 for (int band = 0; band < 3; band++)

@@ -9,7 +9,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-enum { UNIT = 2 * 8128, LONGEST_US = 60000 };
+enum { UNIT = 2 * 8128, MOST_COMMITS = 8 };
 
 static int rounds = 20;
 
@@ -43,16 +43,25 @@ G_GNUC_NORETURN static void commit_until_killed(const char *path, int from, int 
             _exit(1);
 }
 
-/* The last number that was told before the kill; from when none was. */
+/* The last number that was told before the kill; from when none was. The kill comes some
+ * commits after the start, none too, and then at any moment of the next: counted in
+ * commits, not in time, for a busy machine may take long for one. */
 static int kill_at_random(const char *path, int from, GRand *chance)
 {
     int ends[2], told = from, status = 0;
+    const int commits = g_rand_int_range(chance, 0, MOST_COMMITS);
+    gint64 since = g_get_monotonic_time(), one = 0;
     assert_int_equal(pipe(ends), 0);
     pid_t child = fork();
     if (child == 0)
         commit_until_killed(path, from, ends[1]);
     close(ends[1]);
-    g_usleep((gulong)g_rand_int_range(chance, 0, LONGEST_US));
+    for (int i = 0; i < commits; i++) {
+        assert_int_equal(read(ends[0], &told, sizeof told), sizeof told);
+        one = g_get_monotonic_time() - since;
+        since += one;
+    }
+    g_usleep((gulong)(g_rand_double(chance) * (double)one));
     kill(child, SIGKILL);
     waitpid(child, &status, 0);
     assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL);
