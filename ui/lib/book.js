@@ -3,7 +3,7 @@
 import { useEffect, useState } from './html.js';
 import { cell } from './cell.js';
 import { Fault, call, offline } from './call.js';
-import { remember, send, tap, taps } from './taps.js';
+import { forget, remember, send, tap, taps } from './taps.js';
 import { translated, t } from '../text/text.js';
 
 export { Fault, offline };
@@ -22,7 +22,7 @@ const most = 60; // documents kept that nobody watches
 function entry(path) {
   let it = documents.get(path);
   if (!it) {
-    it = { data: undefined, fault: undefined, watchers: new Set(), fetching: false, stale: true };
+    it = { data: undefined, fault: undefined, watchers: new Set(), fetching: null, stale: true };
     documents.set(path, it);
     for (const [old, { watchers, fetching }] of documents) {
       if (documents.size <= most) break;
@@ -32,9 +32,7 @@ function entry(path) {
   return it;
 }
 
-async function fetchInto(path, it) {
-  if (it.fetching) return;
-  it.fetching = true;
+async function fetchWhileStale(path, it) {
   while (it.stale) {
     it.stale = false;
     try {
@@ -45,9 +43,11 @@ async function fetchInto(path, it) {
       it.fault = fault;
     }
   }
-  it.fetching = false;
+  it.fetching = null;
   for (const watch of [...it.watchers]) watch();
 }
+
+const fetchInto = (path, it) => (it.fetching ??= fetchWhileStale(path, it));
 
 /** Asks for a document that is about to be wanted. */
 export function expect(path) {
@@ -91,13 +91,17 @@ function letGo(path) {
 }
 
 /** Everything that is in view is fetched again; what is not, when it comes into view. */
-export function refresh() {
+export async function refresh() {
+  const done = taps.value.filter((one) => one.done);
+  const inView = [];
   for (const [path, it] of documents) {
     if ([...leaving].some((gone) => path.startsWith(gone))) continue;
     it.stale = true;
-    if (it.watchers.size > 0) fetchInto(path, it);
+    if (it.watchers.size > 0) inView.push(fetchInto(path, it));
     else if (!it.fetching) documents.delete(path);
   }
+  await Promise.all(inView);
+  if (done.length > 0) forget(done);
 }
 
 // ---- changes ---------------------------------------------------------------------------

@@ -136,18 +136,6 @@ export function TypedLine({ value, onSaid, ...more }) {
     }} />`;
 }
 
-/** A line of text with its words, which is kept as soon as it is left; `send` gives the promise. */
-export function KeptLine({ id, words, says, value, send }) {
-  const [fault, setFault] = useState(null);
-  return html`<div class="setting">
-    <label for=${id}>${words}</label>
-    <${TypedLine} id=${id} class="short" value=${value} aria-describedby=${`${id}-says`} aria-invalid=${fault ? 'true' : undefined}
-      onSaid=${(said) => send(said).then(() => setFault(null), setFault)} />
-    <p class="quiet" id=${`${id}-says`}>${says}</p>
-    ${fault && html`<${Trouble} fault=${fault} />`}
-  </div>`;
-}
-
 /** A whole number with a thumb-sized less and more. */
 export function Stepper({ label, value, min = 0, max = 9999, onChange, id }) {
   const set = (next) => {

@@ -1,16 +1,19 @@
 // Taps wait here until the program has answered: written down on the device first, sent in the
 // order in which they were made, and struck out when they are done. While the Wi-Fi is away
 // they stay; the key under which each is sent lets the program do it once, also when it was
-// only the answer that got lost.
+// only the answer that got lost. What is done holds in the page until the documents in view
+// say the same, so that nothing jumps back for a moment.
 import { cell } from './cell.js';
 import { call } from './call.js';
 import { inStore, newKey } from './store.js';
 
-/** [{ key, at, method, path, body, words, kept, fault }], oldest first. `kept`: the program was
- *  away; `fault`: it would not do it, and she has not seen that yet. */
+/** [{ key, at, method, path, body, words, kept, fault, done }], oldest first. `kept`: the program
+ *  was away; `fault`: it would not do it, and she has not seen that yet; `done`: it did it, and
+ *  the documents in view are being fetched anew. */
 export const taps = cell([]);
 
-/** Hook: the bodies that wait to be sent to a path, oldest first, without what was refused. */
+/** Hook: the bodies that a path's document does not show yet, oldest first, without what was
+ *  refused. */
 export const useWaiting = (path) => taps.use().filter((one) => one.path === path && !one.fault).map(({ body }) => body);
 
 const patience = 8000; // ms for one answer: Wi-Fi that is lost does not say so
@@ -26,13 +29,16 @@ export function drop(tap) {
 const mark = (tap, more) => {
   Object.assign(tap, more);
   taps.set((all) => [...all]);
-  return write(tap);
+  return more.done ? inStore('taps', 'readwrite', (all) => all.delete(tap.key)) : write(tap);
 };
+
+/** The documents in view were fetched after these were done. */
+export const forget = (done) => taps.set((all) => all.filter((one) => !done.includes(one)));
 
 /** The program is away: whoever waits for an answer hears that the tap is kept. */
 async function keepAll() {
   for (const one of taps.value) {
-    if (one.kept) continue;
+    if (one.kept || one.done) continue;
     await mark(one, { kept: true });
     one.settle?.([{ kept: true }]);
   }
@@ -41,7 +47,7 @@ async function keepAll() {
 /** What became of one that was sent: the program did it, would not, or could not be reached. */
 async function settle(tap, fault, answer) {
   if (!fault || fault.code === 'store.sent-before') {
-    await drop(tap);
+    await mark(tap, { done: true, kept: false });
     tap.settle?.([answer ?? {}]);
     return true;
   }
@@ -55,7 +61,7 @@ async function settle(tap, fault, answer) {
 
 async function sendAll() {
   let sent = 0;
-  for (let tap; (tap = taps.value.find((one) => !one.fault));) {
+  for (let tap; (tap = taps.value.find((one) => !one.fault && !one.done));) {
     let fault, answer;
     try {
       answer = await call(tap.method, tap.path, tap.body, { signal: AbortSignal.timeout(patience), keepalive: true, headers: { 'Idempotency-Key': tap.key } });

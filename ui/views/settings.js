@@ -1,6 +1,7 @@
 // Settings: said once, kept at once; each line answers where it stands.
 import { html, useEffect, useState } from '../lib/html.js';
-import { Choice, KeptLine, Seam, Trouble, Waiting } from '../lib/parts.js';
+import { KeptLine } from '../lib/kept.js';
+import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
 import { useSettings } from '../lib/maker.js';

@@ -1,7 +1,8 @@
 // What she cuts with: rulers, mat, how edges are trued up and the pile is sorted, and
 // which ruler would serve her best.
 import { html, useState } from '../lib/html.js';
-import { KeptLine, Stepper, Trouble } from '../lib/parts.js';
+import { KeptLine } from '../lib/kept.js';
+import { Stepper, Trouble } from '../lib/parts.js';
 import { change, useDocument } from '../lib/book.js';
 import { long, unit as unitWords, unitText } from '../lib/amount.js';
 import { useDraft } from '../lib/draft.js';
