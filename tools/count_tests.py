@@ -1,25 +1,48 @@
 #!/usr/bin/env python3
 """Counts the test cases of meson: last line "N passed, N failed".
 
-usage: count_tests.py TESTLOG.junit.xml TESTLOG.json
+usage: count_tests.py LOG...    each LOG.junit.xml and LOG.json, as `meson test --logbase` writes
 """
 import json
 import sys
 import xml.etree.ElementTree as ElementTree
 
-passed = failed = 0
-for case in ElementTree.parse(sys.argv[1]).iter("testcase"):
-    suite_and_name = f"{case.get('classname')}: {case.get('name')}"
-    if case.find("failure") is not None or case.find("error") is not None:
-        failed += 1
-        print(f"failed: {suite_and_name}")
-    elif case.find("skipped") is None:
-        passed += 1
-# A program that died half way leaves only the cases that it came to; its own line says so.
-with open(sys.argv[2], encoding="utf-8") as log:
-    for program in map(json.loads, log):
-        if program["result"] not in ("OK", "SKIP", "FAIL"):
+
+def cases(log):
+    """Yields for each test case what failed of it (None where it passed)."""
+    for case in ElementTree.parse(f"{log}.junit.xml").iter("testcase"):
+        if case.find("failure") is not None or case.find("error") is not None:
+            yield f"{case.get('classname')}: {case.get('name')}"
+        elif case.find("skipped") is None:
+            yield None
+
+
+def ended_badly(log):
+    """Yields the programs that died half way, which left only the cases that they came to."""
+    with open(f"{log}.json", encoding="utf-8") as programs:
+        for program in map(json.loads, programs):
+            if program["result"] not in ("OK", "SKIP", "FAIL"):
+                yield f"{program['name']} ended badly ({program['result']})", program["stdout"]
+
+
+def main(logs):
+    passed = failed = 0
+    for log in logs:
+        for fault in cases(log):
+            passed += fault is None
+            failed += fault is not None
+            if fault:
+                print(f"failed: {fault}")
+        for fault, said in ended_badly(log):
             failed += 1
-            print(f"failed: {program['name']} ended badly ({program['result']})")
-print(f"{passed} passed, {failed} failed")
-sys.exit(1 if failed or not passed else 0)
+            print(f"failed: {fault}; its last words:\n{said[-2000:]}")
+    print(f"{passed} passed, {failed} failed")
+    return 1 if failed or not passed else 0
+
+
+if __name__ == "__main__":
+    try:
+        sys.exit(main(sys.argv[1:]))
+    except OSError as trouble:
+        print(f"{trouble}\n0 passed, 1 failed")
+        sys.exit(1)

@@ -52,7 +52,7 @@ for (const size of [phone, laptop]) {
     // On the one it runs to its end, on the other it is stopped as soon as it has begun.
     const stopped = size === laptop;
     if (stopped) await page.getByRole('button', { name: 'Stop, this is good' }).click();
-    await page.getByRole('button', { name: 'Keep it' }).waitFor({ timeout: 20000 });
+    await page.getByRole('button', { name: 'Keep it' }).waitFor();
     same((await wallOf()).places, before.places, 'nothing moves before it is kept');
     await picture(page, `arrange-found-${size.name}`);
     await page.getByRole('button', { name: 'Side by side' }).click();
@@ -207,7 +207,7 @@ await test('a block pinned in a proposal stays while the search goes on, and two
   await page.getByLabel('2 s', { exact: true }).check();
   await page.getByRole('button', { name: 'Find better places' }).click();
   const again = page.getByRole('button', { name: 'Again from here' });
-  await again.waitFor({ timeout: 20000 });
+  await again.waitFor();
   const wall = page.locator('.wall canvas').first();
   await wall.focus();
   for (const key of ['Enter', 'p']) await page.keyboard.press(key);
@@ -217,7 +217,7 @@ await test('a block pinned in a proposal stays while the search goes on, and two
   const sent = page.waitForRequest((one) => one.method() === 'POST' && one.url().endsWith('/arrange'));
   await again.click();
   same((await sent).postDataJSON().pin, [`1,1=${held.replace('block ', '')}`], 'the pin that is sent');
-  await page.getByText('Proposal 2').waitFor({ timeout: 20000 });
+  await page.getByText('Proposal 2').waitFor();
   await wall.focus();
   await page.keyboard.press('Enter');
   expect((await chosen.textContent()).includes(`${held}, pinned`), `${held} lies where it was: ${await chosen.textContent()}`);

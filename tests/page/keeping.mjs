@@ -198,7 +198,7 @@ await test('an_outline_kept_while_the_wifi_is_away_waits_and_one_that_was_refuse
   await press(page, 'Keep this outline');
   await page.getByText('2 taps wait on this device').waitFor();
   await page.context().setOffline(false);
-  await page.waitForFunction(() => !document.querySelector('.away'), null, { timeout: 15000 });
+  await page.waitForFunction(() => !document.querySelector('.away'));
   const mended = await outline(scrap.id);
   const [moved] = missing(mended.outline_in, scrap.outline_in);
   expect(scrap.outline_in.some((p) => near([moved[0] - 1 / 8, moved[1]], p)), 'both steps arrived');
@@ -210,7 +210,7 @@ await test('an_outline_kept_while_the_wifi_is_away_waits_and_one_that_was_refuse
   await ask(`api/scraps/${scrap.id}/outline`, { outline_in: scrap.outline_in }, 'PUT');
   await page.place('basket').catch(() => {}); // she looks elsewhere meanwhile
   await page.context().setOffline(false);
-  await page.getByText('look at them').waitFor({ timeout: 15000 });
+  await page.getByText('look at them').waitFor();
   await press(page, 'Show them');
   await accessible(page, 'refused');
   await reachable(page, 'refused');
@@ -235,7 +235,7 @@ await test('a_setting_changed_while_the_wifi_is_away_holds_here_at_once_and_is_k
   await page.getByText('1 tap waits on this device').waitFor();
   expect(await page.getByRole('radio', { name: 'centimetres' }).isChecked(), 'it shows');
   await page.context().setOffline(false);
-  await page.waitForFunction(() => !document.querySelector('.away'), null, { timeout: 15000 });
+  await page.waitForFunction(() => !document.querySelector('.away'));
   same((await ask('api/settings')).system, 'metric', 'in the book');
   await ask('api/settings', { system: 'inches' }, 'PUT');
   await page.close2();

@@ -33,7 +33,7 @@ for (const size of [phone, laptop]) {
     page.expected = /status of 400/;
     await page.getByRole('textbox').first().fill('2 1/0 in');
     await page.keyboard.press('Tab');
-    await page.getByText('Eine Länge über null und unter 1 km angeben.').waitFor({ timeout: 4000 });
+    await page.getByText('Eine Länge über null und unter 1 km angeben.').waitFor();
     await page.getByText('length.range').waitFor();
     await picture(page, `german-fault-${size.name}`);
     await page.reload();
