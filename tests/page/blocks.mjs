@@ -3,7 +3,7 @@
 //
 //   node tests/page/blocks.mjs MOTLEY
 import { fileURLToPath } from 'node:url';
-import { accessible, expect, fits, finish, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, expect, fits, finish, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const [program] = process.argv.slice(2);
@@ -13,7 +13,7 @@ const ask = async (path) => (await fetch(url + path)).json();
 const photo = fileURLToPath(new URL('../photos/blocks-1.jpg', import.meta.url));
 const browser = await launch();
 
-for (const size of [phone, laptop]) {
+for (const size of journeySizes(phone)) {
   const page = await openPage(browser, url, size);
   page.setDefaultTimeout(20000);
   const step = (name, run) => test(`${name}_on_${size.name}`, run);

@@ -10,6 +10,10 @@ export const phone = { name: 'phone', width: 390, height: 844, hasTouch: true };
 export const tablet = { name: 'tablet', width: 820, height: 1180, hasTouch: true };
 export const laptop = { name: 'laptop', width: 1440, height: 900, hasTouch: false };
 
+/** The sizes that a journey is made at: with MOTLEY_SIZES=both (./check --long) a phone and a
+ *  laptop, else the one that she makes it with; every view is looked at at each size anyway. */
+export const journeySizes = (usual) => (process.env.MOTLEY_SIZES === 'both' ? [phone, laptop] : [usual]);
+
 // With MOTLEY_NO_NAMES the browser asks no name server at all, also not for its own services
 // (tests/trust/check_no_route.py counts); a page that asks elsewhere is a fault in any case.
 const names = `MAP motley.test 127.0.0.1${process.env.MOTLEY_NO_NAMES ? ', MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1' : ''}`;

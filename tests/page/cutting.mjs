@@ -3,7 +3,7 @@
 //
 // usage: node tests/page/cutting.mjs MOTLEY
 import { readFileSync } from 'node:fs';
-import { accessible, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, expect, finish, fits, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const { address, stop } = await start(process.argv[2]);
@@ -29,7 +29,7 @@ async function looked(page, name) {
   await picture(page, `${name}-${page.size.name}`);
 }
 
-for (const size of [phone, laptop]) {
+for (const size of journeySizes(phone)) {
   const page = await openPage(browser, base, size);
 
   await test(`on_the_${size.name}_a_scrap_is_cut_line_by_line`, async () => {

@@ -4,7 +4,7 @@
 // usage: node tests/page/mending.mjs MOTLEY
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { accessible, answered, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, expect, finish, fits, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const photos = ['scraps-1.jpg', 'scraps-5.jpg'].map((name) => fileURLToPath(new URL(`../photos/${name}`, import.meta.url)));
@@ -22,7 +22,8 @@ const middleOf = (ring) => [0, 1].map((axis) => {
   return (Math.min(...all) + Math.max(...all)) / 2;
 });
 
-for (const [size, photo] of [[phone, photos[0]], [laptop, photos[1]]]) {
+for (const [i, size] of journeySizes(phone).entries()) {
+  const photo = photos[i];
   const page = await openPage(browser, url, size);
   page.setDefaultTimeout(20000);
   const step = (name, run) => test(`${name}_on_${size.name}`, run);

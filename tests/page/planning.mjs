@@ -2,7 +2,7 @@
 // a bed, and the shopping list with what is bought. Prints TAP.
 //
 //   node tests/page/planning.mjs MOTLEY
-import { accessible, answered, expect, fits, finish, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, expect, fits, finish, journeySizes, laptop, launch, openPage, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const [program] = process.argv.slice(2);
@@ -11,7 +11,7 @@ const url = `${address}/`;
 const ask = async (path) => (await fetch(url + path)).json();
 const browser = await launch();
 
-for (const size of [phone, laptop]) {
+for (const size of journeySizes(laptop)) {
   const page = await openPage(browser, url, size);
   page.setDefaultTimeout(15000);
   const press = (words) => page.getByRole('button', { name: words, exact: true }).first().click();

@@ -2,7 +2,7 @@
 // pressing, the seam test, when the quilt will be done. Prints TAP.
 //
 //   node tests/page/sewing.mjs MOTLEY
-import { accessible, expect, fits, finish, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, expect, fits, finish, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const [program] = process.argv.slice(2);
@@ -11,7 +11,7 @@ const url = `${address}/`;
 const ask = async (path) => (await fetch(url + path)).json();
 const browser = await launch();
 
-for (const size of [phone, laptop]) {
+for (const size of journeySizes(phone)) {
   const page = await openPage(browser, url, size);
   page.setDefaultTimeout(15000);
   const step = (name, run) => test(`${name}_on_${size.name}`, run);
