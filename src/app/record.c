@@ -45,9 +45,9 @@ static gboolean append_month(gpointer key, gpointer value, gpointer data)
 static json_t *months_document(app *self, GError **error)
 {
     g_autoptr(GArray) flows = NULL;
-    g_autoptr(GArray) days = NULL;
+    g_autoptr(GArray) blocks = NULL;
     if (!store_basket_months(self->book, 0, &flows, error) ||
-        !store_block_days(self->book, 0, &days, error))
+        !store_block_months(self->book, &blocks, error))
         return NULL;
     g_autoptr(GTree) months = g_tree_new_full(compare_months, NULL, NULL, g_free);
     for (guint i = 0; i < flows->len; i++) {
@@ -56,9 +56,9 @@ static json_t *months_document(app *self, GError **error)
         one->in += flow->in;
         one->out += flow->out;
     }
-    for (guint i = 0; i < days->len; i++) {
-        const store_day *day = &g_array_index(days, store_day, i);
-        month_at(months, day->year, day->month)->blocks += day->blocks;
+    for (guint i = 0; i < blocks->len; i++) {
+        const store_day *made = &g_array_index(blocks, store_day, i);
+        month_at(months, made->year, made->month)->blocks += made->blocks;
     }
     json_t *list = json_array();
     g_tree_foreach(months, append_month, list);

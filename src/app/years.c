@@ -5,6 +5,7 @@
 
 #include "colour/name.h"
 #include "store/basket.h"
+#include "store/shade.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -83,17 +84,17 @@ static hue *hue_named(quarter *self, const char *name)
     return fresh;
 }
 
-static void take_in(quarter *self, const store_look *look, int64_t squares)
+static void take_in(quarter *self, const store_shade *shade, int64_t squares)
 {
     self->in += squares;
-    if (look == NULL || look->value < 0 || look->value > 2)
+    if (shade == NULL || shade->value < 0 || shade->value > 2)
         self->unknown += squares;
     else
-        self->values[look->value] += squares;
-    if (look == NULL || look->colours.count == 0)
+        self->values[shade->value] += squares;
+    if (shade == NULL || !shade->coloured)
         return;
     char name[COLOUR_NAME_SIZE];
-    const colour_lab *lab = &look->colours.lab[0];
+    const colour_lab *lab = &shade->colour;
     hue *one = hue_named(self, colour_name(lab, name));
     one->squares += squares;
     one->l += lab->l * (double)squares;
@@ -103,16 +104,16 @@ static void take_in(quarter *self, const store_look *look, int64_t squares)
 
 static gboolean take_in_squares(app *self, GTree *years, GError **error)
 {
-    g_autoptr(GArray) looks = NULL;
+    g_autoptr(GArray) shades = NULL;
     g_autoptr(GArray) came = NULL;
     g_autoptr(GArray) stays = NULL;
-    if (!store_look_list(self->book, false, &looks, error) ||
+    if (!store_shade_list(self->book, &shades, error) ||
         !store_basket_came(self->book, &came, error) ||
         !store_basket_stays(self->book, &stays, error))
         return FALSE;
     for (guint i = 0; i < came->len; i++) {
         const store_came *one = &g_array_index(came, store_came, i);
-        take_in(quarter_at(years, one->month), app_look_find(looks, one->fabric),
+        take_in(quarter_at(years, one->month), store_shade_find(shades, one->fabric),
                 one->squares);
     }
     for (guint i = 0; i < stays->len; i++) {
@@ -134,10 +135,10 @@ static int year_of(int64_t at)
 static gboolean take_in_sewing(app *self, GTree *years, GError **error)
 {
     g_autoptr(GArray) flows = NULL;
-    g_autoptr(GArray) days = NULL;
+    g_autoptr(GArray) months = NULL;
     g_autoptr(GArray) quilts = NULL;
     if (!store_basket_months(self->book, 0, &flows, error) ||
-        !store_block_days(self->book, 0, &days, error) ||
+        !store_block_months(self->book, &months, error) ||
         !store_quilt_list(self->book, &quilts, error))
         return FALSE;
     for (guint i = 0; i < flows->len; i++) {
@@ -146,9 +147,9 @@ static gboolean take_in_sewing(app *self, GTree *years, GError **error)
         one->in += flow->in;
         one->out += flow->out;
     }
-    for (guint i = 0; i < days->len; i++) {
-        const store_day *day = &g_array_index(days, store_day, i);
-        year_at(years, day->year)->blocks += day->blocks;
+    for (guint i = 0; i < months->len; i++) {
+        const store_day *month = &g_array_index(months, store_day, i);
+        year_at(years, month->year)->blocks += month->blocks;
     }
     for (guint i = 0; i < quilts->len; i++) {
         const store_quilt_line *quilt = &g_array_index(quilts, store_quilt_line, i);

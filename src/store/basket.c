@@ -646,20 +646,18 @@ static gboolean list_came(store_book *book, const char *sql, GArray **ret_came,
 gboolean store_basket_came(store_book *book, GArray **ret_came, GError **error)
 {
     return list_came(book,
-                     "SELECT l.day / 100, coalesce(s.same_as, l.fabric, 0), l.count"
-                     " FROM ledger l LEFT JOIN fabric_said s ON s.fabric = l.fabric"
-                     " WHERE l.inward = 1 ORDER BY l.day",
+                     "SELECT day / 100, ifnull(fabric, 0), count FROM ledger"
+                     " WHERE inward = 1 ORDER BY day",
                      ret_came, error);
 }
 
 gboolean store_basket_stays(store_book *book, GArray **ret_came, GError **error)
 {
     return list_came(book,
-                     "SELECT CAST(strftime('%Y%m', y.at, 'unixepoch') AS INTEGER),"
-                     "       ifnull(s.same_as, h.fabric), sum(h.known + h.inferred)"
-                     " FROM basket_heap h JOIN layer y ON y.id = h.layer"
-                     " LEFT JOIN fabric_said s ON s.fabric = h.fabric"
-                     " WHERE h.known + h.inferred <> 0 GROUP BY 1, 2"
-                     " HAVING sum(h.known + h.inferred) <> 0 ORDER BY 1, 2",
+                     "SELECT CAST(strftime('%Y%m', y.at, 'unixepoch') AS INTEGER), 0,"
+                     "       h.squares"
+                     " FROM (SELECT layer, sum(known + inferred) AS squares"
+                     "       FROM basket_heap GROUP BY layer HAVING squares <> 0) h"
+                     " JOIN layer y ON y.id = h.layer ORDER BY 1",
                      ret_came, error);
 }

@@ -154,7 +154,7 @@ gboolean store_quilt_sources(store_book *book, int64_t quilt, GArray **ret_share
 /** Squares of a fabric that went into the basket in a month. */
 typedef struct store_came {
     int month;      /* 202611 */
-    int64_t fabric; /* as it counts now; 0: not known */
+    int64_t fabric; /* as it was told then; 0: not known, or not asked for */
     int64_t squares;
 } store_came;
 
@@ -163,8 +163,8 @@ typedef struct store_came {
 gboolean store_basket_came(store_book *book, GArray **ret_came,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** The same of what is still there, a row for each fabric in a month, by the month of its
- * layer, UTC. */
+/** The same of what is still there, a row for each layer with squares, of all fabrics
+ * together, by the month of the layer, UTC. */
 gboolean store_basket_stays(store_book *book, GArray **ret_came,
                             GError **error) G_GNUC_WARN_UNUSED_RESULT;
 

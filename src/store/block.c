@@ -385,3 +385,32 @@ gboolean store_block_days(store_book *book, int64_t quilt, GArray **ret_days,
         sqlite3_bind_int64(query, 1, quilt);
     return store_list(query, sizeof(store_day), read_day, NULL, ret_days, error);
 }
+
+static void read_month(sqlite3_stmt *row, void *ret)
+{
+    int month = store_column_within(row, 0, STORE_MONTH_FIRST, STORE_MONTH_LAST);
+    *(store_day *)ret =
+        (store_day){ .year = month / 100,
+                     .month = CLAMP(month % 100, 1, 12),
+                     .blocks = store_column_within(row, 1, 0, STORE_SQUARES_MAX) };
+}
+
+/* From one month with blocks to the next through the index, and each month's counted
+ * there: to group forty thousand rows takes several times as long. */
+gboolean store_block_months(store_book *book, GArray **ret_months, GError **error)
+{
+    g_autoptr(store_reading) reading = store_reading_begin(book, error);
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
+        reading,
+        "WITH RECURSIVE months (month) AS ("
+        " SELECT min(made_on) / 100 FROM block"
+        " UNION ALL SELECT (SELECT min(made_on) FROM block"
+        "   WHERE made_on >= (month + 1) * 100) / 100 FROM months"
+        " WHERE month IS NOT NULL)"
+        " SELECT month, (SELECT count(*) FROM block"
+        "   WHERE made_on >= month * 100 AND made_on < (month + 1) * 100)"
+        " FROM months WHERE month IS NOT NULL",
+        error);
+    return query != NULL &&
+           store_list(query, sizeof(store_day), read_month, NULL, ret_months, error);
+}

@@ -152,6 +152,8 @@ enum { STORE_COLOURS_SIZE = COLOUR_SIGNATURE_MAX * 16 + sizeof(colour_texture) }
 int store_colours_pack(const colour_signature *colours,
                        uint8_t bytes[static STORE_COLOURS_SIZE]);
 void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_colours);
+/** The first of its colours; false when there is none. */
+bool store_colour_unpack(sqlite3_stmt *row, int column, colour_lab *ret_colour);
 
 /* --- damage (damage.c) -----------------------------------------------------------------
  */

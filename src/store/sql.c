@@ -338,15 +338,28 @@ int store_colours_pack(const colour_signature *colours,
     return size + (int)sizeof colours->texture;
 }
 
+static colour_lab get_colour(const uint8_t bytes[static 12])
+{
+    return (colour_lab){ get_single(bytes), get_single(bytes + 4),
+                         get_single(bytes + 8) };
+}
+
+bool store_colour_unpack(sqlite3_stmt *row, int column, colour_lab *ret_colour)
+{
+    const uint8_t *bytes = sqlite3_column_blob(row, column);
+    if (sqlite3_column_bytes(row, column) < 16)
+        return false;
+    *ret_colour = get_colour(bytes);
+    return true;
+}
+
 void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_colours)
 {
     const uint8_t *bytes = sqlite3_column_blob(row, column);
     int count = MIN(sqlite3_column_bytes(row, column) / 16, COLOUR_SIGNATURE_MAX);
     *ret_colours = (colour_signature){ .count = count };
     for (int i = 0; i < count; i++) {
-        ret_colours->lab[i].l = get_single(bytes + 16 * i);
-        ret_colours->lab[i].a = get_single(bytes + 16 * i + 4);
-        ret_colours->lab[i].b = get_single(bytes + 16 * i + 8);
+        ret_colours->lab[i] = get_colour(bytes + 16 * i);
         ret_colours->share[i] = get_single(bytes + 16 * i + 12);
     }
     /* kept before print was told by more than its strength: the rest stays unknown */

@@ -1,6 +1,7 @@
 #include "test.h"
 
 #include "book-fixture.h"
+#include "store/shade.h"
 
 static const colour_signature teal = {
     2,
@@ -188,6 +189,19 @@ static void fabrics_said_to_be_one_count_as_one(void **state)
         assert_int_equal(look->value, values[i]);
         assert_int_equal(look->swatch, i == 0);
     }
+    /* And of all shades: whoever asks for a or b is told of c, as which they count. */
+    g_autoptr(GArray) shades = NULL;
+    MUST(store_shade_list(f->book, &shades, &error));
+    assert_int_equal(shades->len, 3);
+    for (guint i = 0; i < shades->len; i++) {
+        const store_shade *shade = &g_array_index(shades, store_shade, i);
+        assert_int_equal(shade->value, values[i]);
+        assert_int_equal(shade->coloured, colours[i]);
+        if (shade->coloured)
+            assert_float_equal(shade->colour.a, teal.lab[0].a, 1e-4);
+        assert_int_equal(store_shade_find(shades, shade->fabric)->fabric, c);
+    }
+    assert_null(store_shade_find(shades, c + 1));
 
     MUST(store_fabric_same(change, a, 0, &error));
     g_auto(store_fabric) again = { 0 };

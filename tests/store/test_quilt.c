@@ -225,22 +225,40 @@ static void blocks_count_by_the_day_they_were_made(void **state)
     int64_t id = add_quilt(change), other;
     /* noon UTC: the same day wherever the clock is less than 12 hours off */
     const int64_t noon = 1700049600; /* 15 November 2023 */
-    for (int i = 0; i < 5; i++) {
+    static const int later[] = { 0, 0, 0, 1, 1, 16, 16, 16, 16, 47 }; /* days */
+    for (size_t i = 0; i < G_N_ELEMENTS(later); i++) {
         store_block block = { .quilt = id,
                               .kind = (char *)"cross",
-                              .made_at = noon + (i < 3 ? 0 : 86400) };
+                              .made_at = noon + 86400 * later[i] };
         MUST(store_block_add(change, &block, &other, &error));
     }
     g_autoptr(GArray) days = NULL, all = NULL;
     MUST(store_block_days(f->book, id, &days, &error));
     MUST(store_block_days(f->book, 0, &all, &error));
-    assert_int_equal(days->len, 2);
-    assert_int_equal(all->len, 2);
+    assert_int_equal(days->len, 4);
+    assert_int_equal(all->len, 4);
     const store_day *first = &g_array_index(days, store_day, 0);
     assert_int_equal(first->year, 2023);
     assert_int_equal(first->month, 11);
     assert_int_equal(first->day, 15);
     assert_int_equal(first->blocks, 3);
+    /* 5 in November, 4 on 1 December, 1 on 1 January */
+    static const store_day wanted[] = { { .year = 2023, .month = 11, .blocks = 5 },
+                                        { .year = 2023, .month = 12, .blocks = 4 },
+                                        { .year = 2024, .month = 1, .blocks = 1 } };
+    g_autoptr(GArray) months = NULL;
+    MUST(store_block_months(f->book, &months, &error));
+    assert_int_equal(months->len, G_N_ELEMENTS(wanted));
+    assert_memory_equal(months->data, wanted, sizeof wanted);
+}
+
+static void no_month_has_blocks_before_the_first(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    g_autoptr(GArray) months = NULL;
+    MUST(store_block_months(f->book, &months, &error));
+    assert_int_equal(months->len, 0);
 }
 
 static void removing_a_quilt_takes_all_of_it_and_undo_brings_it_back(void **state)
@@ -304,6 +322,7 @@ int main(void)
         TEST(an_exchange_of_blocks_can_be_undone),
         TEST(patches_say_where_a_fabric_went),
         TEST(blocks_count_by_the_day_they_were_made),
+        TEST(no_month_has_blocks_before_the_first),
         TEST(removing_a_quilt_takes_all_of_it_and_undo_brings_it_back),
         TEST(a_block_can_be_taken_off),
     };
