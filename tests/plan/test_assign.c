@@ -1,8 +1,14 @@
+/* The engine of assignments, on laws and on published instances.
+ *
+ * usage: test_plan_assign [SEEDS]    published optima are looked for from so many starts
+ */
 #include "test.h"
 
 #include "base/random.h"
 #include "plan/assign-internal.h"
 #include "qaplib.h"
+
+static uint64_t seeds = 1;
 
 /* A random problem with every term; tables are symmetric where asked. */
 enum { MOST = 36, SIDE = 6, ALONG = 3, COLOURS = 7 };
@@ -199,7 +205,7 @@ static void nugents_twelve_are_laid_at_578(void **state)
 static void nugents_thirty_are_laid_at_6124(void **state)
 {
     (void)state;
-    for (uint64_t seed = 1; seed <= 3; seed++) {
+    for (uint64_t seed = 1; seed <= seeds; seed++) {
         plan_assign_search search = { .seed = seed, .threads = 2, .moves = 10000000 };
         assert_int_equal(solved(30, nug30_a, nug30_b, search), 6124);
         search.method = PLAN_ASSIGN_TABU;
@@ -227,7 +233,7 @@ static void a_grey_pattern_is_spread_at_1855928(void **state)
             force[i * CELLS + j] = i == j ? 0 : (int32_t)rint(100000.0 / square);
         }
     }
-    for (uint64_t seed = 1; seed <= 10; seed++) {
+    for (uint64_t seed = 1; seed <= 2 * seeds; seed++) {
         plan_assign_search search = { .seed = seed, .moves = 4000000 };
         assert_int_equal(solved(CELLS, force, black, search), 1855928);
     }
@@ -372,8 +378,10 @@ static void a_search_is_stopped_from_its_progress_and_keeps_the_best(void **stat
     assert_true(got <= stop.last);
 }
 
-int main(void)
+int main(int argc, char **argv)
 {
+    if (argc > 1)
+        seeds = g_ascii_strtoull(argv[1], NULL, 10);
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cost_by_differences_is_the_cost_reckoned_anew),
         cmocka_unit_test(nugents_twelve_are_laid_at_578),
