@@ -134,6 +134,13 @@ enum {
     COOKIE_SECONDS = 400 * 24 * 60 * 60, /* browsers keep none for longer */
 };
 
+/* What makes a device bring its token; free with g_free(). */
+static char *cookie_of(const web_request *r, const char *token)
+{
+    return g_strdup_printf("motley_%d=%s; Path=/; Max-Age=%d; HttpOnly; SameSite=Strict",
+                           web_door_port(r->server->door), token, COOKIE_SECONDS);
+}
+
 /* The token is known to the device alone; the book gets its hash. */
 static enum MHD_Result answer_claim(web_request *r)
 {
@@ -164,9 +171,7 @@ static enum MHD_Result answer_claim(web_request *r)
         return answer_error(r, error);
     }
     web_events_changed(r->server->events);
-    g_autofree char *cookie =
-        g_strdup_printf("motley_%d=%s; Path=/; Max-Age=%d; HttpOnly; SameSite=Strict",
-                        web_door_port(r->server->door), token, COOKIE_SECONDS);
+    g_autofree char *cookie = cookie_of(r, token);
     return web_reply_paired(r->connection, document, cookie);
 }
 
@@ -277,6 +282,16 @@ static enum MHD_Result answer_events(web_request *r)
     return web_reply_events(r->connection, web_seat_response(r->seat));
 }
 
+/* The page itself brings its cookie anew each time that it is opened, so that a device
+ * which is used stays let in. */
+static enum MHD_Result answer_file(web_request *r)
+{
+    bool is_page = r->device != 0 && g_str_has_prefix(r->file->type, "text/html");
+    g_autofree char *cookie = is_page ? cookie_of(r, r->token) : NULL;
+    return web_reply_file(r->connection, r->file, r->headers.accept_encoding,
+                          r->headers.if_none_match, cookie);
+}
+
 enum MHD_Result web_answer(web_request *r)
 {
     if (r->refusal != NULL)
@@ -284,8 +299,7 @@ enum MHD_Result web_answer(web_request *r)
     if (r->unpaired)
         return web_reply_unpaired(r->connection, r->file);
     if (r->file != NULL)
-        return web_reply_file(r->connection, r->file, r->headers.accept_encoding,
-                              r->headers.if_none_match);
+        return answer_file(r);
     switch (r->route->kind) {
     case WEB_ROUTE_ACTION:
         return answer_action(r);

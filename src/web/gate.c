@@ -133,9 +133,9 @@ static gboolean check_device(web_request *r, GError **error)
     for (size_t i = 0; i < G_N_ELEMENTS(open); i++)
         if (r->file != NULL && g_strcmp0(r->target.segments[0], open[i]) == 0)
             return TRUE;
-    g_autofree char *token = token_of(r);
-    if (token != NULL)
-        r->device = app_device_of(r->server->app, token);
+    r->token = token_of(r);
+    if (r->token != NULL)
+        r->device = app_device_of(r->server->app, r->token);
     if (r->device != 0)
         return TRUE;
     char *path[] = { (char *)"pair.html", NULL };

@@ -40,9 +40,11 @@ enum MHD_Result web_reply_paired(struct MHD_Connection *connection, json_t *docu
 enum MHD_Result web_reply_unpaired(struct MHD_Connection *connection,
                                    const web_file *page);
 
-/** A file of the page, or 304 when the client has it. */
+/** A file of the page, or 304 when the client has it. @cookie to keep, or NULL; with one
+ * the file is always sent. */
 enum MHD_Result web_reply_file(struct MHD_Connection *connection, const web_file *file,
-                               const char *accept_encoding, const char *if_none_match);
+                               const char *accept_encoding, const char *if_none_match,
+                               const char *cookie);
 
 /** A picture or sheet; takes the reference. @etag may be NULL. */
 enum MHD_Result web_reply_bytes(struct MHD_Connection *connection, GBytes *bytes,

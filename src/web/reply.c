@@ -179,11 +179,12 @@ enum MHD_Result web_reply_known(struct MHD_Connection *connection, const char *e
 }
 
 enum MHD_Result web_reply_file(struct MHD_Connection *connection, const web_file *file,
-                               const char *accept_encoding, const char *if_none_match)
+                               const char *accept_encoding, const char *if_none_match,
+                               const char *cookie)
 {
     gboolean packed = file->gzip != NULL && takes_gzip(accept_encoding);
     const char *etag = packed ? file->etag_gzip : file->etag;
-    if (web_etag_matches(if_none_match, etag))
+    if (cookie == NULL && web_etag_matches(if_none_match, etag))
         return web_reply_known(connection, etag);
 
     struct MHD_Response *response =
@@ -194,6 +195,8 @@ enum MHD_Result web_reply_file(struct MHD_Connection *connection, const web_file
         MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_ENCODING, "gzip");
     if (file->gzip != NULL)
         MHD_add_response_header(response, MHD_HTTP_HEADER_VARY, "Accept-Encoding");
+    if (cookie != NULL)
+        MHD_add_response_header(response, MHD_HTTP_HEADER_SET_COOKIE, cookie);
     return queue(connection, MHD_HTTP_OK, response, file->type);
 }
 

@@ -34,6 +34,7 @@ typedef struct web_request {
     const web_route *route; /* or else a file */
     const web_file *file;
     int64_t device; /* that was paired; 0 for none */
+    char *token;    /* that the device showed; NULL for none */
     bool unpaired;  /* `file` is the page that says how to pair */
     json_t *fields; /* of the path */
     uint64_t length;

@@ -94,6 +94,7 @@ static void request_free(web_request *r)
     if (r->photo != NULL)
         unlink(r->photo);
     g_free(r->photo);
+    g_free(r->token);
     if (r->body != NULL)
         g_byte_array_unref(r->body);
     g_clear_error(&r->refusal);

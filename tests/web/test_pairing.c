@@ -144,6 +144,13 @@ static void a_code_pairs_one_device_whose_token_only_it_knows(void **state)
     assert_int_equal(in.status, 200);
     g_auto(answer) page = ask(f, "GET /", cookie, NULL);
     assert_int_equal(page.status, 200);
+    g_autofree char *renewed =
+        cookie_of(&page); /* for as long again, and only by the page */
+    assert_string_equal(renewed, cookie);
+    assert_null(answer_header(&in, "Set-Cookie"));
+    g_auto(answer) script = ask(f, "GET /main.js", cookie, NULL);
+    assert_int_equal(script.status, 200);
+    assert_null(answer_header(&script, "Set-Cookie"));
     g_auto(answer) again = claim(f, "right");
     assert_int_equal(again.status, 403);
     char *last = strrchr(cookie, '\r') - 1;
