@@ -196,6 +196,19 @@ static gboolean find_picture(app *self, const store_scrap *scrap, plan_picture *
     return TRUE;
 }
 
+/* As the page calls it in its photo; with its source where scraps of several photos lie
+ * there. Free with g_free(). */
+static char *name_of(const store_scrap *scrap, const GArray *scraps,
+                     const GArray *sources)
+{
+    bool alone = true;
+    for (guint i = 0; i < scraps->len && alone; i++)
+        alone = g_array_index(scraps, store_scrap, i).photo == scrap->photo;
+    g_autofree char *source = alone ? NULL : app_source_name(sources, scrap->source);
+    return source == NULL ? g_strdup_printf("Scrap %d", scrap->number)
+                          : g_strdup_printf("Scrap %d, %s", scrap->number, source);
+}
+
 static gboolean cutting_entry_fill(app *self, const store_scrap *scrap, scrap_plan *plan,
                                    plan_picture *shown, cutting_entry *entry,
                                    GError **error)
@@ -205,7 +218,6 @@ static gboolean cutting_entry_fill(app *self, const store_scrap *scrap, scrap_pl
     if (!app_look_get(self, scrap->fabric, &entry->look, error) ||
         !find_picture(self, scrap, shown, &entry->scrap, error))
         return FALSE;
-    entry->name = g_strdup_printf("Scrap %" PRId64, scrap->id);
     entry->setting =
         g_strdup_printf("%s cut, squares of %s in",
                         entry->plan->method == SCRAP_CUT_GRID ? "Grid" : "Strip",
@@ -246,9 +258,11 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
     app_cutting cutting;
     g_auto(app_sheet_head) head = { 0 };
     g_autoptr(GArray) scraps = NULL;
+    g_autoptr(GArray) sources = NULL;
     if (!app_sheet_heading(self, call, "Cutting sheet", &head, error) ||
         app_book(self, error) == NULL ||
         !app_cutting_requested(self, call, &cutting, error) ||
+        !store_source_list(self->book, &sources, error) ||
         !store_scrap_list(self->book, STORE_SCRAP_LYING, 0, 0, &scraps, error))
         return NULL;
     g_auto(plan_picture) shown = { 0 };
@@ -264,7 +278,7 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
             return NULL;
         if (plan->squares == 0)
             continue;
-        cutting_entry entry = { 0 };
+        cutting_entry entry = { .name = name_of(scrap, scraps, sources) };
         gboolean filled = cutting_entry_fill(self, scrap, g_steal_pointer(&plan), &shown,
                                              &entry, error);
         g_array_append_val(entries, entry);
