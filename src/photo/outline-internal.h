@@ -35,7 +35,7 @@ void photo_piece_free(photo_piece *piece);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC(photo_piece, photo_piece_free)
 
 /** Follows the cracks of the mask, moves the points to where the colour is halfway
- * between both sides in linear light, and drops points that a tolerance of 0.01 in can
+ * between both sides in linear light, and drops points that a tolerance of 0.005 in can
  * spare. With corners, tips that the mask rounded off are put back. The outer ring runs
  * anticlockwise in the table frame, holes clockwise. */
 void photo_piece_trace(photo_piece *piece, const photo_plan *plan, bool corners);

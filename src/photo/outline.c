@@ -4,7 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const double spare_px = 0.5;      /* Douglas and Peucker's tolerance */
+/* Douglas and Peucker's tolerance. What they leave out is error that the picture does not
+ * ask for: 0.5 px cost a tenth of all that outlines were off. */
+static const double spare_px = 0.25;
 static const double spare_hole_px2 = 20; /* smaller holes are noise */
 
 photo_piece *photo_piece_new(int left, int top, int width, int height)
@@ -253,13 +255,13 @@ static double steady(int n, const double *offset, int i, int reach)
  * step was not found. */
 static double sharpen(const photo_plan *plan, int n, photo_point *point)
 {
-    enum { WINDOW = 5 };
+    enum { WINDOW = 3 };
     g_autofree photo_point *soft = g_new(photo_point, n);
     g_autofree photo_point *fine = g_new(photo_point, n);
     g_autofree double *offset = g_new(double, n);
     g_autofree photo_point *normal = g_new(photo_point, n);
     smooth(n, point, 2.5, soft);
-    smooth(n, point, 0.8, fine);
+    smooth(n, point, 1.1, fine);
     int lost = 0;
     for (int i = 0; i < n; i++) {
         photo_point a = soft[(i + n - 2) % n], b = soft[(i + 2) % n];
@@ -276,6 +278,9 @@ static double sharpen(const photo_plan *plan, int n, photo_point *point)
         point[i] =
             (photo_point){ fine[i].x + o * normal[i].x, fine[i].y + o * normal[i].y };
     }
+    /* the steps of neighbours jump by what the median lets pass */
+    smooth(n, point, 0.8, fine);
+    memcpy(point, fine, sizeof point[0] * (size_t)n);
     return (double)lost / n;
 }
 

@@ -46,9 +46,12 @@ void photo_pieces_split(const photo_surface *surface, GPtrArray *pieces);
 double photo_piece_filled_round(const photo_bits *mask, double x, double y,
                                 double radius_px);
 
-/** Whether a traced piece has the outline of two scraps that touch: it is notched at both
- * ends of a line that parts it in two. A single scrap may be cut so too. */
-bool photo_piece_like_pile(const photo_piece *piece, int per_in);
+/** How deep a traced piece is notched at both ends of a line that parts it in two, as the
+ * outline of two scraps that touch is: how much of a disc of 0.25 in round either notch
+ * it fills, added up. Beside an inner corner that turns by t degrees that is
+ * 0.5 + t / 360; a strip that ends at a straight side turns by 180 at its two corners
+ * together, so fills 1.5. A single scrap may be cut so too. 0 where it is under 1.3. */
+double photo_piece_notched(const photo_piece *piece, int per_in);
 
 /** Judges traced pieces: those without a sharp edge go to rejects, the others get what
  * is doubtful about them. */

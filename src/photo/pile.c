@@ -5,11 +5,8 @@
 /* Scraps that touch and share their colours cannot be told apart by them. Their common
  * outline can show it: where one ends at the other, it is notched on both sides. */
 static const double notch_in = 0.25; /* radius in which a notch is seen */
-/* Beside an inner corner that turns by t degrees, 0.5 + t / 360 of the disc is filled. A
- * strip that ends at a straight side turns by 180 at its two corners together, so fills
- * 1.5, an oblique corner over another 1.40; bites and waves of an edge fill up to 1.39 on
- * rendered photos, one more. */
-static const double notch_fill = 0.6, both_fill = 1.40;
+static const double notch_fill = 0.6,
+                    least_both_fill = 1.3; /* less is no notch that anybody asks for */
 static const double least_line_in = 0.4, least_sq_in = 0.5; /* of each part */
 static const double beside_in = 0.08; /* cloth on both sides of the line */
 
@@ -76,12 +73,12 @@ static GArray *notches_of(const photo_piece *piece, int per_in)
     return notches;
 }
 
-bool photo_piece_like_pile(const photo_piece *piece, int per_in)
+double photo_piece_notched(const photo_piece *piece, int per_in)
 {
     if (piece->ring_count == 0)
-        return false;
+        return 0;
     const photo_ring *ring = &piece->ring[0];
-    double least_px2 = 2 * least_sq_in * per_in * per_in;
+    double least_px2 = 2 * least_sq_in * per_in * per_in, most = 0;
     g_autoptr(GArray) notches = notches_of(piece, per_in);
     for (guint i = 0; i < notches->len; i++)
         for (guint k = i + 1; k < notches->len; k++) {
@@ -89,12 +86,12 @@ bool photo_piece_like_pile(const photo_piece *piece, int per_in)
             const notch *other = &g_array_index(notches, notch, k);
             int from = one->at, to = other->at;
             photo_point a = ring->point[from], b = ring->point[to];
-            if (one->fill + other->fill > both_fill &&
+            if (one->fill + other->fill > fmax(most, least_both_fill) &&
                 hypot(b.x - a.x, b.y - a.y) > least_line_in * per_in &&
                 area2_between(ring, from, to) > least_px2 &&
                 area2_between(ring, to, from) > least_px2 &&
                 runs_inside(piece, a, b, beside_in * per_in))
-                return true;
+                most = one->fill + other->fill;
         }
-    return false;
+    return most;
 }

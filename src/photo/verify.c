@@ -290,13 +290,15 @@ static void doubt_cutters(const photo_surface *s, GPtrArray *pieces)
  * Plain cloth can look so too: it is asked, not dropped. */
 static void doubt_things(const photo_surface *s, photo_piece *piece)
 {
-    static const double arm_sq_in = 4, hand_sq_in = 8, most_skin = 0.8;
+    /* Less than a pile's: its colour speaks for it. Drawn hands fill 1.399 and more, of
+     * scraps all but one up to 1.40 (tests/photo/test_surfaces.c, score_photos.c). */
+    static const double arm_sq_in = 4, hand_sq_in = 8, most_skin = 0.8, hand_fill = 1.36;
     double px = s->per_in, longest = 0, width = 0, holes = 0;
     double area = photo_ring_area(&piece->ring[0]) / (px * px);
     colour_signature signature = colours_of(s, piece);
-    bool notched = area > hand_sq_in && (piece->doubts & PHOTO_DOUBT_PILE) != 0;
-    if (area > arm_sq_in && (piece->on_edge || notched) &&
-        skin_share(&signature) > most_skin) {
+    if (area > arm_sq_in && skin_share(&signature) > most_skin &&
+        (piece->on_edge ||
+         (area > hand_sq_in && photo_piece_notched(piece, s->per_in) > hand_fill))) {
         doubt(piece, PHOTO_DOUBT_HAND, 0.2);
         return;
     }
@@ -330,7 +332,10 @@ static bool passes(const photo_surface *surface, photo_piece *piece)
         doubt(piece, PHOTO_DOUBT_SMALL, 0.6);
     if (piece->on_edge)
         doubt(piece, PHOTO_DOUBT_EDGE, 0.7);
-    if (photo_piece_like_pile(piece, surface->per_in))
+    /* Drawn pairs, an oblique corner over another among them, fill 1.42 and more; bites
+     * and waves of the edge of one scrap up to 1.40 on rendered photos, one more. */
+    static const double pile_fill = 1.40;
+    if (photo_piece_notched(piece, surface->per_in) > pile_fill)
         doubt(piece, PHOTO_DOUBT_PILE, 0.6);
     doubt_things(surface, piece);
     return true;

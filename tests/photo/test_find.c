@@ -81,6 +81,36 @@ static void plain_shapes_are_found_with_their_areas(void **state)
     assert_int_equal(scraps->group_count, 2);
 }
 
+/* Where sides cut across a curve, their middles lie farthest from it. */
+static void a_round_piece_is_followed_to_its_curve(void **state)
+{
+    (void)state;
+    enum { SIDES = 120 };
+    static const double radius = 1.5, x0 = 7, y0 = 4;
+    double p[SIDES][2];
+    for (int i = 0; i < SIDES; i++) {
+        p[i][0] = x0 + radius * cos(2 * M_PI * i / SIDES);
+        p[i][1] = y0 + radius * sin(2 * M_PI * i / SIDES);
+    }
+    g_autoptr(photo_plan) plan = drawn_new(26, 20, green);
+    motley_random random;
+    motley_random_seed(&random, 5);
+    drawn_polygon(plan, SIDES, (const double(*)[2])p, drawn_plain, cream);
+    drawn_expose(plan, &random, 0.01);
+    g_autoptr(photo_scraps) scraps = found_in(plan);
+    assert_int_equal(scraps->count, 1);
+    const scrap_ring *ring = &scraps->scrap[0].outline.outer;
+    double sum = 0;
+    for (int i = 0; i < ring->count; i++) {
+        scrap_point a = ring->points[i], b = ring->points[(i + 1) % ring->count];
+        double x = (length_to_inches(a.x) + length_to_inches(b.x)) / 2;
+        double y = (length_to_inches(a.y) + length_to_inches(b.y)) / 2;
+        sum += fabs(hypot(x - x0, y - y0) - radius) / ring->count;
+    }
+    if (sum > 0.004)
+        fail_msg("sides are %.4f in off the curve", sum);
+}
+
 static void the_same_plan_gives_the_same_answer(void **state)
 {
     (void)state;
@@ -552,6 +582,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(plain_shapes_are_found_with_their_areas),
+        cmocka_unit_test(a_round_piece_is_followed_to_its_curve),
         cmocka_unit_test(the_same_plan_gives_the_same_answer),
         cmocka_unit_test(a_bare_table_has_no_scraps),
         cmocka_unit_test(a_swatch_lies_within_its_scrap),
