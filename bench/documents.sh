@@ -26,7 +26,7 @@ computed() { cat /proc/$server/task/*/schedstat | awk '{ sum += $1 } END { print
 
 echo "| document | computing ms | fastest ms | median ms | worst ms | kB |"
 echo "|---|---|---|---|---|---|"
-for path in book basket record years quilts designs beds wants backgrounds reuse fabrics \
+for path in book basket sources record years quilts designs beds wants backgrounds reuse fabrics \
     "fabrics?find=teal" "fabrics?find=blue" fabrics/777 scraps photos questions pile tools \
     settings "quilts/$quilt" "quilts/$quilt/next" "quilts/$quilt/wall" \
     "quilts/$quilt/sew" "quilts/$quilt/assemble" "quilts/$quilt/finish" \

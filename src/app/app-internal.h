@@ -67,7 +67,7 @@ app_run app_do_wall, app_do_arrange, app_do_arrange_keep, app_do_place_swap,
 app_run app_do_forecast, app_do_sew;
 app_run app_do_assemble, app_do_assembled, app_do_finish, app_do_finishing;
 app_run app_do_fabrics_photo;
-app_run app_do_wants, app_do_years;
+app_run app_do_wants, app_do_years, app_do_sources;
 app_run app_do_story, app_do_quilt_picture;
 app_run app_do_record, app_do_fabrics, app_do_fabric, app_do_fabric_say;
 app_run app_do_devices, app_do_open, app_do_pair, app_do_device_claim, app_do_device_drop;

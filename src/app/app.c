@@ -41,6 +41,7 @@ static const app_action actions[] = {
     { "mat.say", app_do_mat_say, true, false },
     { "times.add", app_do_times_add, true, false },
     { "basket", app_do_basket, false, false },
+    { "sources", app_do_sources, false, false },
     { "basket.add", app_do_basket_add, true, false },
     { "basket.take", app_do_basket_take, true, false },
     { "basket.correct", app_do_basket_correct, true, false },

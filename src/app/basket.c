@@ -133,6 +133,53 @@ gboolean app_do_basket(app *self, const app_call *call, json_t **ret_document,
     return TRUE;
 }
 
+/* Of a source, also where nothing of it is left. */
+static store_share share_of(const GArray *shares, int64_t source)
+{
+    for (guint i = 0; i < shares->len; i++)
+        if (g_array_index(shares, store_share, i).id == source)
+            return g_array_index(shares, store_share, i);
+    return (store_share){ .id = source };
+}
+
+static int newest_first(gconstpointer a, gconstpointer b)
+{
+    const store_source *one = a, *other = b;
+    return (one->id < other->id) - (one->id > other->id);
+}
+
+/* The basket without its fabrics and layers, which a maker of decades has by the
+ * thousand. */
+gboolean app_do_sources(app *self, const app_call *call, json_t **ret_document,
+                        GError **error)
+{
+    (void)call;
+    int64_t squares;
+    g_autoptr(GArray) sources = NULL, shares = NULL;
+    if (app_book(self, error) == NULL)
+        return FALSE;
+    g_autoptr(store_reading) reading = store_reading_begin(self->book, error);
+    if (reading == NULL || !store_source_list(self->book, &sources, error) ||
+        !store_basket_sources(self->book, 0, &shares, error))
+        return FALSE;
+    g_autoptr(json_t) units = units_document(self, &squares, error);
+    if (units == NULL)
+        return FALSE;
+    g_array_sort(sources, newest_first);
+    g_autoptr(json_t) list = json_array();
+    for (guint i = 0; i < sources->len; i++) {
+        const store_source *source = &g_array_index(sources, store_source, i);
+        store_share share = share_of(shares, source->id);
+        json_t *row =
+            json_pack("{s:I, s:s}", "id", (json_int_t)source->id, "source", source->name);
+        add_share(row, &share, squares);
+        json_array_append_new(list, row);
+    }
+    *ret_document = json_pack("{s:I, s:O, s:O}", "squares", (json_int_t)squares, "units",
+                              units, "sources", list);
+    return TRUE;
+}
+
 /* What the three changes by hand ask alike. */
 typedef struct hand_entry {
     int64_t count, fabric;

@@ -383,6 +383,16 @@ void cli_text_fabrics(const json_t *document, FILE *out)
                 text_of(fabric, "value"), text_of(fabric, "name"));
 }
 
+void cli_text_sources(const json_t *document, FILE *out)
+{
+    size_t i;
+    json_t *source;
+    json_array_foreach (json_object_get(document, "sources"), i, source)
+        fprintf(out, "%-24s %s%lld in the basket\n", text_of(source, "source"),
+                json_is_true(json_object_get(source, "exact")) ? "" : "about ",
+                whole_of(source, "squares"));
+}
+
 void cli_text_fabric(const json_t *document, FILE *out)
 {
     size_t i;

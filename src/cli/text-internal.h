@@ -31,6 +31,7 @@ void cli_text_story(const json_t *document, FILE *out);
 void cli_text_forecast(const json_t *document, FILE *out);
 void cli_text_record(const json_t *document, FILE *out);
 void cli_text_fabrics(const json_t *document, FILE *out);
+void cli_text_sources(const json_t *document, FILE *out);
 void cli_text_fabric(const json_t *document, FILE *out);
 void cli_text_rulers(const json_t *document, FILE *out);
 void cli_text_pile(const json_t *document, FILE *out);

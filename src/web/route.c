@@ -30,6 +30,7 @@ static const web_route routes[] = {
 
     { "POST", "/api/basket/weigh", WEB_ROUTE_ACTION, "basket.weigh" },
 
+    { "GET", "/api/sources", WEB_ROUTE_ACTION, "sources" },
     { "GET", "/api/tools", WEB_ROUTE_ACTION, "tools" },
     { "PUT", "/api/tools/rulers/{name}", WEB_ROUTE_ACTION, "ruler.keep" },
     { "DELETE", "/api/tools/rulers/{name}", WEB_ROUTE_ACTION, "ruler.drop" },

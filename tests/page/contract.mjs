@@ -177,6 +177,7 @@ async function mend(photo, one, other) {
 }
 
 async function fabrics() {
+  await ask('GET /api/sources');
   const { fabrics: all } = await ask('GET /api/fabrics');
   const one = all.find(({ swatch }) => swatch) ?? all[0];
   const fields = { fabric: one.fabric };

@@ -91,7 +91,7 @@ static char *documents(app *book)
     static const char *const whole[] = {
         "book",      "settings",    "devices", "basket", "tools",   "pile",
         "questions", "fabrics",     "scraps",  "photos", "designs", "quilts",
-        "wants",     "backgrounds", "reuse",   "years",  "record",
+        "wants",     "backgrounds", "reuse",   "years",  "record",  "sources",
     };
     static const char *const of_quilt[] = {
         "quilt", "next", "wall", "sew", "assemble", "finish", "buy", "record",
