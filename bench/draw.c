@@ -63,8 +63,9 @@ static void lay_out(scene_source *self, int across, int down)
     for (int i = 0; i < 24; i++) {
         colour_srgb8 colour = { (uint8_t)(40 + 8 * i), (uint8_t)(220 - 7 * i),
                                 (uint8_t)(90 + 3 * i) };
-        self->fabrics[i] =
-            (draw_fabric){ colour, draw_weave_picture(colour), LENGTH_INCH / 2 };
+        self->fabrics[i] = (draw_fabric){ .colour = colour,
+                                          .picture = draw_weave_picture(colour),
+                                          .repeat = LENGTH_INCH / 2 };
     }
     self->cloths = (draw_cloths){ { 20, 1, 1, 1, 1 },
                                   { self->fabrics, self->fabrics + 20, self->fabrics + 21,

@@ -135,53 +135,48 @@ static bool is_shown(const app_story *self, const app_story_shown *shown, int64_
            source_in_block(self->origins, block, fabric) == shown->source;
 }
 
-static colour_srgb8 colour_of(const app_look *look)
+/* What nobody has seen is grey; greys follow the scheme of the page. */
+static draw_fabric in_full(const app_look *look, draw_ink unseen)
 {
-    return look->colours.count > 0
-               ? colour_srgb8_from_lab(colour_signature_mean(&look->colours))
-               : (colour_srgb8){ 200, 200, 200 };
+    if (look->colours.count == 0)
+        return (draw_fabric){ .ink = unseen };
+    return (draw_fabric){ .colour = colour_srgb8_from_lab(
+                              colour_signature_mean(&look->colours)) };
 }
 
-/* What is not meant stands back, but the quilt stays to be seen. */
-static colour_srgb8 pale(colour_srgb8 c)
-{
-    return (colour_srgb8){ (uint8_t)(218 + c.r / 7), (uint8_t)(218 + c.g / 7),
-                           (uint8_t)(218 + c.b / 7) };
-}
+/* What is not meant stands back, fainter than any that is unseen, but the design stays to
+ * be seen by its background. */
+static const draw_fabric pale = { .ink = DRAW_TINT_1 };
+static const draw_fabric pale_background = { .ink = DRAW_TINT_0 };
 
-/* Everything that a patch may be painted with: each look, and each chosen role, in full
- * and pale. */
+/* What a patch may be painted with in full: each look, and each chosen role. */
 typedef struct palette {
-    draw_fabric *full, *pale; /* of the looks */
-    draw_fabric role[QUILT_ROLES], pale_role[QUILT_ROLES];
+    draw_fabric *full; /* of the looks */
+    draw_fabric role[QUILT_ROLES];
     const draw_fabric **patches; /* of one block */
 } palette;
 
 static palette palette_of(const app_story *self)
 {
-    static const uint8_t greys[QUILT_ROLES] = { 200, 244, 225, 150, 180 };
+    static const draw_ink unseen[QUILT_ROLES] = {
+        [QUILT_SCRAP] = DRAW_TINT_2,  [QUILT_BACKGROUND] = DRAW_TINT_1,
+        [QUILT_LIGHT] = DRAW_TINT_1,  [QUILT_DARK] = DRAW_TINT_4,
+        [QUILT_ACCENT] = DRAW_TINT_3,
+    };
     palette colours = { 0 };
     int looks = self->wall.fabrics;
     colours.full = g_new0(draw_fabric, (gsize)looks + 1);
-    colours.pale = g_new0(draw_fabric, (gsize)looks + 1);
     colours.patches = g_new0(const draw_fabric *, (gsize)halves_of(self));
-    for (int i = 0; i < looks; i++) {
-        colours.full[i].colour = colour_of(&self->wall.looks[i]);
-        colours.pale[i].colour = pale(colours.full[i].colour);
-    }
-    for (int role = 0; role < QUILT_ROLES; role++) {
-        const app_look *look = &self->chosen.look[role];
-        colour_srgb8 grey = { greys[role], greys[role], greys[role] };
-        colours.role[role].colour = look->fabric != 0 ? colour_of(look) : grey;
-        colours.pale_role[role].colour = pale(colours.role[role].colour);
-    }
+    for (int i = 0; i < looks; i++)
+        colours.full[i] = in_full(&self->wall.looks[i], DRAW_TINT_2);
+    for (int role = 0; role < QUILT_ROLES; role++)
+        colours.role[role] = in_full(&self->chosen.look[role], unseen[role]);
     return colours;
 }
 
 static void palette_clear(palette *self)
 {
     g_free(self->full);
-    g_free(self->pale);
     g_free(self->patches);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(palette, palette_clear)
@@ -200,7 +195,9 @@ static const draw_fabric *role_fabric(const map_painter *self, int role, bool se
     bool all = !shown->by_source && !shown->by_fabric;
     bool meant = all || (shown->by_fabric &&
                          shown->fabric == self->story->chosen.look[role].fabric);
-    return sewn && meant ? &self->colours->role[role] : &self->colours->pale_role[role];
+    if (sewn && meant)
+        return &self->colours->role[role];
+    return role == QUILT_BACKGROUND ? &pale_background : &pale;
 }
 
 static const draw_fabric *const *paint_block(void *data, int place, int *turn)
@@ -222,7 +219,7 @@ static const draw_fabric *const *paint_block(void *data, int place, int *turn)
                 is_shown(self->story, self->shown, wall->block[b].id,
                          wall->looks[look].fabric)
                     ? &self->colours->full[look]
-                    : &self->colours->pale[look];
+                    : &pale;
     }
     if (b >= 0)
         *turn = wall->block[b].turn;

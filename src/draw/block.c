@@ -29,7 +29,9 @@ static void draw_piece(draw_scene *scene, const draw_fabric *fabric, quilt_role 
         return;
     }
     draw_style style = DRAW_FILL(role_ink(role));
-    if (fabric != NULL)
+    if (fabric != NULL && fabric->ink != DRAW_NONE)
+        style.fill.ink = fabric->ink;
+    else if (fabric != NULL)
         style.fill = (draw_paint){ DRAW_COLOUR, fabric->colour };
     draw_scene_polygon(scene, &style, count, corners);
 }

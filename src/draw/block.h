@@ -5,11 +5,14 @@
 #include "quilt/layout.h"
 #include "quilt/size.h"
 
-/** A fabric as it is drawn: a picture of it, or a plain weave in its colour. Borrowed. */
+/** A fabric as it is drawn: a picture of it, or a plain weave in its colour; or a grey
+ * that follows the medium, of cloth that nobody has seen or that shall stand back.
+ * Borrowed. */
 typedef struct draw_fabric {
     colour_srgb8 colour;
     draw_picture *picture; /* repeated like cloth; NULL paints the colour alone */
     length repeat;         /* how wide on the drawing one repeat of the picture is */
+    draw_ink ink;          /* DRAW_NONE: the colour */
 } draw_fabric;
 
 /**

@@ -98,6 +98,21 @@ static void the_map_is_drawn_for_sources_that_there_are(void **state)
     assert_non_null(strstr(none, "Moon"));
 }
 
+/* Where nobody has seen the cloth, nothing keeps a colour of its own: every fill is of a
+ * class, which the dark scheme paints anew. */
+static void cloth_that_nobody_has_seen_follows_the_scheme(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    made(self, 1, 1);
+    g_autofree char *all = where(self, "{\"quilt\": \"Tideline\"}");
+    g_autofree char *one =
+        where(self, "{\"quilt\": \"Tideline\", \"source\": \"Orchard\"}");
+    assert_non_null(strstr(all, "<g class=\"fill-tint-"));
+    assert_null(strstr(all, "<g fill=\"#"));
+    assert_null(strstr(one, "<g fill=\"#"));
+}
+
 /* Two by three blocks of 4 1/2 in on point and a border of 1 in: the diagonal of a square
  * is 1.414 of its side, so 2 x 6.36 + 2 by 3 x 6.36 + 2 in (reference/trade.md, 3, blocks
  * set on point). Bricks, as blocks on point were drawn once, would be 9 by 22.5. */
@@ -148,6 +163,26 @@ static void the_years_agree_with_the_ledger_after_every_change(void **state)
             !json_equal(remembered, again))
             fail_msg("after %s (%zu) the record says otherwise", deeds[i][0], i);
     }
+}
+
+/* Also one of which nothing is left, for more may come from there; one that was taken
+ * back is gone. */
+static void sources_are_listed_the_newest_first(void **state)
+{
+    fixture *self = *state;
+    start(self);
+    made(self, 1, 1); /* all five of Harbour */
+    json_decref(does(self, "basket.add", "{\"count\": 3, \"source\": \"Kite Day\"}"));
+    json_decref(does(self, "undo", "{}"));
+    g_autoptr(json_t) document = does(self, "sources", "{}");
+    assert_int_equal(json_array_size(value_at(document, "sources")), 2);
+    assert_string_equal(text_at(document, "sources.0.source"), "Orchard");
+    assert_int_equal(number_at(document, "sources.0.squares"), 20);
+    assert_string_equal(text_at(document, "sources.1.source"), "Harbour");
+    assert_int_equal(number_at(document, "sources.1.squares"), 0);
+    g_autoptr(json_t) basket = does(self, "basket", "{}");
+    assert_int_equal(number_at(document, "squares"), 20);
+    assert_true(json_equal(value_at(document, "units"), value_at(basket, "units")));
 }
 
 static long long sum_of(const json_t *rows, const char *field)
@@ -304,7 +339,9 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(every_source_has_its_share),
         TEST(what_is_undone_is_not_told),
+        TEST(sources_are_listed_the_newest_first),
         TEST(the_map_is_drawn_for_sources_that_there_are),
+        TEST(cloth_that_nobody_has_seen_follows_the_scheme),
         TEST(the_map_has_the_shape_of_the_quilt),
         TEST(the_years_agree_with_the_ledger_after_every_change),
         TEST(the_years_add_up),

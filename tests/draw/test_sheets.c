@@ -515,9 +515,8 @@ static void a_turned_block_shows_its_patches_where_they_go(void **state)
     draw_fabric fabrics[18];
     const draw_fabric *chosen[18];
     for (int i = 0; i < 18; i++) {
-        fabrics[i] = (draw_fabric){
-            { (uint8_t)(10 * i + 40), (uint8_t)(200 - 9 * i), 90 }, NULL, 0
-        };
+        fabrics[i] = (draw_fabric){ .colour = { (uint8_t)(10 * i + 40),
+                                                (uint8_t)(200 - 9 * i), 90 } };
         chosen[i] = &fabrics[i];
     }
     for (int turn = 0; turn < 4; turn++) {
