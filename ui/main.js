@@ -7,14 +7,14 @@ import { takeUp } from './lib/photos.js';
 import { drop, taps } from './lib/taps.js';
 import { useSettings } from './lib/maker.js';
 import { Sheet, Trouble } from './lib/parts.js';
-import { later } from './lib/later.js';
+import { later, whenIdle } from './lib/later.js';
 import { open } from './lib/opens.js';
 import { keptCell } from './lib/cell.js';
 import { translated, speak, t } from './text/text.js';
 import { Scraps } from './views/scraps.js';
-import { Basket } from './views/basket.js';
-import { Quilts } from './views/quilts.js';
 
+const Basket = later(() => import('./views/basket.js').then((it) => it.Basket));
+const Quilts = later(() => import('./views/quilts.js').then((it) => it.Quilts));
 const Record = later(() => import('./views/record.js').then((it) => it.Record), 'record');
 const Settings = later(() => import('./views/settings.js').then((it) => it.Settings), 'settings');
 const views = { scraps: Scraps, basket: Basket, quilts: Quilts, record: Record, settings: Settings };
@@ -175,3 +175,5 @@ render(html`<${Page} />`, document.getElementById('page'));
 listen();
 takeUp();
 open().catch(() => {}); // it opens where the address leads
+// Once the first view is there: the other places, for when the program is away.
+setTimeout(() => whenIdle(() => [Basket, Quilts].forEach((one) => one.ahead())), 800);

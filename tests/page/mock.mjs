@@ -356,6 +356,10 @@ export async function startMock(scene = 'demo', port = 0) {
       { copy: 'before-restore-20261120-101500', written: '2026-11-20T10:15:00Z', bytes: 3900000, daily: false },
     ] })],
     ['GET', /^\/api\/basket$/, () => basketOf(book)],
+    ['GET', /^\/api\/sources$/, () => {
+      const { squares, units = [], sources } = basketOf(book);
+      return { squares, units, sources: sources.map((one, i) => ({ id: i + 1, ...one })) };
+    }],
     ['POST', /^\/api\/basket\/(add|take|correct)$/, ([, verb], { body }) => {
       if (!(body.count >= 0)) throw new Refused(400, 'app.count', `${body.count} is not a number of squares.`, 'Give a whole number.');
       const total = basketOf(book).squares;

@@ -28,24 +28,46 @@ await test('the_vendored_files_are_those_of_the_manifest', () => {
   }
 });
 
-// What the page starts with: main.js and all that it imports, and so on; what import()
-// fetches comes when it is first wanted.
-const atOnce = ['main.js'];
-for (const name of atOnce)
-  for (const [, path] of read(name).matchAll(/^(?:import|export)\b[^;]*?['"](\.{1,2}\/[^'"]+)['"]/gm)) {
-    const found = posix.join(posix.dirname(name), path);
-    if (!atOnce.includes(found)) atOnce.push(found);
-  }
+/** A module and all that it imports at its head, and so on; what import() fetches comes when it
+ *  is first wanted. */
+const closure = (first) => {
+  const found = [first];
+  for (const name of found)
+    for (const [, path] of read(name).matchAll(/^(?:import|export)\b[^;]*?['"](\.{1,2}\/[^'"]+)['"]/gm)) {
+      const next = posix.join(posix.dirname(name), path);
+      if (!found.includes(next)) found.push(next);
+    }
+  return found;
+};
+const atOnce = closure('main.js'); // what the page starts with
 
-await test('the_script_that_the_page_starts_with_is_under_60_kB_compressed', () => {
-  const bytes = atOnce.reduce((sum, name) => sum + gzipSync(read(name), { level: 9 }).length, 0);
-  console.log(`# script: ${bytes} bytes compressed`);
-  expect(bytes < 60000, `${bytes} bytes`);
+/** What ui/first.js asks for beside that, by place. It is of a browser: here it finds nothing to ask. */
+async function begins() {
+  const { fetch } = globalThis;
+  Object.assign(globalThis, { location: { hash: '' }, document: { createElement: () => ({}), head: { append: () => {} } }, fetch: async () => {} });
+  const { begins: all } = await import('../../ui/first.js');
+  for (const name of ['location', 'document']) delete globalThis[name];
+  globalThis.fetch = fetch;
+  return Object.entries(all);
+}
+
+await test('the_script_that_the_page_starts_with_is_under_60_kB_compressed', async () => {
+  for (const [place, { modules, words }] of await begins()) {
+    const names = [...atOnce, ...modules, ...words.map((area) => `text/en-${area}.js`)];
+    const bytes = names.reduce((sum, name) => sum + gzipSync(read(name), { level: 9 }).length, 0);
+    console.log(`# script with ${place}: ${bytes} bytes compressed`);
+    expect(bytes < 60000, `${place}: ${bytes} bytes`);
+  }
 });
 
-await test('every_module_is_asked_for_at_once', () => {
-  const asked = [...read('index.html').matchAll(/modulepreload" href="([^"]+)"/g)].map(([, name]) => name);
-  same(asked.sort(), atOnce.filter((name) => name !== 'main.js').sort(), 'modules in index.html');
+await test('every_module_is_asked_for_at_once', async () => {
+  const asked = [...read('index.html').matchAll(/(?:modulepreload" href|script type="module" src)="([^"]+)"/g)].map(([, name]) => name);
+  same(asked.sort(), [...atOnce].sort(), 'modules in index.html');
+  for (const [place, { modules, words }] of await begins()) {
+    const [, name, area] = new RegExp(`^const \\w+ = later\\(\\(\\) => import\\('./(views/${place}.js)'\\)[^;]*?\\)(?:, '(\\w+)')?\\);`, 'm').exec(read('main.js')) ?? [];
+    same([...modules].sort(), name ? closure(name).filter((one) => !atOnce.includes(one)).sort() : [], `modules that ${place} begins with`);
+    same(words, area ? [area] : [], `words that ${place} begins with`);
+  }
 });
 
 await test('no_line_of_the_page_makes_nodes_from_text', () => {

@@ -1,4 +1,5 @@
 // One request to the program and its answer.
+import { early } from '../first.js';
 import { cell } from './cell.js';
 import { named, t } from '../text/text.js';
 
@@ -33,7 +34,9 @@ export async function call(method, path, body, { headers, ...more } = {}) {
   }
   let response;
   try {
-    response = await fetch(path, request);
+    const begun = method === 'GET' && early.get(path);
+    if (begun) early.delete(path);
+    response = await (begun || fetch(path, request));
   } catch (cause) {
     if (cause.name === 'AbortError') throw cause;
     offline.set(true);

@@ -26,3 +26,6 @@ export function later(load, area) {
   Later.ahead = () => View || bring().catch(() => {}); // wanted and still away, it says so
   return Later;
 }
+
+/** Does something when the browser has nothing better to do. */
+export const whenIdle = (run) => (globalThis.requestIdleCallback ?? ((late) => setTimeout(late, 300)))(run); // Safari has none

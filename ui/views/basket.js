@@ -1,8 +1,9 @@
 // Basket: how many there are, then the cloth of them, then by value, source and depth.
 import { html, useMemo, useState } from '../lib/html.js';
-import { Choice, Cloth, Empty, Figure, Seam, Sheet, Stepper, Trouble, Waiting } from '../lib/parts.js';
+import { Choice, Cloth, Empty, Figure, Seam, Sheet, Stepper, Trouble, Waiting, useFirst } from '../lib/parts.js';
 import { undyed } from '../lib/weave.js';
 import { QuiltCloth, layCells } from '../lib/quiltcloth.js';
+import { Shares, Thread } from '../lib/shares.js';
 import { BasketDrawing } from '../lib/drawings.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, day, share, squares, unit as unitWords, unitText } from '../lib/amount.js';
@@ -18,30 +19,25 @@ const valueWords = (value) => (value && has(`value.${value}`) ? t(`value.${value
 const mostLines = 12;
 
 /** Round the colour circle, greys last, dark to light within. */
-function byColour(a, b) {
-  const key = ({ srgb }) => {
-    const [r, g, bl] = (srgb ?? undyed).map((x) => x / 255);
-    const high = Math.max(r, g, bl);
-    const low = Math.min(r, g, bl);
-    const d = high - low;
-    if (d < 0.06) return 10 + high;
-    const hue = high === r ? ((g - bl) / d + 6) % 6 : high === g ? (bl - r) / d + 2 : (r - g) / d + 4;
-    return Math.floor(hue * 2) / 2 + high / 10;
-  };
-  return key(a) - key(b);
+function roundTheCircle({ srgb }) {
+  const [r, g, bl] = (srgb ?? undyed).map((x) => x / 255);
+  const high = Math.max(r, g, bl);
+  const low = Math.min(r, g, bl);
+  const d = high - low;
+  if (d < 0.06) return 10 + high;
+  const hue = high === r ? ((g - bl) / d + 6) % 6 : high === g ? (bl - r) / d + 2 : (r - g) / d + 4;
+  return Math.floor(hue * 2) / 2 + high / 10;
 }
 
-const rowsIn = (list) => list.reduce((sum, one) => sum + one.squares, 0);
+const byColour = (fabrics) => fabrics.map((one) => [roundTheCircle(one), one]).sort(([a], [b]) => a - b).map(([, one]) => one);
 
-/** A row of thread as long as its share. */
-export const Thread = ({ part, guess = false }) => html`<span class=${guess ? 'thread-bar guess' : 'thread-bar'}
-  ref=${(it) => { if (it) it.style.width = `${Math.max(1.5, part * 100)}%`; }} aria-hidden="true"></span>`;
+const rowsIn = (list) => list.reduce((sum, one) => sum + one.squares, 0);
 
 const atOnce = 60; // of a basket that has gathered for decades, each with its picture
 
 function Fabrics({ fabrics, onFabric }) {
   const [most, setMost] = useState(atOnce);
-  return html`<ul class="fabrics plain-list">${fabrics.slice(0, most).map((fabric) => html`<li key=${fabric.fabric}>
+  return html`<ul class="fabrics plain-list">${useFirst(fabrics.slice(0, most), 8).map((fabric) => html`<li key=${fabric.fabric}>
     <button onClick=${() => onFabric(fabric)}>
       <${Cloth} fabric=${fabric} />
       <span class="grow">${nameOf(fabric)}</span>
@@ -108,15 +104,15 @@ const Depth = ({ layers }) => html`<p class="quiet">${t('depth.says')}</p>
     <${Thread} part=${layer.put_in > 0 ? layer.squares / layer.put_in : 1} />
   </li>`)}</ol>`;
 
-/** Names with their squares, each a row of thread. */
-export const Shares = ({ rows, words }) => html`<ul class="shares plain-list">${rows.map((row) => html`<li key=${words(row)}>
-  <span class="grow">${words(row)}</span>
-  <${Figure} guess=${!row.exact} text=${squares(row.squares, row.exact)} /><span class="quiet share">${share(row.share)}</span>
-  <${Thread} part=${row.share} guess=${!row.exact} />
-</li>`)}</ul>`;
-
-/** Add, take, or count again by hand; nothing but the number is asked for. */
+/** Add, take, or count again by hand; nothing but the number is asked for. Drawn when it is
+ *  first opened: it names every fabric of the basket. */
 function ByHand({ basket }) {
+  const [seen, see] = useState(false);
+  return html`<details class="by-hand" onToggle=${() => see(true)}><summary>${t('hand')}</summary>
+    ${seen && html`<${Hand} basket=${basket} />`}</details>`;
+}
+
+function Hand({ basket }) {
   const [what, setWhat] = useState('add');
   const [n, setN] = useState(10);
   const [source, setSource] = useState('');
@@ -140,34 +136,32 @@ function ByHand({ basket }) {
     }
     setBusy(false);
   };
-  return html`<details class="by-hand"><summary>${t('hand')}</summary>
-    <form onSubmit=${act}>
-      <${Choice} name="what" legend=${t('hand.what')} value=${what} onChange=${setWhat} options=${[
-        { value: 'add', words: t('hand.add') },
-        { value: 'take', words: t('hand.take') },
-        { value: 'correct', words: t('hand.correct') },
-      ]} />
-      <div class="field"><span aria-hidden="true">${t(`hand.${what}.n`)}</span>
-        <${Stepper} label=${t(`hand.${what}.n`)} value=${n} min=${what === 'correct' ? 0 : 1} onChange=${setN} /></div>
-      <div class="fields">
-        ${what === 'add' && html`<label class="field">${t('hand.source')}
-          <input type="text" list="sources" maxlength="60" value=${source} onInput=${(e) => setSource(e.currentTarget.value)} />
-          <datalist id="sources">${(basket?.sources ?? []).map((one) => html`<option key=${one.source} value=${one.source} />`)}</datalist>
-        </label>`}
-        <label class="field">${t('hand.fabric')}
-          <select value=${fabric} onChange=${(e) => setFabric(e.currentTarget.value)}>
-            <option value="">${t('hand.fabric.any')}</option>
-            ${(basket?.fabrics ?? []).filter((one) => one.fabric !== null).map((one) => html`<option key=${one.fabric} value=${one.fabric}>${nameOf(one)}</option>`)}
-          </select></label>
-        ${(basket?.units ?? []).length > 1 && html`<label class="field">${t('unit')}
-          <select value=${unit} onChange=${(e) => setUnit(e.currentTarget.value)}>
-            ${basket.units.map((one) => html`<option key=${one.unit_in} value=${unitText(one.unit_in)}>${unitWords(one.unit_in)}</option>`)}
-          </select></label>`}
-      </div>
-      ${fault && html`<${Trouble} fault=${fault} />`}
-      <button class="button">${t(`hand.${what}.do`, { n })}</button>
-    </form>
-  </details>`;
+  return html`<form onSubmit=${act}>
+    <${Choice} name="what" legend=${t('hand.what')} value=${what} onChange=${setWhat} options=${[
+      { value: 'add', words: t('hand.add') },
+      { value: 'take', words: t('hand.take') },
+      { value: 'correct', words: t('hand.correct') },
+    ]} />
+    <div class="field"><span aria-hidden="true">${t(`hand.${what}.n`)}</span>
+      <${Stepper} label=${t(`hand.${what}.n`)} value=${n} min=${what === 'correct' ? 0 : 1} onChange=${setN} /></div>
+    <div class="fields">
+      ${what === 'add' && html`<label class="field">${t('hand.source')}
+        <input type="text" list="sources" maxlength="60" value=${source} onInput=${(e) => setSource(e.currentTarget.value)} />
+        <datalist id="sources">${(basket?.sources ?? []).map((one) => html`<option key=${one.source} value=${one.source} />`)}</datalist>
+      </label>`}
+      <label class="field">${t('hand.fabric')}
+        <select value=${fabric} onChange=${(e) => setFabric(e.currentTarget.value)}>
+          <option value="">${t('hand.fabric.any')}</option>
+          ${(basket?.fabrics ?? []).filter((one) => one.fabric !== null).map((one) => html`<option key=${one.fabric} value=${one.fabric}>${nameOf(one)}</option>`)}
+        </select></label>
+      ${(basket?.units ?? []).length > 1 && html`<label class="field">${t('unit')}
+        <select value=${unit} onChange=${(e) => setUnit(e.currentTarget.value)}>
+          ${basket.units.map((one) => html`<option key=${one.unit_in} value=${unitText(one.unit_in)}>${unitWords(one.unit_in)}</option>`)}
+        </select></label>`}
+    </div>
+    ${fault && html`<${Trouble} fault=${fault} />`}
+    <button class="button">${t(`hand.${what}.do`, { n })}</button>
+  </form>`;
 }
 
 export function Basket() {
@@ -175,7 +169,7 @@ export function Basket() {
   const { data: book } = useDocument('/api/book');
   const [by, setBy] = useState('colour');
   const [open, setOpen] = useState(null);
-  const fabrics = useMemo(() => [...(data?.fabrics ?? [])].filter((one) => one.squares > 0).sort(byColour), [data]);
+  const fabrics = useMemo(() => byColour((data?.fabrics ?? []).filter((one) => one.squares > 0)), [data]);
   const title = html`<h1 tabindex="-1">${t('basket')}</h1>`;
   if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data) return html`${title}<${Waiting} />`;

@@ -105,7 +105,7 @@ export function Plan({ design }) {
   const chosen = { ...fresh, ...draft.use() };
   const { data: about } = useDocument(`/api/designs/${encodeURIComponent(design)}`);
   const { data: book } = useDocument('/api/book');
-  const { data: basket } = useDocument('/api/basket');
+  const { data: basket } = useDocument('/api/sources');
   const [fault, setFault] = useState(null);
   const [unit, setUnit] = useState(null);
   const [busy, setBusy] = useState(false);

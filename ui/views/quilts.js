@@ -2,7 +2,7 @@
 import { html, useEffect, useState } from '../lib/html.js';
 import { Empty, Picture, Sewing, Trouble, Waiting, small, useFirst } from '../lib/parts.js';
 import { QuiltDrawing } from '../lib/drawings.js';
-import { later } from '../lib/later.js';
+import { later, whenIdle } from '../lib/later.js';
 import { expect, refresh, useDocument } from '../lib/book.js';
 import { count } from '../lib/amount.js';
 import { to } from '../lib/route.js';
@@ -43,10 +43,7 @@ function WhatNext() {
 /** To the catalogue, whose document is on its way before the finger is off. */
 function Start() {
   const soon = () => expect('/api/designs');
-  useEffect(() => {
-    const idle = globalThis.requestIdleCallback ?? ((run) => setTimeout(run, 300)); // Safari has none
-    idle(() => Designs.ahead());
-  }, []);
+  useEffect(() => whenIdle(() => Designs.ahead()) && undefined, []);
   return html`<a class="button main" href=${to('quilts', 'start')} onPointerEnter=${soon} onPointerDown=${soon} onFocus=${soon}>${t('start.title')}</a>`;
 }
 

@@ -7,7 +7,7 @@ import { count, day, month } from '../lib/amount.js';
 import { AskPhoto } from '../lib/askphoto.js';
 import { to } from '../lib/route.js';
 import { asColour, t } from '../text/text.js';
-import { Shares } from './basket.js';
+import { Shares } from '../lib/shares.js';
 import { FabricStory } from './story.js';
 import { Years } from './years.js';
 import { stateWords } from './planfacts.js';

@@ -37,16 +37,19 @@ function PhotoButton({ main = true }) {
   </label>`;
 }
 
+const mostSources = 8; // to choose of at once; a maker of decades has more, and can type
+
 function SourceChoice() {
   const chosen = source.use();
-  const { data: basket } = useDocument('/api/basket');
+  const { data } = useDocument('/api/sources');
   const [other, setOther] = useState(false);
-  const known = [...new Set([...(basket?.sources ?? []).map((one) => one.source), chosen].filter(Boolean))];
+  const all = (data?.sources ?? []).map((one) => one.source);
+  const near = [...new Set([...all.slice(0, mostSources), chosen].filter(Boolean))];
   return html`<div class="sources">
     <${Choice} name="source" legend=${t('source.legend')} value=${other ? '+' : chosen}
       options=${[
         { value: '', words: t('source.none') },
-        ...known.map((name) => ({ value: name, words: name })),
+        ...near.map((name) => ({ value: name, words: name })),
         { value: '+', words: t('source.other') },
       ]}
       onChange=${(value) => {
@@ -54,11 +57,11 @@ function SourceChoice() {
         if (value !== '+') source.set(value);
       }} />
     ${other && html`<label class="field">${t('source.name')}
-      <${TypedLine} maxlength="60" value=${chosen} onSaid=${(said) => {
+      <${TypedLine} maxlength="60" list="all-sources" value=${chosen} onSaid=${(said) => {
         source.set(said);
         setOther(false);
       }} />
-    </label>`}
+    </label><datalist id="all-sources">${all.map((name) => html`<option key=${name} value=${name} />`)}</datalist>`}
   </div>`;
 }
 

@@ -7,7 +7,7 @@ import { count, day, size, squares } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
-import { Shares } from './basket.js';
+import { Shares } from '../lib/shares.js';
 import { quiltApi as api, stateWords } from './planfacts.js';
 
 /** Her own picture of the quilt, or a button to bring one. */

@@ -1,0 +1,39 @@
+// What the place of the address begins with: its modules and its documents are asked for while
+// the page's own modules are on their way. Nothing is imported here, so that it is the first to run.
+
+let tongue = 'en';
+try {
+  tongue = JSON.parse(localStorage.getItem('motley.language')) ?? 'en';
+} catch { /* as keptCell() has it */ }
+
+/** Of each place: modules that the page does not start with, words in the same language, and
+ *  the documents of its first view. */
+export const begins = {
+  scraps: { modules: [], words: [], documents: ['photos', 'sources'] },
+  basket: { modules: ['views/basket.js', 'lib/quiltcloth.js', 'lib/shares.js'], words: [], documents: ['basket'] },
+  quilts: { modules: ['views/quilts.js', 'views/quilt.js', 'views/chart.js', 'views/planfacts.js'], words: [], documents: ['quilts'] },
+  record: {
+    modules: ['views/record.js', 'views/story.js', 'views/years.js', 'views/planfacts.js', 'lib/shares.js', 'lib/askphoto.js'], words: ['record'], documents: ['record'],
+  },
+  settings: { modules: ['views/settings.js', 'lib/kept.js'], words: ['settings'], documents: [] },
+};
+
+/** path -> the answer that is on its way, for the first who asks. */
+export const early = new Map();
+
+const [place = 'scraps', ...rest] = location.hash.replace(/^#\/?/, '').split('/').filter(Boolean);
+const { modules, words, documents } = begins[place] ?? begins.scraps;
+const speaks = tongue === 'en' ? [] : [tongue, `colours-${tongue}`, `said-${tongue}`];
+
+// Documents first: they are worked out while the modules come.
+for (const name of ['book', 'settings', ...(rest.length > 0 ? [] : documents)]) {
+  const answer = fetch(`/api/${name}`, { headers: { Accept: 'application/json' } });
+  answer.catch(() => {}); // who asks for it says so
+  early.set(`/api/${name}`, answer);
+}
+for (const name of [...modules, ...[...speaks, ...words.map((area) => `${tongue}-${area}`)].map((file) => `text/${file}.js`)]) {
+  const link = document.createElement('link');
+  link.rel = 'modulepreload';
+  link.href = new URL(name, import.meta.url);
+  document.head.append(link);
+}
