@@ -49,10 +49,11 @@ async function fetchWhileStale(path, it) {
 
 const fetchInto = (path, it) => (it.fetching ??= fetchWhileStale(path, it));
 
-/** Asks for a document that is about to be wanted. */
-export function expect(path) {
+/** Asks for a document that is about to be wanted; gives it, or undefined where it cannot be had. */
+export async function expect(path) {
   const it = entry(path);
-  if (it.stale) fetchInto(path, it);
+  await (it.stale ? fetchInto(path, it) : it.fetching);
+  return it.data;
 }
 
 /** Hook: { data, fault } of a document; path null asks for nothing. */

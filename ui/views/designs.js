@@ -1,7 +1,7 @@
 // The catalogue: every pattern in her own fabrics, told apart by what she asks of it.
 import { html, useRef, useState } from '../lib/html.js';
 import { Choice, Picture, Trouble, Waiting, small } from '../lib/parts.js';
-import { refresh, useDocument } from '../lib/book.js';
+import { expect, refresh, useDocument } from '../lib/book.js';
 import { count, long, share, unit as unitWords } from '../lib/amount.js';
 import { cell, keptCell } from '../lib/cell.js';
 import { go, to } from '../lib/route.js';
@@ -16,6 +16,16 @@ const wish = keptCell('designs', { block: 'any', triangles: 'any', scraps: 0, ma
 const fits = (design, { block, triangles, scraps }) => (block === 'any' || String(design.block) === block)
   && (triangles === 'any' || (triangles === 'cut' ? design.as_cut : Boolean(design.triangles) === (triangles === 'yes')))
   && (design.scrap_share ?? 1) >= scraps;
+
+const inView = 10; // pictures of the first screen, at most
+const smallOf = (design) => `/api/designs/${encodeURIComponent(design.design)}${small()}`;
+let early = []; // pictures on their way: the browser keeps what somebody holds
+
+/** The finger is down on the way here: the first pictures are asked for before it is off. */
+export async function ahead() {
+  const document = await expect('/api/designs');
+  early = (document?.designs ?? []).filter((one) => fits(one, wish.value)).slice(0, inView).map((one) => Object.assign(new Image(), { src: smallOf(one) }));
+}
 
 /** What a design takes of the blocks or squares that she has. */
 const Reuse = ({ one }) => one && html`<span class="reuse">${one.taken > 0 && html`<strong>${t('reuse.taken', { n: count(one.taken) })}</strong> `}
@@ -83,7 +93,7 @@ export function Designs() {
     <p class="quiet" role="status">${t('designs.n', { n: shown.length, of: data.designs.length })}</p>
     <ul class="designs plain-list">${shown.map((design, i) => html`<li key=${design.design}>
       <a href=${to('quilts', 'start', design.design)}>
-        <${Picture} src=${`/api/designs/${encodeURIComponent(design.design)}${small()}`} first=${i < 10} width="240" height="240" />
+        <${Picture} src=${smallOf(design)} first=${i < inView} width="240" height="240" />
         <strong>${design.name}</strong>
         ${design.own && html`<span class="quiet">${t('designs.own')}</span>`}
         <span class="quiet">${design.block_finished_in ? t('designs.facts', {

@@ -40,11 +40,12 @@ function WhatNext() {
   return html`<details class="what-next" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('wants.title')}</summary>${open && html`<${Wants} />`}</details>`;
 }
 
-/** To the catalogue, whose document is on its way before the finger is off. */
+/** To the catalogue, whose document and first pictures are on their way before the finger is off. */
 function Start() {
   const soon = () => expect('/api/designs');
+  const pressed = () => import('./designs.js').then((it) => it.ahead()).catch(() => {}); // wanted and still away, it says so
   useEffect(() => whenIdle(() => Designs.ahead()) && undefined, []);
-  return html`<a class="button main" href=${to('quilts', 'start')} onPointerEnter=${soon} onPointerDown=${soon} onFocus=${soon}>${t('start.title')}</a>`;
+  return html`<a class="button main" href=${to('quilts', 'start')} onPointerEnter=${soon} onPointerDown=${pressed} onFocus=${soon}>${t('start.title')}</a>`;
 }
 
 export function Quilts({ rest }) {
