@@ -40,7 +40,10 @@ export async function start(program, flags = []) {
       if (found) resolve(found[0].replace(/\/$/, ''));
     });
   });
-  const cookie = await claim(program, book, address);
+  const cookie = await claim(program, book, address).catch((trouble) => {
+    server.kill(); // it would outlive this program, and hold its output open
+    throw trouble;
+  });
   /** Resolves with its exit status. */
   const stop = async () => {
     server.kill('SIGTERM');
