@@ -9,11 +9,17 @@
 #include <glib-unix.h>
 #include <locale.h>
 #include <signal.h>
+#include <stdatomic.h>
 #include <stdlib.h>
+#include <sys/resource.h>
 
-/* Sums of closed quilts when the first page has had its answers; a first copy of the book
- * soon after; from then on a look each hour. */
-enum { WARM_S = 3, FIRST_COPY_S = 60, NEXT_LOOK_S = 3600 };
+/* A first copy of the book soon, when the page is up; from then on a look each hour. */
+enum { FIRST_COPY_S = 60, NEXT_LOOK_S = 3600, LEAST_PRIORITY = 19 };
+
+typedef struct warming {
+    app *book;
+    atomic_bool stop;
+} warming;
 
 static gboolean quit(gpointer loop)
 {
@@ -45,10 +51,13 @@ static gboolean copy_daily(gpointer book)
     return G_SOURCE_CONTINUE;
 }
 
-static gboolean warm(gpointer book)
+/* At the least priority, which on Linux is a thread's own: the first page comes first. */
+static gpointer warm(gpointer data)
 {
-    app_warm(book);
-    return G_SOURCE_REMOVE;
+    warming *self = data;
+    setpriority(PRIO_PROCESS, 0, LEAST_PRIORITY);
+    app_warm(self->book, &self->stop);
+    return NULL;
 }
 
 static gboolean copy_first(gpointer book)
@@ -123,10 +132,13 @@ static gboolean serve(app *book, const json_t *request, GError **error)
     g_autoptr(GMainLoop) loop = g_main_loop_new(NULL, FALSE);
     g_unix_signal_add(SIGINT, quit, loop);
     g_unix_signal_add(SIGTERM, quit, loop);
-    g_timeout_add_seconds(WARM_S, warm, book);
     g_timeout_add_seconds(FIRST_COPY_S, copy_first, book);
     g_timeout_add_seconds(NEXT_LOOK_S, copy_daily, book);
+    warming sums = { .book = book };
+    GThread *thread = g_thread_new("warm", warm, &sums);
     g_main_loop_run(loop);
+    atomic_store(&sums.stop, true);
+    g_thread_join(thread);
     return TRUE;
 }
 

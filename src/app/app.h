@@ -44,8 +44,9 @@ gboolean app_daily_copy(app *self, GError **error) G_GNUC_WARN_UNUSED_RESULT;
 const char *app_book_network(const app *self);
 
 /** Adds up beforehand what pages otherwise wait for once after a start: where the cloth
- * of closed quilts came from (a third of a second for thirty years). */
-void app_warm(app *self);
+ * of closed quilts came from (a third of a second for thirty years). @stop may be set
+ * from any thread; it then ends within a quilt. */
+void app_warm(app *self, const atomic_bool *stop);
 
 /** The addresses of this machine in the network, those of version 6 in brackets and last,
  * without those that only hold on one link. Free with g_strfreev(). */

@@ -75,9 +75,11 @@ gboolean app_shares_refresh(app *self, GError **error)
     return TRUE;
 }
 
-static GArray *remembered(app_shares *self, const store_quilt_line *quilt)
+static GArray *remembered(app_shares *self, const store_quilt_line *quilt,
+                          int64_t *ret_upto)
 {
     g_mutex_lock(&self->lock);
+    *ret_upto = self->upto;
     const kept_shares *kept = g_hash_table_lookup(self->known, &quilt->id);
     bool holds =
         kept != NULL && kept->closed == quilt->closed && kept->made == quilt->made;
@@ -86,35 +88,42 @@ static GArray *remembered(app_shares *self, const store_quilt_line *quilt)
     return shares;
 }
 
-static void remember(app_shares *self, const store_quilt_line *quilt, GArray *shares)
+/* Unless rows were taken in since, which what was added up may lack. */
+static void remember(app_shares *self, const store_quilt_line *quilt, GArray *shares,
+                     int64_t upto)
 {
-    kept_shares *kept = g_new(kept_shares, 1);
-    *kept = (kept_shares){ quilt->closed, quilt->made, g_array_ref(shares) };
     g_mutex_lock(&self->lock);
-    g_hash_table_replace(self->known, g_memdup2(&quilt->id, sizeof quilt->id), kept);
+    if (self->upto == upto) {
+        kept_shares *kept = g_new(kept_shares, 1);
+        *kept = (kept_shares){ quilt->closed, quilt->made, g_array_ref(shares) };
+        g_hash_table_replace(self->known, g_memdup2(&quilt->id, sizeof quilt->id), kept);
+    }
     g_mutex_unlock(&self->lock);
 }
 
 gboolean app_shares_of(app *self, const store_quilt_line *quilt, GArray **ret_shares,
                        GError **error)
 {
-    GArray *shares = quilt->closed == 0 ? NULL : remembered(self->shares, quilt);
+    int64_t upto = 0;
+    GArray *shares = quilt->closed == 0 ? NULL : remembered(self->shares, quilt, &upto);
     if (shares == NULL && !store_quilt_sources(self->book, quilt->id, &shares, error))
         return FALSE;
     if (quilt->closed != 0)
-        remember(self->shares, quilt, shares);
+        remember(self->shares, quilt, shares, upto);
     *ret_shares = shares;
     return TRUE;
 }
 
-void app_warm(app *self)
+void app_warm(app *self, const atomic_bool *stop)
 {
     g_autoptr(GError) ignored = NULL;
     g_autoptr(GArray) quilts = NULL;
     if (!app_shares_refresh(self, &ignored) ||
         !store_quilt_list(self->book, &quilts, &ignored))
         return;
-    for (guint i = 0; i < quilts->len; i++) {
+    /* From the other end than the record, so that one asked for meanwhile has half to do.
+     */
+    for (guint i = quilts->len; i-- > 0 && !atomic_load(stop);) {
         const store_quilt_line *quilt = &g_array_index(quilts, store_quilt_line, i);
         g_autoptr(GArray) shares = NULL;
         if (quilt->closed != 0 && !app_shares_of(self, quilt, &shares, &ignored))
