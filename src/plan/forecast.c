@@ -142,11 +142,13 @@ static double shape_to_come(const plan_pace *pace)
  * many weeks, less those that the fit of mean and shape itself has used up. */
 static double draw_mean(motley_random *random, const plan_pace *pace, double shape)
 {
-    if (pace->mean <= 0 || pace->weeks <= 0)
+    if (!(pace->mean > 0) || !(pace->weeks > 0)) /* nor where they are no numbers */
         return 0;
     double variance =
         (pace->mean + pace->mean * pace->mean / shape) / fmax(pace->weeks - FITTED, 1);
     double mean_shape = pace->mean * pace->mean / variance;
+    if (!isfinite(mean_shape)) /* a mean whose square is past all numbers */
+        return pace->mean;
     return pace->mean / mean_shape * draw_gamma(random, mean_shape);
 }
 

@@ -167,6 +167,22 @@ static void resampling_gives_the_published_standard_errors(void **state)
     }
 }
 
+/* What a spoilt book gives: it once drew for ever. An answer of any kind will do. */
+static void a_pace_past_all_numbers_gives_an_answer(void **state)
+{
+    (void)state;
+    static const double means[] = { NAN, INFINITY, 1e200, 1e-200, -1 };
+    for (size_t i = 0; i < G_N_ELEMENTS(means); i++) {
+        const plan_pace odd = { means[i], 0.01, 3 }, usual = { 3, 2, 10 };
+        double never;
+        plan_forecast_done(&odd, 100, 1);
+        plan_forecast_short(50, &odd, &usual, 4, 100, 1, &never);
+        assert_true(never >= 0 && never <= 1);
+        plan_forecast_short(50, &usual, &odd, 4, 100, 1, &never);
+        assert_true(never >= 0 && never <= 1);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -177,6 +193,7 @@ int main(void)
         cmocka_unit_test(a_short_history_gives_a_wide_range),
         cmocka_unit_test(without_a_pace_no_end_is_in_sight),
         cmocka_unit_test(a_basket_runs_short_when_more_goes_than_comes),
+        cmocka_unit_test(a_pace_past_all_numbers_gives_an_answer),
         cmocka_unit_test(resampling_gives_the_published_standard_errors),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
