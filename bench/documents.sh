@@ -6,15 +6,7 @@
 # bench/book FILE --pictures makes a book of thirty years.
 set -eu
 motley=$1 book=$2
-folder=$(mktemp -d)
-: >"$folder/address"
-"$motley" serve --port 0 --book "$book" >"$folder/address" 2>"$folder/log" &
-server=$!
-trap 'kill $server; wait $server 2>/dev/null || true; rm -r "$folder"' EXIT
-while ! grep -q http "$folder/address"; do sleep 0.1; done
-base=$(grep -o 'http://[^ ]*' "$folder/address" | head -1)
-base=${base%/}
-cookie=$("$(dirname "$0")/session.sh" "$motley" "$book" "$base")
+. "$(dirname "$0")/serve.sh"
 quilt=$(curl -s -b "$cookie" "$base/api/quilts" | python3 -c '
 import json, sys, urllib.parse
 quilts = json.load(sys.stdin)["quilts"]

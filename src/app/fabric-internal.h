@@ -27,10 +27,6 @@ GArray *app_looks_of_basket(app *self, GError **error);
 /** A look as it is shown; free with app_look_clear(). */
 app_look app_look_of(const store_look *stored);
 
-/** The look of a fabric among such, which lie by their fabrics; NULL: it is none of them.
- * Borrowed. */
-const store_look *app_look_find(const GArray *looks, int64_t fabric);
-
 /** One of such looks, or as app_look_get() where it is none of them. */
 gboolean app_look_among(app *self, const GArray *looks, int64_t fabric,
                         app_look *ret_look, GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -51,26 +51,10 @@ app_look app_look_of(const store_look *stored)
                        .colours = stored->colours };
 }
 
-const store_look *app_look_find(const GArray *looks, int64_t fabric)
-{
-    guint low = 0, high = looks->len;
-    while (low < high) {
-        guint mid = low + (high - low) / 2;
-        if (g_array_index(looks, store_look, mid).fabric < fabric)
-            low = mid + 1;
-        else
-            high = mid;
-    }
-    if (low == looks->len)
-        return NULL;
-    const store_look *look = &g_array_index(looks, store_look, low);
-    return look->fabric == fabric ? look : NULL;
-}
-
 gboolean app_look_among(app *self, const GArray *looks, int64_t fabric,
                         app_look *ret_look, GError **error)
 {
-    const store_look *look = app_look_find(looks, fabric);
+    const store_look *look = store_look_find(looks, fabric);
     if (look == NULL)
         return app_look_get(self, fabric, ret_look, error);
     *ret_look = app_look_of(look);

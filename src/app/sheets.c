@@ -196,15 +196,20 @@ static gboolean find_picture(app *self, const store_scrap *scrap, plan_picture *
     return TRUE;
 }
 
+static bool of_several_photos(const GArray *scraps)
+{
+    for (guint i = 1; i < scraps->len; i++)
+        if (g_array_index(scraps, store_scrap, i).photo !=
+            g_array_index(scraps, store_scrap, 0).photo)
+            return true;
+    return false;
+}
+
 /* As the page calls it in its photo; with its source where scraps of several photos lie
  * there. Free with g_free(). */
-static char *name_of(const store_scrap *scrap, const GArray *scraps,
-                     const GArray *sources)
+static char *name_of(const store_scrap *scrap, bool of_several, const GArray *sources)
 {
-    bool alone = true;
-    for (guint i = 0; i < scraps->len && alone; i++)
-        alone = g_array_index(scraps, store_scrap, i).photo == scrap->photo;
-    g_autofree char *source = alone ? NULL : app_source_name(sources, scrap->source);
+    g_autofree char *source = of_several ? app_source_name(sources, scrap->source) : NULL;
     return source == NULL ? g_strdup_printf("Scrap %d", scrap->number)
                           : g_strdup_printf("Scrap %d, %s", scrap->number, source);
 }
@@ -265,6 +270,7 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
         !store_source_list(self->book, &sources, error) ||
         !store_scrap_list(self->book, STORE_SCRAP_LYING, 0, 0, &scraps, error))
         return NULL;
+    const bool of_several = of_several_photos(scraps);
     g_auto(plan_picture) shown = { 0 };
     g_autoptr(GArray) entries = g_array_new(FALSE, TRUE, sizeof(cutting_entry));
     g_array_set_clear_func(entries, cutting_entry_clear);
@@ -278,7 +284,7 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
             return NULL;
         if (plan->squares == 0)
             continue;
-        cutting_entry entry = { .name = name_of(scrap, scraps, sources) };
+        cutting_entry entry = { .name = name_of(scrap, of_several, sources) };
         gboolean filled = cutting_entry_fill(self, scrap, g_steal_pointer(&plan), &shown,
                                              &entry, error);
         g_array_append_val(entries, entry);

@@ -288,7 +288,7 @@ static void doubt_cutters(const photo_surface *s, GPtrArray *pieces)
  * are of the colours of skin; scissors and some rotary
  * cutters are plain with a finger hole; rulers are long, narrow and grey or colourless.
  * Plain cloth can look so too: it is asked, not dropped. */
-static void doubt_things(const photo_surface *s, photo_piece *piece)
+static void doubt_things(const photo_surface *s, photo_piece *piece, double notched)
 {
     /* Less than a pile's: its colour speaks for it. Drawn hands fill 1.399 and more, of
      * scraps all but one up to 1.40 (tests/photo/test_surfaces.c, score_photos.c). */
@@ -297,8 +297,7 @@ static void doubt_things(const photo_surface *s, photo_piece *piece)
     double area = photo_ring_area(&piece->ring[0]) / (px * px);
     colour_signature signature = colours_of(s, piece);
     if (area > arm_sq_in && skin_share(&signature) > most_skin &&
-        (piece->on_edge ||
-         (area > hand_sq_in && photo_piece_notched(piece, s->per_in) > hand_fill))) {
+        (piece->on_edge || (area > hand_sq_in && notched > hand_fill))) {
         doubt(piece, PHOTO_DOUBT_HAND, 0.2);
         return;
     }
@@ -335,9 +334,10 @@ static bool passes(const photo_surface *surface, photo_piece *piece)
     /* Drawn pairs, an oblique corner over another among them, fill 1.42 and more; bites
      * and waves of the edge of one scrap up to 1.40 on rendered photos, one more. */
     static const double pile_fill = 1.40;
-    if (photo_piece_notched(piece, surface->per_in) > pile_fill)
+    const double notched = photo_piece_notched(piece, surface->per_in);
+    if (notched > pile_fill)
         doubt(piece, PHOTO_DOUBT_PILE, 0.6);
-    doubt_things(surface, piece);
+    doubt_things(surface, piece, notched);
     return true;
 }
 

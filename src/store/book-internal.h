@@ -123,6 +123,15 @@ typedef void store_read_row(sqlite3_stmt *row, void *ret);
 gboolean store_list(sqlite3_stmt *query, size_t size, store_read_row *read,
                     GDestroyNotify clear, GArray **ret_list,
                     GError **error) G_GNUC_WARN_UNUSED_RESULT;
+/** The struct of such an array whose first field, an int64_t by which they lie in order,
+ * is id; borrowed, NULL when there is none. */
+void *store_find(const GArray *list, int64_t id);
+/** What a row tells of the struct that it belongs to. */
+typedef void store_take_row(sqlite3_stmt *row, const GArray *list, void *own);
+/** Takes each row of a query whose first column is the id of a struct of such an array;
+ * rows of none are passed over. */
+gboolean store_take_rows(store_reading *reading, const char *sql, const GArray *list,
+                         store_take_row *take, GError **error) G_GNUC_WARN_UNUSED_RESULT;
 /** Reads the first row; store.unknown when there is none: "There is no WHAT." */
 gboolean store_one(sqlite3_stmt *query, store_read_row *read, void *ret, GError **error,
                    const char *what, ...) G_GNUC_PRINTF(5, 6) G_GNUC_WARN_UNUSED_RESULT;
@@ -152,6 +161,8 @@ enum { STORE_COLOURS_SIZE = COLOUR_SIGNATURE_MAX * 16 + sizeof(colour_texture) }
 int store_colours_pack(const colour_signature *colours,
                        uint8_t bytes[static STORE_COLOURS_SIZE]);
 void store_colours_unpack(sqlite3_stmt *row, int column, colour_signature *ret_colours);
+/** The columns that a look or a shade takes of signatures, the first picture's first. */
+#define STORE_SIGNATURES "SELECT fabric, value, colours FROM fabric_signature ORDER BY id"
 /** The first of its colours; false when there is none. */
 bool store_colour_unpack(sqlite3_stmt *row, int column, colour_lab *ret_colour);
 

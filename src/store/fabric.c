@@ -455,6 +455,8 @@ typedef struct said_look {
     int64_t same_as;
 } said_look;
 
+G_STATIC_ASSERT(offsetof(said_look, look.fabric) == 0); /* for store_find() */
+
 static void said_look_clear(gpointer data)
 {
     store_look_clear(&((said_look *)data)->look);
@@ -469,57 +471,29 @@ static void read_said(sqlite3_stmt *row, void *ret)
     said->same_as = sqlite3_column_int64(row, 3);
 }
 
-static said_look *find_said(GArray *all, int64_t fabric)
-{
-    guint low = 0, end = all->len;
-    while (low < end) {
-        guint middle = low + (end - low) / 2;
-        said_look *said = &g_array_index(all, said_look, middle);
-        if (said->look.fabric == fabric)
-            return said;
-        if (said->look.fabric < fabric)
-            low = middle + 1;
-        else
-            end = middle;
-    }
-    return NULL;
-}
-
 /* The first signature is what a fabric looks like, and one that it counts as. */
-static gboolean add_signatures(store_reading *reading, GArray *all, GError **error)
+static void take_signature(sqlite3_stmt *row, const GArray *all, void *self)
 {
-    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
-        reading, "SELECT fabric, value, colours FROM fabric_signature ORDER BY id",
-        error);
-    for (bool row = query != NULL; row;) {
-        if (!store_next(query, &row, error))
-            return FALSE;
-        said_look *own = row ? find_said(all, sqlite3_column_int64(query, 0)) : NULL;
-        if (own == NULL)
-            continue;
-        said_look *whole = own->same_as != 0 ? find_said(all, own->same_as) : NULL;
-        if (own->look.value < 0)
-            own->look.value = store_column_within(query, 1, -1, 2);
-        if (own->look.colours.count == 0)
-            store_colours_unpack(query, 2, &own->look.colours);
-        if (whole != NULL && whole->look.colours.count == 0)
-            store_colours_unpack(query, 2, &whole->look.colours);
-    }
-    return query != NULL;
+    said_look *own = self;
+    said_look *whole = own->same_as != 0 ? store_find(all, own->same_as) : NULL;
+    if (own->look.value < 0)
+        own->look.value = store_column_within(row, 1, -1, 2);
+    if (own->look.colours.count == 0)
+        store_colours_unpack(row, 2, &own->look.colours);
+    if (whole != NULL && whole->look.colours.count == 0)
+        store_colours_unpack(row, 2, &whole->look.colours);
 }
 
-static gboolean add_swatches(store_reading *reading, GArray *all, GError **error)
+static void take_swatch(sqlite3_stmt *row, const GArray *all, void *self)
 {
-    g_autoptr(sqlite3_stmt) query =
-        store_reading_prepare(reading, "SELECT fabric FROM swatch", error);
-    for (bool row = query != NULL; row;) {
-        if (!store_next(query, &row, error))
-            return FALSE;
-        said_look *said = row ? find_said(all, sqlite3_column_int64(query, 0)) : NULL;
-        if (said != NULL)
-            said->look.swatch = true;
-    }
-    return query != NULL;
+    (void)row;
+    (void)all;
+    ((said_look *)self)->look.swatch = true;
+}
+
+const store_look *store_look_find(const GArray *looks, int64_t fabric)
+{
+    return store_find(looks, fabric);
 }
 
 /* Three tables read from end to end take a fraction of what three look-ups for each of
@@ -542,7 +516,8 @@ gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
         store_reading_prepare(reading, in_basket ? basket_said : all_said, error);
     if (query == NULL ||
         !store_list(query, sizeof(said_look), read_said, said_look_clear, &all, error) ||
-        !add_signatures(reading, all, error) || !add_swatches(reading, all, error))
+        !store_take_rows(reading, STORE_SIGNATURES, all, take_signature, error) ||
+        !store_take_rows(reading, "SELECT fabric FROM swatch", all, take_swatch, error))
         return FALSE;
     GArray *looks = g_array_sized_new(FALSE, TRUE, sizeof(store_look), all->len);
     g_array_set_clear_func(looks, (GDestroyNotify)store_look_clear);

@@ -102,6 +102,10 @@ void store_look_clear(store_look *look);
 gboolean store_look_list(store_book *book, bool in_basket, GArray **ret_looks,
                          GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
+/** The look of a fabric in store_look_list()'s, which it borrows from; NULL when there is
+ * none. */
+const store_look *store_look_find(const GArray *looks, int64_t fabric);
+
 /** GArray of store_look of count fabrics, in their order. store.unknown where there is
  * none of a number. */
 gboolean store_look_get(store_book *book, int count, const int64_t *fabrics,

@@ -10,29 +10,6 @@ static void read_said(sqlite3_stmt *row, void *ret)
     shade->same_as = sqlite3_column_int64(row, 2);
 }
 
-/* Where a fabric is, or NULL. Numbers are given one after another, so that most lie as
- * far from the first as their number says. */
-static store_shade *shade_of(const GArray *shades, int64_t fabric)
-{
-    if (shades->len == 0)
-        return NULL;
-    store_shade *all = &g_array_index(shades, store_shade, 0);
-    guint low = 0, end = shades->len;
-    int64_t guess = fabric - all[0].fabric;
-    if (guess >= 0 && guess < end && all[guess].fabric == fabric)
-        return &all[guess];
-    while (low < end) {
-        guint middle = low + (end - low) / 2;
-        if (all[middle].fabric == fabric)
-            return &all[middle];
-        if (all[middle].fabric < fabric)
-            low = middle + 1;
-        else
-            end = middle;
-    }
-    return NULL;
-}
-
 static void take_colour(store_shade *shade, const colour_lab *colour)
 {
     if (shade->coloured)
@@ -41,29 +18,20 @@ static void take_colour(store_shade *shade, const colour_lab *colour)
     shade->colour = *colour;
 }
 
-/* The first signature is what a fabric looks like, and one that it counts as. */
-static gboolean add_signatures(store_reading *reading, GArray *shades, GError **error)
+/* As store_look_list() has it: the first signature is what a fabric looks like, and one
+ * that it counts as. */
+static void take_signature(sqlite3_stmt *row, const GArray *shades, void *self)
 {
-    g_autoptr(sqlite3_stmt) query = store_reading_prepare(
-        reading, "SELECT fabric, value, colours FROM fabric_signature ORDER BY id",
-        error);
-    for (bool row = query != NULL; row;) {
-        if (!store_next(query, &row, error))
-            return FALSE;
-        store_shade *own = row ? shade_of(shades, sqlite3_column_int64(query, 0)) : NULL;
-        if (own == NULL)
-            continue;
-        if (own->value < 0)
-            own->value = store_column_within(query, 1, -1, 2);
-        colour_lab colour;
-        if (!store_colour_unpack(query, 2, &colour))
-            continue;
-        take_colour(own, &colour);
-        store_shade *whole = own->same_as != 0 ? shade_of(shades, own->same_as) : NULL;
-        if (whole != NULL)
-            take_colour(whole, &colour);
-    }
-    return query != NULL;
+    store_shade *own = self;
+    if (own->value < 0)
+        own->value = store_column_within(row, 1, -1, 2);
+    colour_lab colour;
+    if (!store_colour_unpack(row, 2, &colour))
+        return;
+    take_colour(own, &colour);
+    store_shade *whole = own->same_as != 0 ? store_find(shades, own->same_as) : NULL;
+    if (whole != NULL)
+        take_colour(whole, &colour);
 }
 
 gboolean store_shade_list(store_book *book, GArray **ret_shades, GError **error)
@@ -77,7 +45,7 @@ gboolean store_shade_list(store_book *book, GArray **ret_shades, GError **error)
         error);
     if (query == NULL ||
         !store_list(query, sizeof(store_shade), read_said, NULL, &shades, error) ||
-        !add_signatures(reading, shades, error))
+        !store_take_rows(reading, STORE_SIGNATURES, shades, take_signature, error))
         return FALSE;
     *ret_shades = g_steal_pointer(&shades);
     return TRUE;
@@ -85,8 +53,8 @@ gboolean store_shade_list(store_book *book, GArray **ret_shades, GError **error)
 
 const store_shade *store_shade_find(const GArray *shades, int64_t fabric)
 {
-    const store_shade *own = shade_of(shades, fabric);
+    const store_shade *own = store_find(shades, fabric);
     const store_shade *whole =
-        own != NULL && own->same_as != 0 ? shade_of(shades, own->same_as) : NULL;
+        own != NULL && own->same_as != 0 ? store_find(shades, own->same_as) : NULL;
     return whole != NULL ? whole : own;
 }

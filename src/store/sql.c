@@ -217,6 +217,41 @@ gboolean store_list(sqlite3_stmt *query, size_t size, store_read_row *read,
     return TRUE;
 }
 
+/* Numbers are given one after another, so that most lie as far from the first as their
+ * number says. */
+void *store_find(const GArray *list, int64_t id)
+{
+    const guint size = g_array_get_element_size((GArray *)list);
+    guint low = 0, end = list->len, at = end / 2;
+    int64_t guess = end > 0 ? id - *(const int64_t *)list->data : -1;
+    if (guess >= 0 && guess < end)
+        at = (guint)guess;
+    for (; low < end; at = low + (end - low) / 2) {
+        char *there = list->data + (gsize)at * size;
+        if (*(const int64_t *)there == id)
+            return there;
+        if (*(const int64_t *)there < id)
+            low = at + 1;
+        else
+            end = at;
+    }
+    return NULL;
+}
+
+gboolean store_take_rows(store_reading *reading, const char *sql, const GArray *list,
+                         store_take_row *take, GError **error)
+{
+    g_autoptr(sqlite3_stmt) query = store_reading_prepare(reading, sql, error);
+    for (bool row = query != NULL; row;) {
+        if (!store_next(query, &row, error))
+            return FALSE;
+        void *own = row ? store_find(list, sqlite3_column_int64(query, 0)) : NULL;
+        if (own != NULL)
+            take(query, list, own);
+    }
+    return query != NULL;
+}
+
 gboolean store_one(sqlite3_stmt *query, store_read_row *read, void *ret, GError **error,
                    const char *what, ...)
 {

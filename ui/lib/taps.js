@@ -18,18 +18,19 @@ export const useWaiting = (path) => taps.use().filter((one) => one.path === path
 
 const patience = 8000; // ms for one answer: Wi-Fi that is lost does not say so
 
+const erase = (tap) => inStore('taps', 'readwrite', (all) => all.delete(tap.key));
 const write = ({ promise, settle, ...tap }) => inStore('taps', 'readwrite', (all) => all.put(tap));
 
 /** Strikes one out. */
 export function drop(tap) {
   taps.set((all) => all.filter((one) => one.key !== tap.key));
-  return inStore('taps', 'readwrite', (all) => all.delete(tap.key));
+  return erase(tap);
 }
 
 const mark = (tap, more) => {
   Object.assign(tap, more);
   taps.set((all) => [...all]);
-  return more.done ? inStore('taps', 'readwrite', (all) => all.delete(tap.key)) : write(tap);
+  return tap.done ? erase(tap) : write(tap);
 };
 
 /** The documents in view were fetched after these were done. */

@@ -44,7 +44,7 @@ function WhatNext() {
 function Start() {
   const soon = () => expect('/api/designs');
   const pressed = () => import('./designs.js').then((it) => it.ahead()).catch(() => {}); // wanted and still away, it says so
-  useEffect(() => whenIdle(() => Designs.ahead()) && undefined, []);
+  useEffect(() => { whenIdle(() => Designs.ahead()); }, []);
   return html`<a class="button main" href=${to('quilts', 'start')} onPointerEnter=${soon} onPointerDown=${pressed} onFocus=${soon}>${t('start.title')}</a>`;
 }
 
