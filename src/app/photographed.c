@@ -379,6 +379,25 @@ static json_t *sizes_document(const app_laid *laid, const app_seen *seen)
                      (mean - unfinished) * laid->frame.across);
 }
 
+/* What is said where no block (`found` is 0) or none of the right size lies in the photo.
+ */
+static char *misfit_words(int found, double unfinished_in, const char *others)
+{
+    char size[LENGTH_TEXT_SIZE];
+    length_text(length_from_inches(unfinished_in), LENGTH_INCHES, 8, size);
+    if (found == 0 && others[0] == '\0')
+        return g_strdup_printf("No block of %s was found. Lay them right side up, apart.",
+                               size);
+    if (found == 0)
+        return g_strdup_printf("No block of %s was found; they fit %s.", size, others);
+    if (others[0] == '\0')
+        return g_strdup_printf(
+            "These blocks do not fit this quilt, whose blocks measure %s.", size);
+    return g_strdup_printf("These blocks do not fit this quilt, whose blocks measure %s;"
+                           " they fit %s.",
+                           size, others);
+}
+
 /* Blocks of another size may be another quilt's. */
 static gboolean which_quilt_fits(app *self, const store_quilt *quilt,
                                  const app_seen *seen, json_t *warnings, GError **error)
@@ -419,12 +438,7 @@ static gboolean which_quilt_fits(app *self, const store_quilt *quilt,
             g_string_append_printf(others, "%s%s", others->len > 0 ? ", " : "",
                                    line->name);
     }
-    g_autofree char *message = g_strdup_printf(
-        n == 0
-            ? "No block of %.2f in was found%s%s%s."
-            : "These blocks do not fit this quilt, whose blocks measure %.2f in%s%s%s.",
-        unfinished, others->len > 0 ? "; they fit " : "",
-        others->len > 0 ? others->str : "", "");
+    g_autofree char *message = misfit_words(n, unfinished, others->str);
     json_array_append_new(warnings,
                           json_pack("{s:s, s:s}", "code",
                                     n == 0 ? "blocks.none" : "blocks.other-quilt",

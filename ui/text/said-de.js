@@ -55,6 +55,10 @@ export default [
   ['(\\d+) pieces of work wait already\\.', '$1 Arbeiten warten schon.'], ['There is no job (.+)\\.', 'Eine Arbeit $1 gibt es nicht.'], ['(?:in .*: )?line (\\d+), column (\\d+): .*', 'In Zeile $1, Spalte $2 stimmt etwas nicht.'],
 
   // Remarks on photos and on the basket.
+  ['No block of (.+) was found\\. Lay them right side up, apart\\.', 'Kein Block von $1 wurde gefunden. Sie mit der rechten Seite nach oben und mit Abstand hinlegen.'],
+  ['No block of (.+) was found; they fit (.+)\\.', 'Kein Block von $1 wurde gefunden; sie passen zu $2.'],
+  ['These blocks do not fit this quilt, whose blocks measure (.+); they fit (.+)\\.', 'Diese Blöcke passen nicht zu diesem Quilt, dessen Blöcke $1 messen; sie passen zu $2.'],
+  ['These blocks do not fit this quilt, whose blocks measure (.+)\\.', 'Diese Blöcke passen nicht zu diesem Quilt, dessen Blöcke $1 messen.'],
   ['This photo is in the book already; nothing was added\\.', 'Dieses Foto ist schon im Buch; nichts kam dazu.'], ['The basket had (.+) fewer than these blocks took: count it when you can\\.', 'Im Korb waren $1 weniger, als diese Blöcke brauchten: bei Gelegenheit nachzählen.'],
   [`An inch has only ${n} pixels\\..*`, 'Auf einen Zoll kommen nur $1 Pixel. Näher herangehen oder in zwei Teilen fotografieren.'], [`Lengths may be off by up to ${n} %.*`, 'Längen können um bis zu $1 % falsch sein. Eine zweite Karte am anderen Rand hilft.'],
   ['No scraps were found\\..*', 'Es wurden keine Reste gefunden. Sie auf eine einfarbige Fläche anderer Farbe legen.'], ['Something may lie here\\..*', 'Hier liegt vielleicht etwas. Zweimal tippen, wenn es ein Rest ist.'],
