@@ -50,17 +50,19 @@ export function bare(inches, system, { exact = false } = {}) {
   return mixed(inches, exact ? bottomFor(inches) : 8);
 }
 
+const held = '\u00a0'; // a figure and its unit stay on one line
+
 const name = (system) => t(system === 'metric' ? 'unit.cm' : 'unit.in');
 
-export const long = (inches, system, more) => `${bare(inches, system, more)} ${name(system)}`;
+export const long = (inches, system, more) => `${bare(inches, system, more)}${held}${name(system)}`;
 
 /** A unit keeps the system that it was made in: 2½ in stays so, 50 mm stays 50 mm. */
 export function unit(inches) {
   const mm = inches * 25.4;
   const bottom = bottomFor(inches);
-  if (close(inches * bottom, Math.round(inches * bottom)) && bottom <= 16) return `${mixed(inches, bottom)} ${t('unit.in')}`;
-  if (close(mm, Math.round(mm))) return `${Math.round(mm)} ${t('unit.mm')}`;
-  return `${mixed(inches, 64)} ${t('unit.in')}`;
+  if (close(inches * bottom, Math.round(inches * bottom)) && bottom <= 16) return `${mixed(inches, bottom)}${held}${t('unit.in')}`;
+  if (close(mm, Math.round(mm))) return `${Math.round(mm)}${held}${t('unit.mm')}`;
+  return `${mixed(inches, 64)}${held}${t('unit.in')}`;
 }
 
 /** The same as she would type it, "2 1/2 in", which the server reads back without loss. */
@@ -77,13 +79,13 @@ export function unitText(inches) {
 export function fine(inches, system) {
   if (system === 'metric') {
     const tenths = Math.round(Math.abs(inches) * 254);
-    return tenths ? `${decimal(tenths / 10, 1)} mm` : '';
+    return tenths ? `${decimal(tenths / 10, 1)}${held}mm` : '';
   }
   const off = Math.round(Math.abs(inches) * 32) / 32;
-  return off ? `${mixed(off, 32)} ${name('inches')}` : '';
+  return off ? `${mixed(off, 32)}${held}${name('inches')}` : '';
 }
 
-export const size = ([across, down], system) => `${bare(across, system)} × ${bare(down, system)} ${name(system)}`;
+export const size = ([across, down], system) => `${bare(across, system)} × ${bare(down, system)}${held}${name(system)}`;
 
 export const area = (squareInches, system) => {
   const value = system === 'metric' ? squareInches * 2.54 * 2.54 : squareInches;
