@@ -57,6 +57,16 @@ await test('nothing_sticks_out_of_a_german_page_at_four_hundred_per_cent', async
     await fits(page, parts.join('/'));
   }
   expect(await page.getByText('Einstellungen').count() > 0, 'it is German');
+  // Long words keep out of each other's way at the top, and all of the bar stays in view.
+  const over = await page.locator('.mark, .top .notice, .journal button, .places a').evaluateAll((all) => {
+    const boxes = all.map((it) => [it.textContent, it.getBoundingClientRect()]).filter(([, box]) => box.width > 0);
+    const meets = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
+    return [
+      ...boxes.flatMap(([one, a], i) => boxes.slice(i + 1).filter(([, b]) => meets(a, b)).map(([other]) => `${one} and ${other}`)),
+      ...all.filter((it) => it.scrollWidth > it.clientWidth + 1 || it.getBoundingClientRect().right > innerWidth + 1).map((it) => `${it.textContent} is cut off`),
+    ];
+  });
+  same(over, [], 'words that lie over each other');
   await page.close2();
   await mock.close();
 });

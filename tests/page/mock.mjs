@@ -259,9 +259,9 @@ const basketOf = (book) => {
   return {
     squares, fabrics: fabrics.map((one) => ({ ...one, share: squares ? one.squares / squares : 0 })), sources: sum('source'), values: sum('value'),
     layers: squares === 0 ? [] : [
-      { layer: 1, at: '2025-04-02', source: 'Harbour', squares: Math.round(squares * 0.2), put_in: Math.round(squares * 0.6) },
-      { layer: 2, at: '2025-09-20', source: 'Orchard', squares: Math.round(squares * 0.3), put_in: Math.round(squares * 0.34) },
-      { layer: 3, at: '2026-03-14', source: 'Kite Day', squares: squares - Math.round(squares * 0.2) - Math.round(squares * 0.3), put_in: squares - Math.round(squares * 0.2) - Math.round(squares * 0.3) },
+      { layer: 1, at: '2025-04-02', squares: Math.round(squares * 0.2), put_in: Math.round(squares * 0.6) },
+      { layer: 2, at: '2025-09-20', squares: Math.round(squares * 0.3), put_in: Math.round(squares * 0.34) },
+      { layer: 3, at: '2026-03-14', squares: squares - Math.round(squares * 0.2) - Math.round(squares * 0.3), put_in: squares - Math.round(squares * 0.2) - Math.round(squares * 0.3) },
     ],
     units: squares === 0 ? [] : [{ unit_in: 2.5, squares }],
   };

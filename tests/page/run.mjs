@@ -189,6 +189,15 @@ const press = (page, words) => page.getByRole('button', { name: words, exact: tr
 const choose = (page, words) => page.getByRole('radio', { name: words, exact: true }).check();
 const shows = (page, words) => page.getByText(words).filter({ visible: true }).first().waitFor();
 
+await journey('each_scrap_of_a_photo_has_its_number_in_its_row', async (page) => {
+  await page.place('scraps', 'p1');
+  const out = await page.locator('.scrap-rows button').evaluateAll((rows) => rows.map((row) => [row, row.querySelector('.number')]).filter(([row, number]) => {
+    const [around, box] = [row, number].map((it) => it.getBoundingClientRect());
+    return !(box.width > 0 && box.left >= around.left && box.right <= around.right && box.top >= around.top && box.bottom <= around.bottom);
+  }).map(([row]) => row.textContent));
+  same(out, [], 'rows without their number');
+}, { sizes: [phone, laptop] });
+
 await journey('a_photo_comes_in_with_words_and_opens_with_its_outlines', async (page) => {
   await page.place('scraps');
   await page.locator('input[type=file]').first().setInputFiles(photoFile('new.jpg'));

@@ -59,14 +59,14 @@ function Step({ name, step, system, onPoint, now }) {
   const [open, setOpen] = useState(false);
   const row = step.kind === 'row';
   const full = now || open || step.measured_in;
-  return html`<li class=${now ? 'now' : ''}>
+  return html`<li class=${now ? 'now' : full ? '' : 'folded'}>
     <label class=${step.done ? 'tick ticked' : 'tick'}>
       <input type="checkbox" checked=${step.done} onChange=${(e) => say(name, { step: step.step, done: e.currentTarget.checked })} />
       <span class="grow">${words(step, onPoint)}</span></label>
     ${full ? html`${step.press && step.places[0] < step.places[1] && html`<p class="quiet">${t('assemble.press', { way: t(`assemble.press.${step.press}`) })}</p>`}
       <${Joints} step=${step} />
       ${row && html`<${Measure} name=${name} step=${step} system=${system} onPoint=${onPoint} />`}`
-    : (row || step.joints > 0) && html`<button class="plain" onClick=${() => setOpen(true)}>${t(row ? 'assemble.more.row' : 'assemble.more')}<span class="unseen">: ${words(step, onPoint)}</span></button>`}
+    : (row || step.joints > 0) && html`<button class="plain" onClick=${() => setOpen(true)}>${t('assemble.more')}<span class="unseen">: ${words(step, onPoint)}</span></button>`}
   </li>`;
 }
 

@@ -98,8 +98,7 @@ function FabricSheet({ fabric, onClose }) {
 const Depth = ({ layers }) => html`<p class="quiet">${t('depth.says')}</p>
   <ol class="strata plain-list">${layers.map((layer) => html`<li key=${layer.layer}
     ref=${(it) => { if (it) it.style.minHeight = `${Math.min(160, 44 + layer.squares / 2)}px`; }}>
-    <span class="grow"><strong>${layer.source || t('source.none')}</strong>
-      <span class="quiet">${' '}${day(layer.at)}</span></span>
+    <span class="grow">${day(layer.at)}</span>
     <span>${t('depth.left', { n: layer.squares, put: layer.put_in })}</span>
     <${Thread} part=${layer.put_in > 0 ? layer.squares / layer.put_in : 1} />
   </li>`)}</ol>`;
@@ -188,6 +187,7 @@ export function Basket() {
   const other = fabrics.filter((one) => !values.includes(one.value));
   const { each } = layCells(fabrics);
   const named = rowsIn(fabrics);
+  const byHand = html`<${ByHand} basket=${data} /><${Weigh} />`;
   return html`${title}
     <p class="huge">${count(data.squares)}</p>
     <p class="middling">${units.length > 1
@@ -199,6 +199,7 @@ export function Basket() {
       <${QuiltCloth} fabrics=${fabrics} onFabric=${setOpen} label=${t('basket.cloth', { n: fabrics.length })} />
       ${each > 1 && html`<p class="quiet">${t('basket.each', { n: each })}</p>`}
       ${named < data.squares && html`<p class="quiet">${t('basket.unnamed', { n: data.squares - named })}</p>`}
+      ${byHand /* not below a list that may be of hundreds */}
       <${Seam} /><${Fabrics} fabrics=${[...fabrics].sort((a, b) => b.squares - a.squares)} onFabric=${setOpen} />`}
     ${by === 'value' && html`
       <${Shares} rows=${data.values ?? []} words=${(row) => valueWords(row.value)} />
@@ -208,8 +209,6 @@ export function Basket() {
           <${QuiltCloth} fabrics=${list} onFabric=${setOpen} label=${t('basket.cloth', { n: list.length })} /></section>`)}`}
     ${by === 'source' && html`<${Shares} rows=${data.sources ?? []} words=${(row) => row.source || t('source.none')} />`}
     ${by === 'depth' && html`<${Depth} layers=${data.layers ?? []} />`}
-    <${Seam} />
-    <${ByHand} basket=${data} />
-    <${Weigh} />
+    ${by !== 'colour' && html`<${Seam} />${byHand}`}
     ${open && html`<${FabricSheet} fabric=${fabrics.find((one) => one.fabric === open.fabric) ?? open} onClose=${() => setOpen(null)} />`}`;
 }

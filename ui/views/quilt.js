@@ -1,5 +1,5 @@
 // One quilt: its chart, the next block, what to buy, and its sheets of paper.
-import { html, useState } from '../lib/html.js';
+import { html, useLayoutEffect, useRef, useState } from '../lib/html.js';
 import { keptCell } from '../lib/cell.js';
 import { Seam, Sewing, Trouble, Waiting, useWide } from '../lib/parts.js';
 import { later } from '../lib/later.js';
@@ -46,6 +46,18 @@ const Story = later(() => import('./story.js').then((it) => it.Story), 'record')
 const Blocks = later(() => import('./blocks.js').then((it) => it.Blocks), 'blocks');
 const parts = ['chart', 'next', 'sew', 'foresee', 'arrange', 'buy', 'assemble', 'finish', 'story', 'paper'];
 
+/** The parts of a quilt. Where they are one row that is wider than the screen, the marked one is
+ *  in the middle of it. */
+function Tabs({ name, tabs, marked }) {
+  const row = useRef();
+  useLayoutEffect(() => {
+    const tab = row.current.querySelector('[aria-current]');
+    if (tab) row.current.scrollLeft = tab.offsetLeft - (row.current.clientWidth - tab.offsetWidth) / 2;
+  }, [marked]);
+  return html`<nav class="tabs" ref=${row} aria-label=${t('quilt.parts')}>${tabs.map((one) => html`<a key=${one} href=${to('quilts', name, ...(one === 'chart' ? [] : [one]))}
+    aria-current=${one === marked ? 'page' : undefined}>${t(`quilt.${one}`)}</a>`)}</nav>`;
+}
+
 export function Quilt({ name, what = 'chart' }) {
   const wide = useWide();
   const { data: quilt, fault } = useDocument(api(name));
@@ -58,9 +70,7 @@ export function Quilt({ name, what = 'chart' }) {
   // What has no tab of its own is reached from one, which stays marked.
   const from = { photo: 'chart', day: 'next' }[part] ?? part;
   const marked = wide && from === 'next' ? 'chart' : from;
-  return html`<div class="quilt-top">${back}
-      <nav class="tabs" aria-label=${t('quilt.parts')}>${tabs.map((one) => html`<a key=${one} href=${to('quilts', name, ...(one === 'chart' ? [] : [one]))}
-        aria-current=${one === marked ? 'page' : undefined}>${t(`quilt.${one}`)}</a>`)}</nav></div>
+  return html`<div class="quilt-top">${back}<${Tabs} name=${name} tabs=${tabs} marked=${marked} /></div>
     <h1 tabindex="-1">${name} <span class="quiet state">${stateWords(quilt.state)}</span></h1>
     <${Sewing} done=${blocks > 0 ? quilt.made / blocks : 0} label=${t('quilt.progress', { quilt: name })} quiet
       doing=${t('quilt.made', { made: count(quilt.made), of: count(blocks) })} />
