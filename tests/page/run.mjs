@@ -155,6 +155,8 @@ await test('with_text_twice_as_large_nothing_sticks_out', async () => {
       await fits(page, `${name} on ${size.name}`);
       const cut = await page.locator('.places a').evaluateAll((all) => all.filter((it) => it.getBoundingClientRect().right > innerWidth + 1 || it.scrollWidth > it.clientWidth + 1).map((it) => it.textContent));
       same(cut, [], `places that are cut off on ${size.name}`);
+      const cramped = await page.locator('main .grow').evaluateAll((all) => all.filter((it) => it.textContent.length > 4 && it.clientWidth > 0 && it.clientWidth < 3 * parseFloat(getComputedStyle(it).fontSize)).map((it) => it.textContent));
+      same(cramped, [], `words of ${name} that stand letter under letter on ${size.name}`);
       await picture(page, `large-${name}-${size.name}`);
     }
     await page.close2();

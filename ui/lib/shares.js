@@ -4,8 +4,8 @@ import { Figure } from './parts.js';
 import { share, squares } from './amount.js';
 
 /** A row of thread as long as its share. */
-export const Thread = ({ part, guess = false }) => html`<span class=${guess ? 'thread-bar guess' : 'thread-bar'}
-  ref=${(it) => { if (it) it.style.width = `${Math.max(1.5, part * 100)}%`; }} aria-hidden="true"></span>`;
+export const Thread = ({ part, guess = false }) => html`<span class="thread-row" aria-hidden="true"><span class=${guess ? 'thread-bar guess' : 'thread-bar'}
+  ref=${(it) => { if (it) it.style.width = `${Math.max(1.5, part * 100)}%`; }}></span></span>`;
 
 /** Names with their squares, each a row of thread. */
 export const Shares = ({ rows, words }) => html`<ul class="shares plain-list">${rows.map((row) => html`<li key=${words(row)}>
