@@ -54,6 +54,14 @@ function Said() {
     }, 8000);
     return () => clearInterval(timer);
   }, [last]);
+  useEffect(() => {
+    // Elsewhere it would only lie over the way back.
+    const leave = (e) => {
+      if (e.target.closest?.('a[href^="#"]') && !said.value?.fault) said.set(null);
+    };
+    addEventListener('click', leave);
+    return () => removeEventListener('click', leave);
+  }, []);
   return html`<div class="said-place" role="status" ref=${place}>${last && html`<div class=${last.fault ? 'said fault' : 'said'}>
     ${last.fault ? html`<${Trouble} fault=${last.fault} />` : html`<p class="grow">${last.text}</p>`}
     ${last.undo && html`<button class="plain" onClick=${undo}>${t('undo')}</button>`}

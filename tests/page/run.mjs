@@ -191,6 +191,15 @@ const press = (page, words) => page.getByRole('button', { name: words, exact: tr
 const choose = (page, words) => page.getByRole('radio', { name: words, exact: true }).check();
 const shows = (page, words) => page.getByText(words).filter({ visible: true }).first().waitFor();
 
+await journey('what_the_first_photo_is_doing_is_seen_without_scrolling', async (page) => {
+  await page.place('scraps');
+  await page.locator('input[type=file]').first().setInputFiles(photoFile('new.jpg'));
+  const line = page.getByRole('progressbar', { name: 'Measuring new.jpg' });
+  await line.waitFor();
+  const [doing, bar] = [await page.locator('.uploads .doing').boundingBox(), await page.locator('.places').boundingBox()];
+  expect(doing.y + doing.height <= bar.y, `what it is doing ends at ${doing.y + doing.height}, the bar of places begins at ${bar.y}`);
+}, { scene: 'empty', sizes: [phone] });
+
 await journey('each_scrap_of_a_photo_has_its_number_in_its_row', async (page) => {
   await page.place('scraps', 'p1');
   const out = await page.locator('.scrap-rows button').evaluateAll((rows) => rows.map((row) => [row, row.querySelector('.number')]).filter(([row, number]) => {
@@ -274,6 +283,18 @@ await journey('a_double_tap_puts_in_once', async (page) => {
   await page.waitForFunction(() => document.querySelector('.huge').textContent !== '413');
   await page.waitForTimeout(300);
   same(await page.locator('.huge').textContent(), '423', 'basket');
+}, { sizes: [phone] });
+
+await journey('what_was_done_is_not_said_over_the_next_view', async (page) => {
+  await page.place('basket');
+  await page.getByText('Add or take by hand').click();
+  await press(page, 'Put 10 in');
+  await page.locator('.said').waitFor();
+  await page.getByRole('link', { name: 'Quilts', exact: true }).click();
+  await page.getByRole('heading', { level: 1, name: 'Quilts' }).waitFor();
+  same(await page.locator('.said').count(), 0, 'what is said');
+  await page.locator('.journal').getByRole('button', { name: 'Undo' }).click();
+  await page.locator('.said').waitFor();
 }, { sizes: [phone] });
 
 await journey('a_quilt_on_point_is_hit_where_its_diamonds_are', async (page, mock) => {

@@ -261,8 +261,8 @@ export function Scraps({ rest: [id, what, which] }) {
   const shownId = id ?? (wide && photos.length > 0 ? String(photos[0].photo) : undefined);
   const left = html`<div class="pile-side">
     <div class="thumb"><${PhotoButton} main=${!(wide && shownId)} /></div>
-    <${SourceChoice} />
     <${Uploads} />
+    <${SourceChoice} />
     ${fault && html`<${Trouble} fault=${fault} again=${refresh} />`}
     ${photos.length > 0 && html`<${Seam} /><${Piles} current=${shownId} />
       <p><a href=${to('scraps', 'pile')}>${t('pile.sort')}</a></p>`}
