@@ -209,13 +209,13 @@ static int by_share(gconstpointer a, gconstpointer b)
            (one->look->fabric < other->look->fabric);
 }
 
-/* "Find the teal one": all fabrics of that name or colour. */
-static gboolean find_fabrics(app *self, const char *wanted, int64_t limit, json_t *list,
-                             GError **error)
+/* "Find the teal one": all fabrics of that name or colour; NULL finds each. */
+static gboolean find_fabrics(app *self, const char *wanted, bool in_basket, int64_t limit,
+                             json_t *list, GError **error)
 {
-    g_autofree char *folded = g_utf8_casefold(wanted, -1);
+    g_autofree char *folded = g_utf8_casefold(wanted == NULL ? "" : wanted, -1);
     g_autoptr(GArray) looks = NULL;
-    if (!store_look_list(self->book, false, &looks, error))
+    if (!store_look_list(self->book, in_basket, &looks, error))
         return FALSE;
     g_autoptr(GArray) all = g_array_new(FALSE, FALSE, sizeof(found_look));
     for (guint i = 0; i < looks->len; i++) {
@@ -229,7 +229,8 @@ static gboolean find_fabrics(app *self, const char *wanted, int64_t limit, json_
         const found_look *one = &g_array_index(all, found_look, i);
         g_auto(app_look) look = app_look_of(one->look);
         json_t *row = app_fabric_document(&look);
-        json_object_set_new(row, "found", json_real(one->share));
+        if (wanted != NULL)
+            json_object_set_new(row, "found", json_real(one->share));
         json_array_append_new(list, row);
     }
     return TRUE;
@@ -240,14 +241,15 @@ gboolean app_do_fabrics(app *self, const app_call *call, json_t **ret_document,
 {
     int64_t after = 0, limit = 200;
     const char *wanted = app_request_text(call, "find");
+    bool in_basket = app_request_flag(call, "basket");
     g_autoptr(GArray) fabrics = NULL;
     if (app_book(self, error) == NULL ||
         !app_request_int(call, "after", 0, INT64_MAX, &after, error) ||
         !app_request_int(call, "limit", 1, 1000, &limit, error))
         return FALSE;
     g_autoptr(json_t) list = json_array();
-    if (wanted != NULL) {
-        if (!find_fabrics(self, wanted, limit, list, error))
+    if (wanted != NULL || in_basket) {
+        if (!find_fabrics(self, wanted, in_basket, limit, list, error))
             return FALSE;
         *ret_document = json_pack("{s:O}", "fabrics", list);
         return TRUE;

@@ -180,19 +180,20 @@ static void take_from_reach(within_reach *reach, int fabric)
 
 static json_t *look_document(const app_look *look)
 {
-    return json_pack("{s:o, s:s, s:o}", "fabric", app_document_id(look->fabric), "name",
-                     look->name, "srgb",
+    return json_pack("{s:o, s:s, s:o, s:b}", "fabric", app_document_id(look->fabric),
+                     "name", look->name, "srgb",
                      look->colours.count > 0 ? app_document_srgb(&look->colours.lab[0])
-                                             : json_null());
+                                             : json_null(),
+                     "swatch", look->swatch);
 }
 
 static json_t *site_document(const plan_block *block, const plan_reach *plan,
                              const within_reach *reach, const int *fabric, int site)
 {
     int others[OTHERS];
-    json_t *document = fabric[site] < 0
-                           ? json_pack("{s:n, s:s, s:n}", "fabric", "name", "", "srgb")
-                           : look_document(&reach->looks[fabric[site]]);
+    json_t *document = fabric[site] < 0 ? json_pack("{s:n, s:s, s:n, s:b}", "fabric",
+                                                    "name", "", "srgb", "swatch", false)
+                                        : look_document(&reach->looks[fabric[site]]);
     json_object_set_new(document, "role",
                         json_string(quilt_role_name((quilt_role)block->site[site].role)));
     json_t *list = json_array();

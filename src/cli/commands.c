@@ -248,6 +248,7 @@ static const cli_flag finishing_flags[] = {
 };
 static const cli_flag fabrics_flags[] = {
     { "find", CLI_VALUE, "WORD", "a name, or a colour: teal" },
+    { "basket", CLI_SWITCH, NULL, "only those with squares in the basket" },
     { "limit", CLI_VALUE, "N", "at most so many" },
     END,
 };

@@ -79,6 +79,29 @@ static void a_fabric_melts_into_itself(void **state)
     assert_true(tried > 5);
 }
 
+/* Those that the basket names, without its figures; and of a colour only those. */
+static void fabrics_of_the_basket_are_those_with_squares(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    g_autoptr(json_t) basket = does(self, "basket", "{}");
+    g_autoptr(json_t) all = does(self, "fabrics", "{}");
+    g_autoptr(json_t) here = does(self, "fabrics", "{\"basket\": true}");
+    g_autoptr(json_t) few = does(self, "fabrics", "{\"basket\": true, \"limit\": 2}");
+    g_autoptr(json_t) red =
+        does(self, "fabrics", "{\"basket\": true, \"find\": \"red\"}");
+    size_t squares = 0, i;
+    json_t *row;
+    json_array_foreach (value_at(basket, "fabrics"), i, row)
+        squares +=
+            !json_is_null(value_at(row, "fabric")) && number_at(row, "squares") > 0;
+    size_t found = json_array_size(value_at(here, "fabrics"));
+    assert_int_equal(found, squares);
+    assert_true(found < json_array_size(value_at(all, "fabrics")));
+    assert_int_equal(json_array_size(value_at(few, "fabrics")), 2);
+    assert_in_range(json_array_size(value_at(red, "fabrics")), 1, found - 1);
+}
+
 static char *photo_of(fixture *self, const draw_style *style)
 {
     GError *error = NULL;
@@ -169,6 +192,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(the_share_that_melts_is_of_the_squares_named),
         TEST(a_fabric_melts_into_itself),
+        TEST(fabrics_of_the_basket_are_those_with_squares),
         TEST(a_photographed_fabric_is_measured_as_it_is),
         TEST(an_empty_basket_ranks_nothing),
         TEST(squares_for_triangles_are_told_apart),

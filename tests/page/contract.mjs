@@ -187,6 +187,7 @@ async function fabrics() {
   await ask('POST /api/fabrics/{fabric}/same', { fields, body: { as: as.fabric } });
   await ask('POST /api/fabrics/{fabric}/same', { fields, body: { as: null } });
   await ask('GET /api/fabrics', { query: { find: 'e' } });
+  await ask('GET /api/fabrics', { query: { basket: true, limit: 5 } });
   await ask('GET /api/fabrics/{fabric}/swatch.jpg', { fields, status: one.swatch ? 200 : 404 });
 }
 

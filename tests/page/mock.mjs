@@ -268,12 +268,14 @@ const basketOf = (book) => {
 };
 
 /** Squares of the blocks by fabric, the most first. */
+/** What the next block tells of a fabric. */
+const look = ({ fabric, name, srgb, swatch }) => ({ fabric, name, srgb, swatch });
+
 function pullOf(blocks) {
   const pull = new Map();
   for (const patch of blocks.flatMap((one) => one.patches.flat()).flatMap((one) => [one, one.other])) {
     if (!patch?.fabric) continue;
-    const { fabric, name, srgb } = patch;
-    pull.set(fabric, { fabric, name, srgb, squares: (pull.get(fabric)?.squares ?? 0) + 1 });
+    pull.set(patch.fabric, { ...look(patch), squares: (pull.get(patch.fabric)?.squares ?? 0) + 1 });
   }
   return [...pull.values()].sort((a, b) => b.squares - a.squares);
 }
@@ -475,7 +477,9 @@ export async function startMock(scene = 'demo', port = 0) {
     })],
     ['GET', /^\/api\/reuse$/, () => ({ unit_in: 2.5, basket: 413, designs: designs.map((one, i) => ({ design: one.design, name: one.name, block: one.block, taken: i === 1 ? 73 : 0, spare: 0, left: 100, squares_needed: 500, squares_used: 413, squares_short: 87, triangle_squares: i % 2 ? 0 : 40, anew: i % 2 ? 87 : 127, scrap_share: 0.6 })) })],
     ['GET', /^\/api\/backgrounds$/, () => ({ squares: 413, melts_under: 12, backgrounds: [{ fabric: null, name: 'off-white', srgb: [250, 248, 240], lab: [97, 0, 1], apart: 34, lighter: 41, melting: 0.02, melt: book.fabrics.slice(0, 1) }, { fabric: null, name: 'dark blue', srgb: [30, 40, 80], lab: [18, 5, -25], apart: 29, lighter: -37, melting: 0, melt: [] }] })],
-    ['GET', /^\/api\/fabrics$/, () => ({ fabrics: book.fabrics })],
+    ['GET', /^\/api\/fabrics$/, (_, { query }) => ({
+      fabrics: book.fabrics.filter((one) => (!query.has('basket') || one.squares > 0) && one.name.includes(query.get('find') ?? '')).slice(0, Number(query.get('limit') ?? 200)),
+    })],
     ['POST', /^\/api\/quilts\/([^/]+)\/bought$/, ([, name], { body }) => doing(`note ${body.item}`, () => {
       const it = quilt(name);
       it.got = { ...it.got, [body.item]: { ...it.got?.[body.item], ...body } };
@@ -537,9 +541,9 @@ export async function startMock(scene = 'demo', port = 0) {
           const place = it.places[r][c];
           if (place.block) continue;
           const pick = (role) => {
-            if (role === 'background') return { role, fabric: null };
-            const fabric = book.fabrics[Math.floor(random() * book.fabrics.length)] ?? { fabric: null, name: '', srgb: [180, 180, 180] };
-            return { role, fabric: fabric.fabric, name: fabric.name, srgb: fabric.srgb, alternatives: book.fabrics.slice(0, 3).map(({ fabric: id, name: words, srgb }) => ({ fabric: id, name: words, srgb })) };
+            if (role === 'background') return { role, fabric: null, swatch: false };
+            const fabric = book.fabrics[Math.floor(random() * book.fabrics.length)] ?? { fabric: null, name: '', srgb: [180, 180, 180], swatch: false };
+            return { role, ...look(fabric), alternatives: book.fabrics.slice(0, 3).map(look) };
           };
           blocks.push({
             kind: place.kind, turn: place.turn, place: [r + 1, c + 1], alike_most: 0.3,

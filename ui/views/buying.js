@@ -104,7 +104,7 @@ export function Buying({ name, quilt }) {
   const asked = new URLSearchParams(wishesOf(name, wishes.use())).toString();
   const { data: now, last, fault } = useDocument(api(name, `/buy${asked && `?${asked}`}`));
   const { data: all } = useDocument('/api/fabrics');
-  const { data: basket } = useDocument('/api/basket');
+  const { data: basket } = useDocument('/api/sources');
   const cloth = html`<${YourCloth} name=${name} fault=${fault} triangles=${(quilt.triangles ?? []).length > 0} />`;
   const data = now ?? last; // while another list is on its way
   return html`${cloth}${fault ? html`<${Trouble} fault=${fault} again=${refresh} />`

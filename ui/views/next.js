@@ -1,10 +1,10 @@
 // The next block, at the machine: composed from the top of the basket. A tap on a patch keeps
 // it there or puts another fabric in its place; some of the rest can be turned over.
 import { html, useState } from '../lib/html.js';
-import { Cloth, Sheet, Trouble, Waiting } from '../lib/parts.js';
+import { Cloth, Sheet, Trouble, Waiting, useSettled } from '../lib/parts.js';
 import { ask, refresh, sayFault, useDocument } from '../lib/book.js';
 import { useDraft } from '../lib/draft.js';
-import { has, translated, t } from '../text/text.js';
+import { asColour, has, translated, t } from '../text/text.js';
 import { to } from '../lib/route.js';
 import { cross, quiltApi as api, useKeptCrosses } from './planfacts.js';
 
@@ -34,20 +34,24 @@ function Block({ block, quilt, onOpen, locked }) {
   </div>`;
 }
 
-/** What she sewed instead: any fabric that the basket knows. */
-function Another({ fabrics, onUse }) {
-  const [find, setFind] = useState('');
-  const wanted = find.trim().toLowerCase();
-  const some = fabrics.filter((one) => one.fabric && (one.name ?? '').toLowerCase().includes(wanted));
-  return html`<details class="another"><summary>${t('next.another')}</summary>
-    <label class="setting"><span>${t('next.another.find')}</span><input type="text" autocomplete="off" onInput=${(e) => setFind(e.currentTarget.value)} /></label>
-    <ul class="fabrics plain-list">${some.map((one) => html`<li key=${one.fabric}><button class="fabric-row" onClick=${() => onUse(one)}>
+const mostFound = 60; // of a basket of decades; the words find the others
+
+/** What she sewed instead: any fabric of the basket, asked for when this is opened. */
+function Another({ onUse }) {
+  const [open, setOpen] = useState(false);
+  const [typed, setTyped] = useState('');
+  const find = useSettled(typed, 250);
+  const { data, last, fault } = useDocument(open ? `/api/fabrics?${new URLSearchParams({ basket: true, limit: mostFound, ...(find && { find: asColour(find) }) })}` : null);
+  return html`<details class="another" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('next.another')}</summary>
+    <label class="setting"><span>${t('next.another.find')}</span><input type="text" autocomplete="off" onInput=${(e) => setTyped(e.currentTarget.value.trim())} /></label>
+    ${fault && html`<${Trouble} fault=${fault} />`}
+    <ul class="fabrics plain-list">${((data ?? last)?.fabrics ?? []).map((one) => html`<li key=${one.fabric}><button class="fabric-row" onClick=${() => onUse(one)}>
       <${Cloth} fabric=${one} /><span class="grow">${one.name || t('fabric.some')}</span>
     </button></li>`)}</ul>
   </details>`;
 }
 
-function PatchSheet({ patch, locked, fabrics, onLock, onUse, onClose }) {
+function PatchSheet({ patch, locked, onLock, onUse, onClose }) {
   return html`<${Sheet} title=${patch.name ?? t(`role.${patch.role}`)} onClose=${onClose}>
     <${Cloth} fabric=${patch} className="big" label=${patch.name ?? ''} />
     <p>${t('next.role', { role: t(`role.${patch.role}`) })}</p>
@@ -56,7 +60,7 @@ function PatchSheet({ patch, locked, fabrics, onLock, onUse, onClose }) {
       <ul class="fabrics plain-list">${patch.alternatives.map((one) => html`<li key=${one.fabric}><button class="fabric-row" onClick=${() => onUse(one)}>
         <${Cloth} fabric=${one} /><span class="grow">${one.name ?? t('fabric.some')}</span>
       </button></li>`)}</ul>`}
-    ${fabrics.length > 0 && html`<${Another} fabrics=${fabrics} onUse=${onUse} />`}
+    <${Another} onUse=${onUse} />
   </${Sheet}>`;
 }
 
@@ -69,25 +73,15 @@ const rowsOf = (block, which) => block.patches.map((row, r) => row.map((patch, c
 }));
 
 /** The block with another fabric at one patch. */
-const withFabric = (block, [r, c, half], { fabric, name, srgb }) => ({
+const withFabric = (block, [r, c, half], { fabric, name, srgb, swatch }) => ({
   ...block,
   patches: block.patches.map((row, i) => (i !== r ? row : row.map((patch, k) => {
     if (k !== c) return patch;
-    return half ? { ...patch, other: { ...patch.other, fabric, name, srgb } } : { ...patch, fabric, name, srgb };
+    return half ? { ...patch, other: { ...patch.other, fabric, name, srgb, swatch } } : { ...patch, fabric, name, srgb, swatch };
   }))),
 });
 
 const none = new Set();
-
-/** The block with what the basket knows of each fabric: whether there is a picture of it. */
-function withSwatches(block, basket) {
-  if (!block) return undefined;
-  const known = new Set((basket?.fabrics ?? []).filter((one) => one.swatch).map((one) => one.fabric));
-  const look = (one) => one && {
-    ...one, swatch: known.has(one.fabric), other: look(one.other), alternatives: one.alternatives?.map(look),
-  };
-  return { ...block, patches: block.patches.map((row) => row.map(look)) };
-}
 
 export function Next({ name, quilt }) {
   const [mine, setMine] = useDraft(`next ${name}`, null); // what she has settled: { place, block, locked, seed }
@@ -95,7 +89,6 @@ export function Next({ name, quilt }) {
   const [open, setOpen] = useState(null); // [row, column, half]
   const path = api(name, '/next?count=4&seed=1');
   const { data, last, fault } = useDocument(quilt.left > 0 ? path : null);
-  const { data: basket } = useDocument('/api/basket');
   const kept = useKeptCrosses(name);
   const shown = data ?? last;
   if (quilt.left === 0) return html`<p class="middling">${t('next.none')}</p>`;
@@ -104,10 +97,10 @@ export function Next({ name, quilt }) {
   const given = shown?.blocks?.find((one) => !kept.get(String(one.place)));
   const held = mine && String(mine.place) === String(given?.place) ? mine : null;
   const locked = held ? new Set(held.locked) : none;
-  const block = withSwatches(held?.block ?? given, basket);
+  const block = held?.block ?? given;
   if (!block) return shown ? html`<p class="middling">${t(shown.blocks?.length > 0 ? 'next.kept' : 'next.none')}</p>` : html`<${Waiting} />`;
   const [row, column] = block.place ?? [];
-  const settle = ({ locked: now = locked, ...more }) => setMine({ place: block.place, block: held?.block ?? given, locked: [...now], seed: held?.seed ?? 1, ...more });
+  const settle = ({ locked: now = locked, ...more }) => setMine({ place: block.place, block, locked: [...now], seed: held?.seed ?? 1, ...more });
   const isLocked = (r, c, half) => locked.has(`${r},${c},${half}`);
   const lock = (at, on = true) => {
     const next = new Set(locked);
@@ -145,8 +138,8 @@ export function Next({ name, quilt }) {
     </div>
     <p class="caution">${t('caution.iron')}</p>
     <p><a class="button" href=${to('quilts', name, 'day')}>${t('day')}</a></p>
-    ${open && html`<${PatchSheet} patch=${halfOf(block, open)} locked=${isLocked(...open)} fabrics=${basket?.fabrics ?? []} onClose=${() => setOpen(null)}
+    ${open && html`<${PatchSheet} patch=${halfOf(block, open)} locked=${isLocked(...open)} onClose=${() => setOpen(null)}
       onLock=${() => { settle({ locked: lock(open, !isLocked(...open)) }); setOpen(null); }}
-      onUse=${(one) => { settle({ block: withFabric(held?.block ?? given, open, one), locked: lock(open) }); setOpen(null); }} />`}
+      onUse=${(one) => { settle({ block: withFabric(block, open, one), locked: lock(open) }); setOpen(null); }} />`}
   </div>`;
 }

@@ -73,7 +73,7 @@ const shade = { S: '#8d8579', B: '#fbf8f3', L: '#d9d2c6', D: '#4a443c', A: '#2c4
 
 /** What the roles are shown in: her own fabrics for scraps, lights and darks. */
 function useColours() {
-  const { data } = useDocument('/api/basket');
+  const { data } = useDocument('/api/fabrics?basket=true&limit=60');
   const known = (data?.fabrics ?? []).filter((one) => one.srgb);
   const rgb = (one) => `rgb(${one.srgb.join(' ')})`;
   const of = (value) => known.filter((one) => one.value === value).map(rgb);

@@ -4,7 +4,7 @@
 import { html, useEffect, useState } from '../lib/html.js';
 import { keptCell } from '../lib/cell.js';
 import { Choice, Cloth } from '../lib/parts.js';
-import { ask, change, sayFault, useDocument } from '../lib/book.js';
+import { ask, change, sayFault } from '../lib/book.js';
 import { has, translated, t } from '../text/text.js';
 import { kindWords } from './next.js';
 import { cross, quiltApi as api } from './planfacts.js';
@@ -13,7 +13,7 @@ const days = keptCell('piecing', {}); // by quilt: { blocks, pull, seed, ticked 
 
 /** A block without what only its tapping needs, to be kept on the device. */
 function plain({ kind, turn, place, patches }) {
-  const one = ({ fabric, name, srgb, split, other }) => ({ fabric, name, srgb, split, other: other && one(other) });
+  const one = ({ fabric, name, srgb, swatch, split, other }) => ({ fabric, name, srgb, swatch, split, other: other && one(other) });
   return { kind, turn, place, patches: patches.map((row) => row.map(one)) };
 }
 
@@ -29,7 +29,6 @@ function Patches({ block, numbers }) {
 }
 
 export function Day({ name, quilt }) {
-  const { data: basket } = useDocument('/api/basket');
   const all = days.use();
   const [count, setCount] = useState(10);
   const [busy, setBusy] = useState(false);
@@ -49,8 +48,6 @@ export function Day({ name, quilt }) {
   const isMade = ({ place: [r, c] }) => Boolean(quilt.places[r - 1]?.[c - 1]?.block);
   const open = day ? day.blocks.filter((one) => !isMade(one)) : [];
   useEffect(() => { if (quilt.left > 0 && (!day || open.length === 0)) fetchDay((day?.seed ?? 0) + 1); }, [name]);
-  const pictures = new Set((basket?.fabrics ?? []).filter((one) => one.swatch).map((one) => one.fabric));
-  const look = (one) => ({ ...one, swatch: pictures.has(one.fabric), other: one.other && look(one.other) });
   const numbers = new Map(day?.pull.map((one, i) => [one.fabric, i + 1]));
   const tick = (i) => keep({ ...day, ticked: day.ticked.includes(i) ? day.ticked.filter((one) => one !== i) : [...day.ticked, i] });
   const madeAll = () => change('POST', api(name, '/made'), { places: open.map((one) => one.place) }, { done: (it) => it.done })
@@ -65,11 +62,11 @@ export function Day({ name, quilt }) {
     ${day && html`<h2>${t('day.pull', { n: squares })}</h2>
       <ol class="pulls plain-list">${day.pull.map((one, i) => html`<li key=${one.fabric ?? i}><label class="pull">
         <input type="checkbox" checked=${day.ticked.includes(i)} onChange=${() => tick(i)} />
-        <span class="pulled"><${Cloth} fabric=${look(one)} /><span class="number" aria-hidden="true">${i + 1}</span></span>
+        <span class="pulled"><${Cloth} fabric=${one} /><span class="number" aria-hidden="true">${i + 1}</span></span>
         <span class="grow">${t('day.of', { n: one.squares, fabric: one.name || t('fabric.some') })}</span></label></li>`)}</ol>
       <h2>${t('day.blocks')}</h2>
       <ol class="day-blocks plain-list">${day.blocks.map((one) => html`<li key=${String(one.place)} class=${isMade(one) ? 'sewn' : ''}>
-        <${Patches} block=${{ ...one, patches: one.patches.map((row) => row.map(look)) }} numbers=${numbers} />
+        <${Patches} block=${one} numbers=${numbers} />
         <p>${t('next.where', { row: one.place[0], column: one.place[1], kind: kindWords(quilt, one.kind), turn: one.turn })}</p>
         ${isMade(one) ? html`<p class="quiet">${t('day.sewn')}</p>` : html`<button class="button" aria-label=${`${t('next.made')}: ${t('day.place', { row: one.place[0], column: one.place[1] })}`}
           onClick=${() => cross(name, one.place, true).catch(() => {})}>${t('next.made')}</button>`}
