@@ -108,7 +108,7 @@ for (const size of journeySizes(phone)) {
     await page.place('quilts', 'Tideline', 'story');
     const { sources, fabrics } = await ask('api/quilts/Tideline/record');
     const map = page.locator('.story-map');
-    await map.waitFor();
+    await map.scrollIntoViewIfNeeded(); // it is drawn when it comes near
     await page.getByLabel('Stand out').selectOption({ label: sources[0].source });
     await page.waitForFunction((name) => document.querySelector('.story-map')?.src.includes(`source=${name.replaceAll(' ', '+')}`) && document.querySelector('.story-map').naturalWidth > 0, sources[0].source);
     const saved = await fetch(url + (await page.getByRole('link', { name: 'SVG' }).getAttribute('href')).slice(1));

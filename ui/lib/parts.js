@@ -55,25 +55,9 @@ export function Waiting() {
   return html`<p class="quiet" role="status" data-waiting>${late && t('waiting')}</p>`;
 }
 
-/** A cloth patch: her own picture of the fabric, or a plain weave in its measured colour. */
-export function Cloth({ fabric, className = '', label }) {
-  const ref = useRef();
-  useLayoutEffect(() => {
-    const { style } = ref.current;
-    const [r, g, b] = fabric?.srgb ?? undyed;
-    style.backgroundColor = `rgb(${r} ${g} ${b})`;
-    style.backgroundImage = fabric?.swatch && (fabric.fabric ?? null) !== null
-      ? `url("${swatchOf(fabric.fabric)}")` : `url("${weave(fabric?.srgb)}")`;
-  }, [fabric?.fabric, fabric?.swatch, String(fabric?.srgb)]);
-  return html`<span class=${`cloth ${className}`} ref=${ref} role=${label ? 'img' : undefined}
-    aria-label=${label} aria-hidden=${label ? undefined : 'true'}></span>`;
-}
-
-export const swatchOf = (fabric) => `/api/fabrics/${encodeURIComponent(fabric)}/swatch.jpg`;
-
 // A browser's own lazy loading asks for three screens of pictures at once, and the one in view
-// waits among them.
-const waits = new WeakMap(); // img -> what shows it
+// waits among them; for backgrounds it knows none.
+const waits = new WeakMap(); // element -> what shows it
 const soon = new IntersectionObserver((entries) => {
   for (const { isIntersecting, target } of entries) {
     if (!isIntersecting) continue;
@@ -82,19 +66,57 @@ const soon = new IntersectionObserver((entries) => {
   }
 }, { rootMargin: '160px' });
 
+/** Hook: whether an element is near the view, or was, so that what it shows is asked for.
+ *  `surely`: it does not depend on that. */
+export function useNear(ref, surely = false) {
+  const [near, come] = useState(false);
+  useEffect(() => {
+    if (surely || near) return undefined;
+    const it = ref.current;
+    waits.set(it, () => come(true));
+    soon.observe(it);
+    return () => soon.unobserve(it);
+  }, [surely]);
+  return surely || near;
+}
+
 /** A picture from the program, asked for when it comes near; while there is none, its place
  *  stays plain paper. `first`: it will be in view, so it is asked for at once. */
 export function Picture({ src, first = false, alt = '', ...more }) {
   const ref = useRef();
-  const [near, show] = useState(first);
-  useEffect(() => {
-    if (first) return undefined;
-    const it = ref.current;
-    waits.set(it, () => show(true));
-    soon.observe(it);
-    return () => soon.unobserve(it);
-  }, []);
+  const near = useNear(ref, first);
   return html`<img ref=${ref} src=${near ? src : undefined} alt=${alt} ...${more} onError=${(e) => e.currentTarget.classList.add('absent')} />`;
+}
+
+const pictures = new Map(); // url -> Image, while the page lives
+
+/** A picture to be painted; null until it is here, and `ready` is called then. */
+export function painted(url, ready) {
+  let image = pictures.get(url);
+  if (!image) {
+    image = Object.assign(new Image(), { src: url });
+    pictures.set(url, image);
+  }
+  if (!image.complete) image.addEventListener('load', ready, { once: true });
+  return image.complete && image.naturalWidth > 0 ? image : null;
+}
+
+export const swatchOf = (fabric) => `/api/fabrics/${encodeURIComponent(fabric)}/swatch.jpg`;
+
+/** A cloth patch: her own picture of the fabric once it comes near, or a plain weave in its
+ *  measured colour. */
+export function Cloth({ fabric, className = '', label }) {
+  const ref = useRef();
+  const pictured = Boolean(fabric?.swatch) && (fabric.fabric ?? null) !== null;
+  const near = useNear(ref, !pictured);
+  useLayoutEffect(() => {
+    const { style } = ref.current;
+    const [r, g, b] = fabric?.srgb ?? undyed;
+    style.backgroundColor = `rgb(${r} ${g} ${b})`;
+    style.backgroundImage = near ? `url("${pictured ? swatchOf(fabric.fabric) : weave(fabric?.srgb)}")` : '';
+  }, [fabric?.fabric, pictured, near, String(fabric?.srgb)]);
+  return html`<span class=${`cloth ${className}`} ref=${ref} role=${label ? 'img' : undefined}
+    aria-label=${label} aria-hidden=${label ? undefined : 'true'}></span>`;
 }
 
 const fine = matchMedia('(min-resolution: 1.3dppx)');

@@ -1,24 +1,20 @@
 // The basket laid out as a cloth: one square of the picture for each unit square (or for
 // every few, when there are very many), edge to edge with a hairline between.
-import { html, useEffect, useRef } from './html.js';
-
-import { swatchOf, useWidth } from './parts.js';
+import { html, useLayoutEffect, useRef } from './html.js';
+import { painted, swatchOf, useNear, useWidth } from './parts.js';
 import { threads, undyed } from './weave.js';
 
 const mostCells = 1200;
 const leastSide = 12; // CSS pixels: in a smaller square no print can be told
+const leastShown = 24 * 24; // CSS pixels of the cloth that a picture is worth asking for
 const mostPictures = 200; // fetched for one cloth: those of which there is most
-const pictures = new Map(); // url -> Image, while the page lives
 
-function picture(url, ready) {
-  let image = pictures.get(url);
-  if (!image) {
-    image = new Image();
-    image.src = url;
-    pictures.set(url, image);
-  }
-  if (!image.complete) image.addEventListener('load', ready, { once: true });
-  return image.complete && image.naturalWidth > 0 ? image : null;
+/** Those fabrics whose prints can be told in cells of this side. */
+function tellable(cells, side) {
+  const shown = new Map(); // fabric -> CSS pixels
+  for (const fabric of side < leastSide ? [] : cells) if (fabric.swatch) shown.set(fabric, (shown.get(fabric) ?? 0) + side * side);
+  const most = [...shown].filter(([, pixels]) => pixels >= leastShown).sort(([, a], [, b]) => b - a);
+  return new Set(most.slice(0, mostPictures).map(([fabric]) => fabric));
 }
 
 /** How many squares a cell stands for, and the fabric of each cell in reading order. */
@@ -37,6 +33,7 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
   const box = useRef();
   const canvas = useRef();
   const width = useWidth(box);
+  const near = useNear(box);
   const { cells } = layCells(fabrics);
   // Wider than high on a laptop, nearly square on a phone; whole rows where possible.
   const aspect = width > 700 ? 2.6 : 1.35;
@@ -44,7 +41,7 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
   const down = Math.ceil(cells.length / across);
   const side = Math.min(72, width / across);
 
-  useEffect(() => {
+  useLayoutEffect(() => { // with its own height, or what lies below it would jump
     const it = canvas.current;
     if (!it || width === 0) return undefined;
     const dense = devicePixelRatio || 1;
@@ -52,7 +49,7 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
     it.height = Math.round(side * down * dense);
     it.style.width = `${side * across}px`;
     it.style.height = `${side * down}px`;
-    const pictured = new Set(side < leastSide ? [] : [...fabrics].sort((a, b) => b.squares - a.squares).slice(0, mostPictures));
+    const pictured = near ? tellable(cells, side) : new Set();
     let alive = true;
     let asked = false;
     const draw = () => {
@@ -61,14 +58,14 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
       const pen = it.getContext('2d');
       const hair = 1;
       pen.clearRect(0, 0, it.width, it.height);
-      const bars = side < leastSide ? null : picture(threads, later);
+      const bars = side < leastSide ? null : painted(threads, later);
       const woven = bars && pen.createPattern(bars, 'repeat');
       cells.forEach((fabric, i) => {
         const x = Math.round((i % across) * side * dense);
         const y = Math.round(Math.floor(i / across) * side * dense);
         const w = Math.round(((i % across) + 1) * side * dense) - x - hair;
         const h = Math.round((Math.floor(i / across) + 1) * side * dense) - y - hair;
-        const shown = fabric.swatch && pictured.has(fabric) ? picture(swatchOf(fabric.fabric), later) : null;
+        const shown = pictured.has(fabric) ? painted(swatchOf(fabric.fabric), later) : null;
         if (shown) {
           // Another bit of the print in each square, as when a strip is cut up.
           const cut = Math.min(shown.naturalWidth, shown.naturalHeight) * 0.5;
@@ -91,7 +88,7 @@ export function QuiltCloth({ fabrics, label, onFabric }) {
     };
     draw();
     return () => { alive = false; };
-  }, [fabrics, width, side, across, down]);
+  }, [fabrics, width, side, across, down, near]);
 
   return html`<div class="quilt-cloth" ref=${box}>
     <canvas ref=${canvas} role="img" aria-label=${label} onClick=${(e) => {

@@ -2,24 +2,11 @@
 // as a whole is painted once, place by place, and only what changes is painted again; from
 // close by the few blocks in view are painted as they are needed.
 import { html, useEffect, useLayoutEffect, useRef, useState } from './html.js';
-import { swatchOf, useWidth } from './parts.js';
+import { painted, swatchOf, useWidth } from './parts.js';
 import { undyed, weave } from './weave.js';
 import { t } from '../text/text.js';
 
 const mostPixels = 6e6; // of the painting of the whole
-const pictures = new Map(); // url -> Image, while the page lives
-
-function picture(url, ready) {
-  let image = pictures.get(url);
-  if (!image) {
-    image = new Image();
-    image.src = url;
-    pictures.set(url, image);
-  }
-  if (!image.complete) image.addEventListener('load', ready, { once: true });
-  return image.complete && image.naturalWidth > 0 ? image : null;
-}
-
 /** Where the places of a wall lie, one a unit wide; on point they stand on a corner. */
 export function geometry(wall) {
   const rows = wall.grid.length;
@@ -62,7 +49,7 @@ export function painter(wall, kinds, later) {
     const key = String(fabric.srgb ?? undyed);
     if (!fine) return `rgb(${key})`;
     if (!weaves.has(key)) {
-      const tile = picture(weave(fabric.srgb), later);
+      const tile = painted(weave(fabric.srgb), later);
       if (!tile) return `rgb(${key})`;
       weaves.set(key, pen.createPattern(tile, 'repeat'));
     }
@@ -70,7 +57,7 @@ export function painter(wall, kinds, later) {
   }
 
   function paintPatch(pen, fabric, x, y, side, salt) {
-    const shown = fabric.swatch && side >= 6 ? picture(swatchOf(fabric.fabric), later) : null;
+    const shown = fabric.swatch && side >= 6 ? painted(swatchOf(fabric.fabric), later) : null;
     if (shown) {
       const cut = Math.min(shown.naturalWidth, shown.naturalHeight) * 0.5;
       pen.drawImage(shown, (shown.naturalWidth - cut) * ((salt * 0.37) % 1), (shown.naturalHeight - cut) * ((salt * 0.61) % 1), cut, cut, x, y, side, side);
@@ -91,7 +78,7 @@ export function painter(wall, kinds, later) {
     pen.rotate((lay.turn * Math.PI) / 2);
     pen.translate(-size / 2, -size / 2);
     // As it was photographed, less what the seams take, where the eye can tell the difference.
-    const shot = block?.picture && size >= 24 ? picture(`/api/blocks/${block.block}/picture.jpg`, later) : null;
+    const shot = block?.picture && size >= 24 ? painted(`/api/blocks/${block.block}/picture.jpg`, later) : null;
     if (shot) {
       const inset = wall.allowance * shot.naturalWidth;
       pen.drawImage(shot, inset, inset, shot.naturalWidth - 2 * inset, shot.naturalHeight - 2 * inset, 0, 0, size, size);

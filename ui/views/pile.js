@@ -1,7 +1,7 @@
 // The pile, sorted by her thresholds: keep whole, squares, strings, too small.
-import { html, useEffect, useRef, useState } from '../lib/html.js';
+import { html, useRef } from '../lib/html.js';
 import { ScrapPicture } from '../lib/plan.js';
-import { Seam, Trouble, Waiting } from '../lib/parts.js';
+import { Seam, Trouble, Waiting, useNear } from '../lib/parts.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { long, unit as unitWords } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
@@ -13,13 +13,8 @@ const bySize = (a, b) => (b.holds_in?.[0] ?? 0) * (b.holds_in?.[1] ?? 0) - (a.ho
 /** The scrap out of its photo, asked for when it comes into view. */
 function Pictured({ scrap: { scrap, photo, number } }) {
   const ref = useRef();
-  const [seen, setSeen] = useState(false);
-  useEffect(() => {
-    const watch = new IntersectionObserver(([entry]) => { if (entry.isIntersecting) setSeen(true); }, { rootMargin: '100px' });
-    watch.observe(ref.current);
-    return () => watch.disconnect();
-  }, []);
-  const { data } = useDocument(seen && photo ? `/api/photos/${encodeURIComponent(photo)}` : null);
+  const near = useNear(ref);
+  const { data } = useDocument(near && photo ? `/api/photos/${encodeURIComponent(photo)}` : null);
   const found = data?.scraps.find((one) => one.id === scrap);
   return html`<span class="pile-picture" ref=${ref}>
     ${found && data.plan && html`<${ScrapPicture} plan=${data.plan} scrap=${found} label=${t('scrap.title', { n: number })} />`}

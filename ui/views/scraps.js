@@ -1,6 +1,6 @@
 // Scraps: a photo in, outlines over it, and from there to the cutting.
 import { html, useEffect, useLayoutEffect, useRef, useState } from '../lib/html.js';
-import { Choice, Cloth, Empty, Figure, Seam, Sewing, Sheet, Trouble, TypedLine, Waiting, useWide } from '../lib/parts.js';
+import { Choice, Cloth, Empty, Figure, Picture, Seam, Sewing, Sheet, Trouble, TypedLine, Waiting, useWide } from '../lib/parts.js';
 import { PlanPicture, ScrapPicture, planFor, useMended } from '../lib/plan.js';
 import { ZoomButtons, useZoom } from '../lib/zoom.js';
 import { again, bringAll, forget, source, uploads } from '../lib/photos.js';
@@ -88,7 +88,7 @@ function Piles({ before, current }) {
   const last = photos.at(-1)?.photo;
   return html`<ul class="piles plain-list">${photos.map((pile) => html`<li key=${pile.photo}>
   <a href=${to('scraps', String(pile.photo))} aria-current=${String(pile.photo) === current ? 'page' : undefined}>
-    <img src=${`/api/photos/${encodeURIComponent(pile.photo)}/plan.jpg`} alt="" loading="lazy" width="96" height="72" />
+    <${Picture} src=${`/api/photos/${encodeURIComponent(pile.photo)}/plan.jpg`} width="96" height="72" />
     <span class="grow"><strong>${pile.source || pile.name}</strong>
       <span class="quiet">${day(pile.at)}</span></span>
     <span class="amounts">${pile.lying === 0 ? t('scraps.none.left') : html`${t('scraps.n', { n: pile.lying })}
