@@ -67,15 +67,15 @@ for (const size of journeySizes(phone)) {
     await page.getByText('Cut another way this time').click();
     await page.getByLabel('Squares of').fill('2 in');
     await page.getByLabel('Squares of').press('Tab');
-    await page.getByText(/squares of 2 in/).first().waitFor();
+    await page.getByText('squares of 2 in').first().waitFor();
     page.expected = /400/;
     await page.getByLabel('Squares of').fill('1/8 in');
     await page.getByLabel('Squares of').press('Tab');
     await page.locator('.cutting .trouble').waitFor(); // the last plan stays
     await page.locator('.mat-picture').waitFor();
     await page.getByLabel('Squares of').fill('');
-    await page.locator('.chip', { hasText: /^5 in$/ }).click();
-    await page.locator('.chip', { hasText: /^2½ in$/ }).click();
+    await page.locator('.chip', { hasText: /^5\sin$/ }).click();
+    await page.locator('.chip', { hasText: /^2½\sin$/ }).click();
     await page.getByText(/pieces? of several sizes/).waitFor();
     await page.locator('.mat-size').first().waitFor();
     await looked(page, 'mat-several');

@@ -86,7 +86,7 @@ for (const size of journeySizes(laptop)) {
     await press('One more border');
     await page.getByLabel('Border 1', { exact: true }).fill('2 in');
     await page.keyboard.press('Tab');
-    await shows(/^border 1, 2 in of background: then/);
+    await shows(/^border 1, 2\sin of background: then/);
     await looked('plan');
     await page.locator('.nearest button').first().click();
     await page.getByRole('textbox', { name: 'Blocks across' }).waitFor();
