@@ -29,6 +29,9 @@ for (const size of [phone, laptop]) {
       await fits(page, parts.join('/'));
       await picture(page, `german-${parts.join('-')}-${size.name}`);
     }
+    await page.place('quilts', 'start');
+    await page.getByText('Eine umgekehrte irische Kette').waitFor();
+    await page.place('settings');
     // What goes wrong is told in German too, above the program's own words.
     page.expected = /status of 400/;
     await page.getByRole('textbox').first().fill('2 1/0 in');

@@ -285,6 +285,27 @@ await journey('a_double_tap_puts_in_once', async (page) => {
   same(await page.locator('.huge').textContent(), '423', 'basket');
 }, { sizes: [phone] });
 
+await journey('the_pieces_of_a_photo_are_one_stop_and_arrows_walk_between_them', async (page) => {
+  await page.place('scraps', 'p1');
+  await page.locator('.plan .piece').nth(5).waitFor();
+  same(await page.locator('.plan .piece[tabindex="0"]').count(), 1, 'stops among the pieces');
+  await page.locator('.plan .piece[tabindex="0"]').focus();
+  const middle = () => page.evaluate(() => {
+    const tag = document.activeElement.querySelector('.tag');
+    return [Number(tag.getAttribute('cx')), Number(tag.getAttribute('cy'))];
+  });
+  const from = await middle();
+  await page.keyboard.press('ArrowRight');
+  const right = await middle();
+  expect(right[0] > from[0], `from ${from} to the right: ${right}`);
+  await page.keyboard.press('ArrowLeft');
+  expect((await middle())[0] < right[0], 'and back to the left');
+  await page.keyboard.press('ArrowDown');
+  expect((await middle())[1] > from[1], 'down');
+  await page.keyboard.press('Enter');
+  await page.getByRole('dialog').waitFor();
+}, { sizes: [laptop] });
+
 await journey('what_was_done_is_not_said_over_the_next_view', async (page) => {
   await page.place('basket');
   await page.getByText('Add or take by hand').click();

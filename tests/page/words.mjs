@@ -113,6 +113,12 @@ await test('every_error_of_the_program_has_words_in_german', async () => {
   }
 });
 
+await test('every_design_of_the_catalogue_is_described_in_german', async () => {
+  const designs = readdirSync(new URL('../../designs/', import.meta.url)).filter((name) => name.endsWith('.design')).map((name) => name.replace('.design', ''));
+  const { default: german } = await import('../../ui/text/designs-de.js');
+  same(Object.keys(german).sort(), designs.sort(), 'designs');
+});
+
 await test('what_the_program_says_with_values_in_it_is_said_in_german', async () => {
   // Every text of the program's own sources, with a value for each place that is filled in.
   const verbs = ['Took the cross off', 'Took the pin off', 'Pinned', 'Crossed off', 'The book']; // of which one is filled in as well

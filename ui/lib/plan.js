@@ -45,9 +45,25 @@ export const Stitches = ({ scrap, at, state = '' }) => {
   </g>`;
 };
 
+const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+
+/** The piece that lies next in a direction; what is off to the side counts as farther away. */
+function beside(pieces, from, [right, up]) {
+  const [x, y] = middle(from.outline_in);
+  let least = Infinity;
+  return pieces.reduce((best, one) => {
+    const [across, high] = middle(one.outline_in);
+    const on = (across - x) * right + (high - y) * up;
+    const far = on + 2 * Math.abs((across - x) * up + (high - y) * right);
+    if (on <= 0 || far >= least) return best;
+    least = far;
+    return one;
+  }, from);
+}
+
 /**
  * The whole picture. `marks` are places that a warning speaks of, in inches.
- * `onScrap` makes the pieces buttons.
+ * `onScrap` makes the pieces buttons: one stop for Tab, and arrows walk from piece to piece.
  */
 export function PlanPicture({ document: { plan, scraps, photo }, onScrap, marks = [], zoom = 1 }) {
   const ref = useRef();
@@ -55,19 +71,27 @@ export function PlanPicture({ document: { plan, scraps, photo }, onScrap, marks 
   const at = toPlan(plan);
   const [size, setSize] = useState([plan.width_px ?? 0, plan.height_px ?? 0]);
   const k = size[0] / (width || 390); // pixels of the plan in one of the screen
+  const pieces = scraps.filter((scrap) => scrap.state !== 'thrown');
+  const [here, stop] = useState(null); // where Tab comes to
+  const first = pieces.find((scrap) => scrap.id === here) ?? pieces[0];
   return html`<div class="plan" ref=${ref} data-zoom=${zoom}>
     <img src=${plan.url} alt=${t('plan.alt', { name: photo.name })}
       onLoad=${(e) => setSize([e.currentTarget.naturalWidth, e.currentTarget.naturalHeight])} />
     ${size[0] > 0 && html`<svg viewBox=${`0 0 ${size[0]} ${size[1]}`} role="group" aria-label=${t('plan.pieces')}>
-      ${scraps.filter((scrap) => scrap.state !== 'thrown').map((scrap) => {
+      ${pieces.map((scrap) => {
         const [x, y] = at(middle(scrap.outline_in));
         // A number never hides the piece that it names.
         const reach = Math.sqrt(Math.max(0.1, scrap.area_sq_in)) * plan.pixels_per_in * 0.3 / k;
         const tag = Math.max(7, Math.min(14, reach)) * k;
         const words = t('scrap.button', { n: scrap.number, squares: Math.max(scrap.squares?.grid ?? 0, scrap.squares?.strips ?? 0) });
         const press = () => onScrap(scrap);
-        return html`<g key=${scrap.id} class=${`piece ${scrap.state ?? ''}`} role="button" tabindex="0" aria-label=${words}
-          onClick=${press} onKeyDown=${(e) => {
+        return html`<g key=${scrap.id} class=${`piece ${scrap.state ?? ''}`} role="button" tabindex=${scrap === first ? 0 : -1} aria-label=${words} data-scrap=${scrap.id}
+          onClick=${press} onFocus=${() => stop(scrap.id)} onKeyDown=${(e) => {
+            if (ways[e.key]) {
+              e.preventDefault();
+              const next = beside(pieces, scrap, ways[e.key]);
+              e.currentTarget.parentNode.querySelector(`[data-scrap="${CSS.escape(next.id)}"]`).focus();
+            }
             if (e.key === 'Enter' || e.key === ' ') {
               e.preventDefault();
               press();

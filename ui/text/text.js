@@ -60,6 +60,10 @@ export const faultWords = async (code) => {
   return Object.hasOwn(words, code) ? words[code] : null;
 };
 
+/** What the catalogue says of its designs, by design, in a language that is not the program's
+ *  own (ui/text/designs-LANGUAGE.js); null where the program's words stand. */
+export const designWords = async () => (current === 'en' ? null : fetched(`designs-${current}`).catch(() => null));
+
 /** A value in a saying: a figure with our comma, a word or a number of things in our words. */
 const valueWords = (value = '') => value.replace(/^\d+\.\d+$/, (figure) => figure.replace('.', ','))
   .replace(/^(\d+ )?([a-z]+)$/, (all, n = '', word) => (Object.hasOwn(sayings.words, word) ? n + sayings.words[word] : all));

@@ -1,12 +1,12 @@
 // The catalogue: every pattern in her own fabrics, told apart by what she asks of it.
-import { html, useRef, useState } from '../lib/html.js';
+import { html, useEffect, useRef, useState } from '../lib/html.js';
 import { Choice, Picture, Trouble, Waiting, small } from '../lib/parts.js';
 import { expect, refresh, useDocument } from '../lib/book.js';
 import { count, long, share, unit as unitWords } from '../lib/amount.js';
 import { cell, keptCell } from '../lib/cell.js';
 import { go, to } from '../lib/route.js';
 import { useSystem } from '../lib/maker.js';
-import { t } from '../text/text.js';
+import { designWords, language, t } from '../text/text.js';
 
 /** The text that the painter opens with: { text, design } of one brought in. */
 export const brought = cell(null);
@@ -73,8 +73,16 @@ function BringIn() {
     ${fault && html`<${Trouble} fault=${fault} />`}`;
 }
 
+/** Hook: what a design is, in the language of the page; her own are as she wrote them. */
+export function useAbout() {
+  const [words, setWords] = useState(); // not here yet
+  useEffect(() => { designWords().then(setWords); }, [language()]);
+  return (design) => (words === undefined ? '' : (!design.own && words?.[design.design]) || design.about);
+}
+
 export function Designs() {
   const system = useSystem();
+  const aboutOf = useAbout();
   const chosen = wish.use();
   const { data, fault } = useDocument('/api/designs');
   const { data: all } = useDocument('/api/quilts');
@@ -100,7 +108,7 @@ export function Designs() {
           n: design.block, size: long(design.block_finished_in, system), share: share(design.scrap_share),
         }) : ''}</span>
         <${Reuse} one=${takes.get(design.design)} />
-        ${!takes.size && design.about && html`<span class="quiet about">${design.about}</span>`}
+        ${!takes.size && design.about && html`<span class="quiet about">${aboutOf(design)}</span>`}
       </a>
     </li>`)}</ul>`;
 }

@@ -7,6 +7,7 @@ import { keptCell } from '../lib/cell.js';
 import { go, to } from '../lib/route.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
+import { useAbout } from './designs.js';
 import { PlanFacts } from './planfacts.js';
 
 // What she has chosen so far; a look at the basket in between loses nothing.
@@ -115,6 +116,7 @@ export function Plan({ design }) {
   const plan = useDocument(book && query ? `/api/plan?${query}` : null);
   const buy = useDocument(book && query ? `/api/buy?${query}` : null);
   const shown = asked && (plan.data ?? plan.last);
+  const aboutOf = useAbout();
   const name = about?.name ?? design;
   const start = async (event) => {
     event.preventDefault();
@@ -135,7 +137,7 @@ export function Plan({ design }) {
   return html`<form class="two starting" onSubmit=${start}>
     <div>
       <${Picture} class="design-picture" src=${shown && !plan.fault && query ? `/api/plan/picture.svg?${query}` : `/api/designs/${encodeURIComponent(design)}/picture.svg`} alt=${t('design.picture', { name })} width="320" height="320" />
-      <div><p><strong>${name}</strong>${about?.about && html`<span class="quiet about">${about.about}</span>`} <a href=${to('quilts', 'start')}>${t('start.another')}</a></p>
+      <div><p><strong>${name}</strong>${about?.about && html`<span class="quiet about">${aboutOf(about)}</span>`} <a href=${to('quilts', 'start')}>${t('start.another')}</a></p>
         <p><a href=${to('quilts', 'start', '*draw', design)}>${t(about?.own ? 'draw.change' : 'draw.like')}</a></p></div>
     </div>
     <div>
