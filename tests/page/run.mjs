@@ -306,6 +306,12 @@ await journey('the_pieces_of_a_photo_are_one_stop_and_arrows_walk_between_them',
   await page.getByRole('dialog').waitFor();
 }, { sizes: [laptop] });
 
+await journey('a_name_of_one_long_word_stays_in_the_page', async (page) => {
+  await page.place('quilts', 'Donaudampfschifffahrtsgesellschaftskapitänsmützenbordüre');
+  await page.locator('.trouble').waitFor();
+  await fits(page, 'the quilt');
+}, { sizes: [phone], expected: /status of 404/ });
+
 await journey('what_was_done_is_not_said_over_the_next_view', async (page) => {
   await page.place('basket');
   await page.getByText('Add or take by hand').click();

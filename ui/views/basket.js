@@ -99,7 +99,7 @@ const Depth = ({ layers }) => html`<p class="quiet">${t('depth.says')}</p>
   <ol class="strata plain-list">${layers.map((layer) => html`<li key=${layer.layer}
     ref=${(it) => { if (it) it.style.minHeight = `${Math.min(160, 44 + layer.squares / 2)}px`; }}>
     <span class="grow">${day(layer.at)}</span>
-    <span>${t('depth.left', { n: layer.squares, put: layer.put_in })}</span>
+    <span>${t('depth.left', { n: count(layer.squares), put: count(layer.put_in) })}</span>
     <${Thread} part=${layer.put_in > 0 ? layer.squares / layer.put_in : 1} />
   </li>`)}</ol>`;
 

@@ -49,7 +49,7 @@ function Months({ months }) {
         })}
       </svg>
     </div>
-    <figcaption class="quiet">${t('record.stitch', { n: each })}</figcaption>
+    <figcaption class="quiet">${t('record.stitch', { n: count(each) })}</figcaption>
   </figure>
   <details onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('record.table')}</summary>
     ${open && html`<div class="scroll" tabindex="0" role="group" aria-label=${t('record.table')}><table>
