@@ -88,7 +88,7 @@ function Item({ name, item, notes, fabrics }) {
     </label>
     <p class="quiet">${t('buy.width', { width: long(item.cloth_width_in, system) })}</p>
     ${notes.map((note) => html`<p key=${note.code} class="caution">${has(`note.${note.code}`) ? t(`note.${note.code}`, { item: itemWords(note.item) }) : note.message}</p>`)}
-    <${Chosen} name=${name} item=${item} fabrics=${fabrics} />
+    <div class="buy-more"><${Chosen} name=${name} item=${item} fabrics=${fabrics} />
     <${SoFar} name=${name} item=${item} />
     <details class="cutting"><summary>${t('buy.how', { item: itemWords(item.for) })}</summary>
       <ul class="cuts">${(item.cuts ?? []).map((cut, i) => html`<li key=${i}>
@@ -96,7 +96,7 @@ function Item({ name, item, notes, fabrics }) {
           : t('buy.from', { pieces: pieces(cut, system), piece: pieceWords(cut.piece) })}
       </li>`)}</ul>
       ${(item.cuts ?? []).length > 0 && html`<${Picture} class="cloth-drawing" src=${api(name, `/cloth.svg?${new URLSearchParams({ ...wishesOf(name, wishes.value), item: item.for })}`)} alt=${t('buy.drawing', { item: itemWords(item.for) })} width="672" height="200" />`}
-    </details>
+    </details></div>
   </li>`;
 }
 
