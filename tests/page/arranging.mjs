@@ -174,6 +174,14 @@ for (const size of [phone, laptop]) {
       const scale = at({ r: 0, c: 1 }).x - at({ r: 0, c: 0 }).x;
       await page.touchscreen.tap(x + scale, y + 9);
       await page.locator('.chosen').getByText(new RegExp(`^Row ${one.r + 1}\\D+${one.c + 1}\\D`)).waitFor();
+      // What can be done with it is in the thumb's place: seen, and under nothing.
+      for (const words of ['Turn it', 'Pin it here']) {
+        const seen = await page.getByRole('button', { name: words }).evaluate((it) => {
+          const box = it.getBoundingClientRect();
+          return it.contains(document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2));
+        });
+        expect(seen, `${words} can be tapped as soon as a block is chosen`);
+      }
       await whole.click();
     });
   }

@@ -54,6 +54,7 @@ function Ask({ block, patch, row, column, onSaid }) {
 const askOf = (block, patch) => `${block.block} ${patch.place} ${patch.part}`;
 
 function Made({ block, said, onSaid }) {
+  const system = useSystem();
   const asked = block.patches.flatMap((line, row) => line.flatMap((patch, column) => [patch, patch.other].map((one) => ({ patch: one, row, column })))).filter(({ patch }) => patch?.ask && !said.includes(askOf(block, patch)));
   const [row, column] = block.place ?? [];
   const place = t('blocks.one', { kind: block.kind, row, column });
@@ -61,7 +62,7 @@ function Made({ block, said, onSaid }) {
     <${Picture} src=${`/api/blocks/${block.block}/picture.jpg`} alt=${t('blocks.picture', { place })} />
     <div><h3>${place}</h3>
       ${block.tapped_before && html`<p class="quiet">${t('blocks.tapped')}</p>`}
-      <p class=${block.size === 'fits' ? 'quiet' : ''}>${t(`blocks.size.${block.size}`, { n: Math.abs(block.off_sixteenths) })}</p>
+      <p class=${block.size === 'fits' ? 'quiet' : ''}>${t(`blocks.size.${block.size}`, { off: fine(block.off_sixteenths / 16, system) })}</p>
       ${asked.length > 0 && html`<details><summary>${t('blocks.ask', { n: asked.length })}</summary>
         <ul class="plain-list">${asked.map(({ patch, row: r, column: c }) => html`<${Ask} key=${2 * patch.place + patch.part} block=${block.block} patch=${patch} row=${r} column=${c} onSaid=${() => onSaid(askOf(block, patch))} />`)}</ul></details>`}
     </div></li>`;
