@@ -185,7 +185,8 @@
     X(APP_NO_FABRIC, "app.no-fabric", 1,                                                 \
       "motley basket lists the fabrics with their numbers.")                             \
     X(APP_NO_SOURCE, "app.no-source", 1, "motley basket lists the sources.")             \
-    X(APP_NO_QUILT, "app.no-quilt", 1, "Quilts on the page, or motley quilt list, names them.")            \
+    X(APP_NO_QUILT, "app.no-quilt", 1,                                                   \
+      "Quilts on the page, or motley quilt list, names them.")                           \
     X(APP_QUILT_EXISTS, "app.quilt-exists", 1,                                           \
       "Choose another name, or close or delete that quilt first.")                       \
     X(APP_NO_PLACE, "app.no-place", 1, "Places count from 1: row, then column.")         \

@@ -72,7 +72,7 @@ function Uploads() {
   return html`${byCorners && html`<${Corners} upload=${byCorners} onClose=${() => setByCorners(null)} />`}<ul class="uploads plain-list">${all.map((one) => html`<li key=${one.id}>
     <p class="name">${one.name}</p>
     ${one.fault
-      ? html`<${Trouble} fault=${one.fault} again=${one.fault.code === 'page.offline' ? () => again(one) : undefined} />
+      ? html`<${Trouble} fault=${{ ...one.fault, message: one.fault.message.replace(`${one.name}: `, '') /* it stands above */ }} again=${one.fault.code === 'page.offline' ? () => again(one) : undefined} />
         ${one.file && /no-card|half-card/.test(one.fault.code) && html`<button class="button" onClick=${() => setByCorners(one)}>${t('corners.offer')}</button>`}
         <button class="plain" onClick=${() => forget(one.id)}>${t('all.right')}</button>`
       : html`<${Sewing} done=${one.done} label=${t('photo.progress', { name: one.name })} doing=${one.doing} />

@@ -9,7 +9,7 @@ import { quiltApi as api } from './planfacts.js';
 
 const high = 26;
 const wide = 320;
-const beside = 150; // room for words
+const beside = 172; // room for words
 
 /** A stratum: its colours by their shares, as wide as squares went in; what of it still
  *  lies there stands on a line of stitches. */
