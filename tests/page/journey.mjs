@@ -55,7 +55,7 @@ for (const [size, photo] of [[phone, photos[0]], [laptop, photos[1]]]) {
 
   await step('a_scrap_shows_its_area_and_its_cut', async () => {
     await page.locator('.scrap-rows button').first().click();
-    await page.getByRole('dialog').getByText(/about .* sq in/).waitFor();
+    await page.getByRole('dialog').getByText(/about .*\ssq\sin/).waitFor();
     await page.locator('dialog .says').waitFor();
     await looked('scrap');
     await page.keyboard.press('Escape');
