@@ -7,11 +7,11 @@ try {
 } catch { /* as keptCell() has it */ }
 
 /** Of each place: modules that the page does not start with, words in the same language, and
- *  the documents of its first view. */
+ *  the documents of its first view; modules of what lies further in, for an address that leads there. */
 export const begins = {
   scraps: { modules: [], words: [], documents: ['photos', 'sources'] },
   basket: { modules: ['views/basket.js', 'lib/quiltcloth.js', 'lib/shares.js'], words: [], documents: ['basket'] },
-  quilts: { modules: ['views/quilts.js', 'views/quilt.js', 'views/chart.js', 'views/planfacts.js'], words: [], documents: ['quilts'] },
+  quilts: { modules: ['views/quilts.js', 'views/planfacts.js'], words: [], documents: ['quilts'], further: ['views/quilt.js', 'views/chart.js'] },
   record: {
     modules: ['views/record.js', 'views/story.js', 'views/years.js', 'views/planfacts.js', 'lib/shares.js', 'lib/askphoto.js'], words: ['record'], documents: ['record'],
   },
@@ -22,16 +22,17 @@ export const begins = {
 export const early = new Map();
 
 const [place = 'scraps', ...rest] = location.hash.replace(/^#\/?/, '').split('/').filter(Boolean);
-const { modules, words, documents } = begins[place] ?? begins.scraps;
+const { modules, words, documents, further = [] } = begins[place] ?? begins.scraps;
+const within = rest.length > 0;
 const speaks = tongue === 'en' ? [] : [tongue, `colours-${tongue}`, `said-${tongue}`];
 
 // Documents first: they are worked out while the modules come.
-for (const name of ['book', 'settings', ...(rest.length > 0 ? [] : documents)]) {
+for (const name of ['book', 'settings', ...(within ? [] : documents)]) {
   const answer = fetch(`/api/${name}`, { headers: { Accept: 'application/json' } });
   answer.catch(() => {}); // who asks for it says so
   early.set(`/api/${name}`, answer);
 }
-for (const name of [...modules, ...[...speaks, ...words.map((area) => `${tongue}-${area}`)].map((file) => `text/${file}.js`)]) {
+for (const name of [...modules, ...(within ? further : []), ...[...speaks, ...words.map((area) => `${tongue}-${area}`)].map((file) => `text/${file}.js`)]) {
   const link = document.createElement('link');
   link.rel = 'modulepreload';
   link.href = new URL(name, import.meta.url);

@@ -52,8 +52,8 @@ async function begins() {
 }
 
 await test('the_script_that_the_page_starts_with_is_under_60_kB_compressed', async () => {
-  for (const [place, { modules, words }] of await begins()) {
-    const names = [...atOnce, ...modules, ...words.map((area) => `text/en-${area}.js`)];
+  for (const [place, { modules, words, further = [] }] of await begins()) {
+    const names = [...atOnce, ...modules, ...further, ...words.map((area) => `text/en-${area}.js`)];
     const bytes = names.reduce((sum, name) => sum + gzipSync(read(name), { level: 9 }).length, 0);
     console.log(`# script with ${place}: ${bytes} bytes compressed`);
     expect(bytes < 60000, `${place}: ${bytes} bytes`);
@@ -63,10 +63,15 @@ await test('the_script_that_the_page_starts_with_is_under_60_kB_compressed', asy
 await test('every_module_is_asked_for_at_once', async () => {
   const asked = [...read('index.html').matchAll(/(?:modulepreload" href|script type="module" src)="([^"]+)"/g)].map(([, name]) => name);
   same(asked.sort(), [...atOnce].sort(), 'modules in index.html');
-  for (const [place, { modules, words }] of await begins()) {
+  for (const [place, { modules, words, further }] of await begins()) {
     const [, name, area] = new RegExp(`^const \\w+ = later\\(\\(\\) => import\\('./(views/${place}.js)'\\)[^;]*?\\)(?:, '(\\w+)')?\\);`, 'm').exec(read('main.js')) ?? [];
     same([...modules].sort(), name ? closure(name).filter((one) => !atOnce.includes(one)).sort() : [], `modules that ${place} begins with`);
     same(words, area ? [area] : [], `words that ${place} begins with`);
+    if (further) {
+      const [within] = further;
+      expect(read(name).includes(`import('./${posix.basename(within)}')`), `${place} leads to ${within}`);
+      same([...further].sort(), closure(within).filter((one) => ![...atOnce, ...modules].includes(one)).sort(), `modules further in than ${place}`);
+    }
   }
 });
 

@@ -8,7 +8,6 @@ import { count } from '../lib/amount.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
 import { quiltApi, stateWords } from './planfacts.js';
-import { Quilt } from './quilt.js';
 
 function List({ quilts }) {
   return html`<ul class="quilts plain-list">${useFirst(quilts, 12).map((quilt, i) => {
@@ -26,6 +25,10 @@ function List({ quilts }) {
     </li>`;
   })}</ul>`;
 }
+
+// A quilt comes after the list of them, and before a tap wants it or the program is away.
+const Quilt = later(() => import('./quilt.js').then((it) => it.Quilt));
+whenIdle(() => Quilt.ahead());
 
 // Starting one takes views of its own, which come when they are wanted.
 const Designs = later(() => import('./designs.js').then((it) => it.Designs), 'planning');
