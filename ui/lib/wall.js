@@ -4,6 +4,7 @@
 import { html, useEffect, useLayoutEffect, useRef, useState } from './html.js';
 import { painted, swatchOf, useWidth } from './parts.js';
 import { undyed, weave } from './weave.js';
+import { clamp, hearFingers } from './zoom.js';
 import { t } from '../text/text.js';
 
 const mostPixels = 6e6; // of the painting of the whole
@@ -119,8 +120,6 @@ export function painter(wall, kinds, later) {
     pen.restore();
   };
 }
-
-const clamp = (x, low, high) => Math.max(low, Math.min(high, x));
 
 /** The part of the wall in view; two walls may share one. scale is in pixels a place. */
 export function useSight() {
@@ -323,18 +322,7 @@ export function Wall({ wall, kinds, places, label, marks, view, onTap, onDrag, o
       e.preventDefault();
       hold.zoom(Math.exp(-e.deltaY / 400), ...point(e));
     };
-    it.addEventListener('pointerdown', down);
-    it.addEventListener('pointermove', move);
-    it.addEventListener('pointerup', up);
-    it.addEventListener('pointercancel', up);
-    it.addEventListener('wheel', wheel, { passive: false });
-    return () => {
-      it.removeEventListener('pointerdown', down);
-      it.removeEventListener('pointermove', move);
-      it.removeEventListener('pointerup', up);
-      it.removeEventListener('pointercancel', up);
-      it.removeEventListener('wheel', wheel);
-    };
+    return hearFingers(it, { down, move, up, wheel });
   }, []);
 
   return html`<div class="wall" ref=${box}>

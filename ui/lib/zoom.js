@@ -3,7 +3,15 @@
 import { html, useCallback, useEffect, useLayoutEffect, useRef, useState } from './html.js';
 import { t } from '../text/text.js';
 
-const clamp = (x, low, high) => Math.max(low, Math.min(high, x));
+export const clamp = (x, low, high) => Math.max(low, Math.min(high, x));
+
+/** Listens to fingers and wheel on an element; gives what ends that. */
+export function hearFingers(it, { down, move, up, wheel }) {
+  const end = new AbortController();
+  for (const [kind, heard] of Object.entries({ pointerdown: down, pointermove: move, pointerup: up, pointercancel: up, wheel }))
+    it.addEventListener(kind, heard, { passive: false, signal: end.signal });
+  return () => end.abort();
+}
 
 /** { zoom, near(point), box } for one picture; zoom 1 is the whole of it. */
 export function useZoom(most = 6) {
@@ -69,18 +77,7 @@ export function useZoom(most = 6) {
       e.preventDefault();
       zoomTo((z) => z * Math.exp(-e.deltaY / 300), inBox(e.clientX, e.clientY));
     };
-    it.addEventListener('pointerdown', down);
-    it.addEventListener('pointermove', move);
-    it.addEventListener('pointerup', up);
-    it.addEventListener('pointercancel', up);
-    it.addEventListener('wheel', wheel, { passive: false });
-    return () => {
-      it.removeEventListener('pointerdown', down);
-      it.removeEventListener('pointermove', move);
-      it.removeEventListener('pointerup', up);
-      it.removeEventListener('pointercancel', up);
-      it.removeEventListener('wheel', wheel);
-    };
+    return hearFingers(it, { down, move, up, wheel });
   }, [zoomTo, box.current]);
 
   return { zoom, zoomTo, box, most };

@@ -3,7 +3,7 @@
 import { html, useEffect, useRef, useState } from '../lib/html.js';
 import { Cloth, Picture, Seam, Sewing, Trouble } from '../lib/parts.js';
 import { change, refresh } from '../lib/book.js';
-import { photograph } from '../lib/photos.js';
+import { PickPhoto, useSending } from '../lib/askphoto.js';
 import { useDraft } from '../lib/draft.js';
 import { fine } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
@@ -106,41 +106,26 @@ function Places({ result, url }) {
 }
 
 export function Blocks({ name }) {
-  const [work, setWork] = useState(null); // { done, doing, stop }
-  const [fault, setFault] = useState(null);
+  const { send, work, fault } = useSending();
   const [shown, setShown] = useDraft(`blocks ${name}`, null); // { what, result, said: asks that were answered }
   const url = useRef(null);
   useEffect(() => () => URL.revokeObjectURL(url.current), []);
 
-  const bring = async (what, file) => {
-    setFault(null);
-    setWork({ done: 0, doing: t('blocks.sending') });
-    const update = (more) => setWork((now) => now && { ...now, ...more });
-    try {
-      const result = await photograph(api(name, `/${what}.photo`), file,
-        ({ done, doing }) => update({ done, doing: doing || t('blocks.looking') }), (stop) => update({ stop }));
-      URL.revokeObjectURL(url.current);
-      url.current = URL.createObjectURL(file);
-      setShown({ what, result, said: [] });
-      refresh();
-    } catch (trouble) {
-      if (trouble.name !== 'AbortError') setFault(trouble);
-    }
-    setWork(null);
+  const bring = (what) => async (file) => {
+    const result = await send(api(name, `/${what}.photo`), file);
+    if (!result) return;
+    URL.revokeObjectURL(url.current);
+    url.current = URL.createObjectURL(file);
+    setShown({ what, result, said: [] });
+    refresh();
   };
-
-  const Pick = ({ what, words, main }) => html`<label class=${main ? 'button main' : 'button'}>
-    <input class="unseen" type="file" accept="image/jpeg,image/png" onChange=${(e) => {
-      const [file] = e.currentTarget.files;
-      e.currentTarget.value = '';
-      if (file) bring(what, file);
-    }} /><span>${words}</span></label>`;
+  const doing = work?.doing === undefined ? t('blocks.sending') : work.doing || t('blocks.looking');
 
   return html`<div class="narrow">
     <p>${t('blocks.take.says')}</p>
-    ${work ? html`<${Sewing} done=${work.done} doing=${work.doing} label=${work.doing} />
+    ${work ? html`<${Sewing} done=${work.done} doing=${doing} label=${doing} />
         <button class="button" onClick=${() => work.stop?.()}>${t('blocks.stop')}</button>`
-    : html`<div class="row"><${Pick} what="made" words=${t('blocks.take')} main /><${Pick} what="place" words=${t('blocks.where')} /></div>
+    : html`<div class="row"><${PickPhoto} label=${t('blocks.take')} main onPhoto=${bring('made')} /><${PickPhoto} label=${t('blocks.where')} onPhoto=${bring('place')} /></div>
         <p class="quiet">${t('blocks.where.says')}</p>`}
     ${fault && html`<${Trouble} fault=${fault} />`}
     ${shown && html`<${Seam} />${shown.what === 'made'

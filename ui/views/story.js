@@ -2,7 +2,7 @@
 import { html, useState } from '../lib/html.js';
 import { Cloth, Picture, Seam, Sewing, Trouble, Waiting } from '../lib/parts.js';
 import { refresh, say, useDocument } from '../lib/book.js';
-import { photograph } from '../lib/photos.js';
+import { PickPhoto, useSending } from '../lib/askphoto.js';
 import { count, day, size, squares } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { to } from '../lib/route.js';
@@ -12,29 +12,17 @@ import { quiltApi as api, stateWords } from './planfacts.js';
 
 /** Her own picture of the quilt, or a button to bring one. */
 function Photo({ name, has }) {
-  const [work, setWork] = useState(null);
-  const [fault, setFault] = useState(null);
+  const { send, work, fault } = useSending();
   const [seen, setSeen] = useState(0);
   const bring = async (file) => {
-    setFault(null);
-    setWork({ done: 0 });
-    try {
-      await photograph(api(name, '/picture'), file, ({ done }) => setWork((now) => now && { ...now, done }), (stop) => setWork((now) => now && { ...now, stop }));
-      say(t('story.kept'), { undo: true });
-      setSeen(seen + 1);
-      refresh();
-    } catch (trouble) {
-      if (trouble.name !== 'AbortError') setFault(trouble);
-    }
-    setWork(null);
+    if (!await send(api(name, '/picture'), file)) return;
+    say(t('story.kept'), { undo: true });
+    setSeen(seen + 1);
+    refresh();
   };
   return html`${has && html`<${Picture} key=${seen} src=${`${api(name, '/picture.jpg')}?v=${seen}`} alt=${t('story.photo', { quilt: name })} className="story-photo" />`}
     ${work ? html`<${Sewing} done=${work.done} label=${t('story.sending')} doing=${t('story.sending')} />`
-    : html`<label class="button"><input class="unseen" type="file" accept="image/jpeg,image/png" onChange=${(e) => {
-        const [file] = e.currentTarget.files;
-        e.currentTarget.value = '';
-        if (file) bring(file);
-      }} /><span>${t(has ? 'story.photo.other' : 'story.photo.bring')}</span></label>`}
+    : html`<${PickPhoto} label=${t(has ? 'story.photo.other' : 'story.photo.bring')} onPhoto=${bring} />`}
     ${fault && html`<${Trouble} fault=${fault} />`}`;
 }
 
