@@ -15,7 +15,8 @@ export function later(load, area) {
     const fetch = () => bring().then(() => { setFault(null); redraw(1); }, () => setFault({
       message: t('fault.offline'), hint: t('fault.offline.hint'), code: 'page.offline',
     }));
-    useEffect(() => { if (!View) fetch(); }, []);
+    const drawn = View; // it may come ahead between this drawing and its effect
+    useEffect(() => { if (!drawn) fetch(); }, []);
     // A view is read from its heading, also when it comes a moment after its address.
     useEffect(() => {
       if (late && document.activeElement === document.body) document.querySelector('main h1')?.focus({ preventScroll: true });
