@@ -2,7 +2,7 @@
 // hand, on a phone and on a laptop.
 //
 // usage: node tests/page/arranging.mjs MOTLEY
-import { accessible, answered, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, drawn, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const { address, stop } = await start(process.argv[2]);
@@ -32,7 +32,7 @@ async function touch(page) {
   const session = await page.context().newCDPSession(page);
   return async (type, ...touchPoints) => {
     await session.send('Input.dispatchTouchEvent', { type, touchPoints });
-    await page.waitForTimeout(30);
+    await drawn(page);
   };
 }
 
@@ -140,7 +140,7 @@ for (const size of [phone, laptop]) {
       await page.mouse.down();
       for (const point of [halfway, to]) await page.mouse.move(point.x, point.y, { steps: 4 });
     }
-    await page.waitForTimeout(60);
+    await drawn(page);
     await picture(page, `arrange-drag-${size.name}`);
     same((await wallOf()).places, before.places, 'nothing moves before it is let go');
     await answered(page, '/swap', () => (size.hasTouch ? fingers('touchEnd') : page.mouse.up()));
@@ -166,8 +166,7 @@ for (const size of [phone, laptop]) {
       // One finger goes first, and the other moves a little: what is in view must not leap.
       for (const by of [0, 9]) await fingers('touchMove', { ...pair(60)[0], y: y + by });
       await fingers('touchEnd');
-      await page.waitForTimeout(100);
-      expect(!await whole.isDisabled(), 'the wall came closer');
+      await whole.and(page.locator(':enabled')).waitFor(); // the wall came closer
       same((await wallOf()).places, wall.places, 'nothing is moved by it');
       await picture(page, 'arrange-pinched-phone');
       // Three times as large: a whole place away from the middle is still the same block.

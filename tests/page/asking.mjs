@@ -2,7 +2,7 @@
 // than what is shown. On the program, and on the mock server where it takes a fuller book. Prints TAP.
 //
 //   node tests/page/asking.mjs MOTLEY
-import { expect, finish, launch, openPage, same, test } from './browser.mjs';
+import { drawn, expect, finish, launch, openPage, same, test } from './browser.mjs';
 import { startMock } from './mock.mjs';
 import { start } from './program.mjs';
 
@@ -37,7 +37,7 @@ async function onlyNear(page) {
     const { top, bottom, height } = it.getBoundingClientRect();
     return height === 0 || bottom < 0 || top > innerHeight || it.getAttribute('src') || it.style.backgroundImage;
   }));
-  await page.evaluate(() => new Promise((drawn) => { requestAnimationFrame(() => requestAnimationFrame(drawn)); }));
+  await drawn(page);
   const near = new Set((await shown(page)).filter(([, , isNear]) => isNear).map(([path]) => path));
   same(page.asked.filter((path) => isPicture(path) && !near.has(path)), [], 'asked for out of view');
 }

@@ -3,7 +3,7 @@
 //
 //   node tests/page/blocks.mjs MOTLEY
 import { fileURLToPath } from 'node:url';
-import { accessible, expect, fits, finish, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, expect, finish, fits, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const [program] = process.argv.slice(2);
@@ -67,8 +67,7 @@ for (const size of journeySizes(phone)) {
   });
 
   await step('undo_takes_the_photo_back', async () => {
-    await page.getByRole('button', { name: 'Undo' }).first().click();
-    for (let tries = 0; tries < 50 && (await ask(path)).made > 0; tries++) await page.waitForTimeout(100);
+    await answered(page, '/api/undo', () => page.getByRole('button', { name: 'Undo' }).first().click());
     same((await ask(path)).made, 0, 'blocks made');
   });
 

@@ -98,6 +98,26 @@ export async function openPage(browser, base, size, { dark = false, reduced = tr
   return page;
 }
 
+/** Waits until what was done last is drawn. */
+export const drawn = (page) => page.evaluate(() => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); }));
+
+/** Waits until the view is still: nothing is on its way, nothing moves, and no node has changed
+ *  for a dozen frames, so that what comes after the first screen is there too. */
+export const still = (page) => page.evaluate(() => new Promise((done) => {
+  let frames = 0;
+  const watch = new MutationObserver(() => { frames = 0; });
+  watch.observe(document, { subtree: true, childList: true, attributes: true, characterData: true });
+  const moves = () => document.querySelector('[data-waiting]')
+    || document.getAnimations().some((one) => one.playState === 'running' && one.effect.getComputedTiming().iterations !== Infinity);
+  const look = () => {
+    frames = moves() ? 0 : frames + 1;
+    if (frames <= 12) return requestAnimationFrame(look);
+    watch.disconnect();
+    return done();
+  };
+  requestAnimationFrame(look);
+}));
+
 /** Does something and waits for the answer that the program gives at this end of an address. */
 export async function answered(page, end, act) {
   const answer = page.waitForResponse((one) => one.url().endsWith(end));

@@ -7,7 +7,7 @@ import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { accessible, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, still, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const { address, book, stop } = await start(process.argv[2]);
@@ -101,9 +101,10 @@ await test('photos_on_their_way_outlive_a_reload_and_come_in_once_each', async (
   const before = (await ask('api/photos')).photos.length;
   await page.place('scraps');
   const files = ['one.jpg', 'two.jpg'].map((name, i) => ({ name, mimeType: 'image/jpeg', buffer: Buffer.concat([small, Buffer.from([i])]) }));
+  const begun = page.waitForRequest((one) => one.method() === 'PUT'); // the first one is on its way
   await page.locator('input[type=file]').first().setInputFiles(files);
   await page.getByRole('progressbar', { name: 'Measuring two.jpg' }).waitFor();
-  await page.waitForTimeout(150); // the first one is on its way
+  await begun;
   await page.reload();
   // A second page of the same browser leaves them to the first.
   const second = await page.context().newPage();
@@ -112,7 +113,7 @@ await test('photos_on_their_way_outlive_a_reload_and_come_in_once_each', async (
   const after = (await ask('api/photos')).photos.map((one) => one.name);
   same(after.slice(0, after.length - before).sort(), ['one.jpg', 'two.jpg'], 'photos that came in');
   await page.reload();
-  await page.waitForTimeout(800);
+  await still(page);
   same(await page.locator('.uploads li').count(), 0, 'still on their way');
   for (let i = 0; i < 2; i++) await ask('api/undo', {});
   await page.close2();

@@ -1,6 +1,6 @@
 // The page in German, against the mock server: every view in words of its own, as wide as the
 // screen, and nothing of it fetched by a page that speaks English. Prints TAP.
-import { accessible, expect, finish, fits, launch, laptop, openPage, phone, picture, same, test } from './browser.mjs';
+import { accessible, expect, finish, fits, laptop, launch, openPage, phone, picture, same, still, test } from './browser.mjs';
 import { startMock } from './mock.mjs';
 
 const browser = await launch();
@@ -24,7 +24,7 @@ for (const size of [phone, laptop]) {
     same(await page.evaluate(() => document.documentElement.lang), 'de', 'language of the page');
     for (const parts of views) {
       await page.place(...parts);
-      await page.waitForTimeout(150);
+      await still(page);
       if (size === phone) await accessible(page, parts.join('/'));
       await fits(page, parts.join('/'));
       await picture(page, `german-${parts.join('-')}-${size.name}`);
@@ -56,7 +56,7 @@ await test('nothing_sticks_out_of_a_german_page_at_four_hundred_per_cent', async
   const page = await openPage(browser, mock.url, { name: 'narrow', width: 320, height: 640, hasTouch: false });
   for (const parts of views) {
     await page.place(...parts);
-    await page.waitForTimeout(100);
+    await still(page);
     await fits(page, parts.join('/'));
   }
   expect(await page.getByText('Einstellungen').count() > 0, 'it is German');

@@ -4,7 +4,7 @@
 // usage: node tests/page/mending.mjs MOTLEY
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { accessible, answered, expect, finish, fits, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, expect, finish, fits, journeySizes, launch, openPage, phone, picture, reachable, same, still, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const photos = ['scraps-1.jpg', 'scraps-5.jpg'].map((name) => fileURLToPath(new URL(`../photos/${name}`, import.meta.url)));
@@ -28,7 +28,6 @@ for (const [i, size] of journeySizes(phone).entries()) {
   page.setDefaultTimeout(20000);
   const step = (name, run) => test(`${name}_on_${size.name}`, run);
   const press = (words) => page.getByRole('button', { name: words, exact: true }).first().click();
-  const settled = () => page.waitForTimeout(250);
   let id;
   let scrap;
 
@@ -36,11 +35,11 @@ for (const [i, size] of journeySizes(phone).entries()) {
   const now = async () => (await scraps()).find((one) => one.id === scrap.id);
   const undo = async () => {
     await answered(page, '/api/undo', () => page.locator('.journal').getByRole('button', { name: 'Undo' }).click());
-    await settled();
+    await still(page);
   };
   const corner = (n) => page.getByRole('button', { name: new RegExp(`^Corner ${n} of`) });
   const spot = async (n) => {
-    await page.waitForTimeout(120);
+    await still(page);
     const box = await corner(n).locator('rect').boundingBox();
     return [box.x + box.width / 2, box.y + box.height / 2];
   };
@@ -59,7 +58,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
   const open = async (which) => {
     await page.place('scraps', String(id), 'mend', ...(which === undefined ? [] : [String(which)]));
     await page.waitForFunction(() => document.querySelector('.mend-picture .outline path')?.getBoundingClientRect().width > 5);
-    await settled();
+    await still(page);
   };
 
   await step('a_photo_is_there_to_mend', async () => {
@@ -91,7 +90,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
     expect(loupe.y + loupe.height < y || loupe.y > y + 30, 'the loupe is clear of the finger');
     await picture(page, `mend-drag-${size.name}`);
     await page.mouse.up();
-    await settled();
+    await still(page);
     await accessible(page, 'mend');
     await reachable(page, 'mend');
     await fits(page, 'mend');
@@ -123,10 +122,10 @@ for (const [i, size] of journeySizes(phone).entries()) {
     if (before > 3) {
       await corner(2).focus();
       await page.keyboard.press('Delete');
-      await settled();
+      await still(page);
       same(await page.locator('.handle').count(), before - 1, 'corners');
       await press('As it was');
-      await settled();
+      await still(page);
       same(await page.locator('.handle').count(), before, 'corners put back');
     }
   });
@@ -142,7 +141,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
     await picture(page, `mend-part-${size.name}`);
     await tapAt([x, Math.max(...ys) + 0.1]);
     await page.getByText(/^Scrap \d+ cut: /).first().waitFor();
-    await settled();
+    await still(page);
     const parts = await scraps();
     expect(parts.length >= count + 1, `${parts.length} scraps, ${count} before`);
     const newest = parts.filter((one) => one.number > count);
@@ -151,7 +150,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
     await press('Join');
     await tapAt(middleOf(newest[0].outline_in));
     await page.getByText(/^Joined to scrap/).first().waitFor();
-    await settled();
+    await still(page);
     same((await scraps()).length, count + newest.length - 1, 'scraps after joining');
     await undo();
     await undo();
@@ -179,13 +178,13 @@ for (const [i, size] of journeySizes(phone).entries()) {
     await page.getByText(`${scrap.number} is not a scrap`).first().waitFor();
     same((await scraps()).length, count - 1, 'scraps');
     await press('One was missed');
-    await settled();
+    await still(page);
     const [x, y] = middleOf(scrap.outline_in);
     await tapAt([x - 0.2, y]);
     await page.getByText('Now tap it again').waitFor();
     await tapAt([x + 0.2, y + 0.1]);
     await page.getByText(/^Scrap \d+ drawn/).first().waitFor();
-    await settled();
+    await still(page);
     same((await scraps()).length, count, 'scraps again');
     await picture(page, `mend-grown-${size.name}`);
     await undo();
@@ -206,7 +205,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
     await press('Keep this outline');
     await page.getByText('app.changed-meanwhile').waitFor();
     await press('Show it as it is now');
-    await settled();
+    await still(page);
     page.expected = /$^/;
     await undo();
     unchanged(await now(), scrap);
@@ -221,7 +220,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
     await page.place('scraps', String(id));
     const fold = page.locator('details.asked summary');
     await fold.click();
-    await settled();
+    await still(page);
     await accessible(page, 'asked');
     await reachable(page, 'asked');
     await fits(page, 'asked');
@@ -229,7 +228,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
     await picture(page, `asked-${size.name}`);
     await page.locator('.asked .alike button').first().click();
     await page.getByText(/scraps? (is|are) /).first().waitFor();
-    await settled();
+    await still(page);
     const left = (await ask(`api/photos/${id}`)).questions.length;
     same(left, questions.length - 1, 'questions left');
   });
@@ -240,7 +239,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
     await page.locator('input[type=file]').first().setInputFiles(plain);
     await page.getByRole('button', { name: 'There is no card: use a sheet of paper' }).click();
     await page.getByRole('dialog').locator('.handle').first().waitFor();
-    await settled();
+    await still(page);
     await accessible(page, 'corners');
     await reachable(page, 'corners');
     await picture(page, `corners-${size.name}`);
