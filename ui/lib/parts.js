@@ -198,6 +198,13 @@ export function Sheet({ title, onClose, children }) {
   </dialog>`;
 }
 
+/** What is drawn, and asked for, while it is open; its one child is a function. */
+export function Fold({ title, children, ...more }) {
+  const [open, setOpen] = useState(false);
+  return html`<details ...${more} onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${title}</summary>
+    ${open && children()}</details>`;
+}
+
 /** The first thing to see on an empty view: a drawing of the result, and what to do. */
 export const Empty = ({ picture, title, children }) => html`<div class="empty">
   ${picture}

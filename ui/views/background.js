@@ -2,7 +2,7 @@
 // shop: those in which fewest of her squares would be lost come first.
 import { html, useState } from '../lib/html.js';
 import { AskPhoto } from '../lib/askphoto.js';
-import { Choice, Cloth, Trouble } from '../lib/parts.js';
+import { Choice, Cloth, Fold, Trouble } from '../lib/parts.js';
 import { useDocument } from '../lib/book.js';
 import { share } from '../lib/amount.js';
 import { t } from '../text/text.js';
@@ -29,10 +29,5 @@ function Ranking() {
     <ul class="plain-list">${all.map((one, i) => html`<${Row} key=${i} one=${one} />`)}</ul>`;
 }
 
-export function Backgrounds() {
-  const [open, setOpen] = useState(false);
-  return html`<details class="backgrounds" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('backgrounds.title')}</summary>
-    <p class="quiet">${t('backgrounds.says')}</p>
-    ${open && html`<${Ranking} />`}
-  </details>`;
-}
+export const Backgrounds = () => html`<${Fold} class="backgrounds" title=${t('backgrounds.title')}>
+  ${() => html`<p class="quiet">${t('backgrounds.says')}</p><${Ranking} />`}</${Fold}>`;

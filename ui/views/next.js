@@ -1,7 +1,7 @@
 // The next block, at the machine: composed from the top of the basket. A tap on a patch keeps
 // it there or puts another fabric in its place; some of the rest can be turned over.
 import { html, useState } from '../lib/html.js';
-import { Cloth, Sheet, Trouble, Waiting, useSettled } from '../lib/parts.js';
+import { Cloth, Fold, Sheet, Trouble, Waiting, useSettled } from '../lib/parts.js';
 import { ask, refresh, sayFault, useDocument } from '../lib/book.js';
 import { useDraft } from '../lib/draft.js';
 import { asColour, has, translated, t } from '../text/text.js';
@@ -36,19 +36,16 @@ function Block({ block, quilt, onOpen, locked }) {
 
 const mostFound = 60; // of a basket of decades; the words find the others
 
-/** What she sewed instead: any fabric of the basket, asked for when this is opened. */
+/** What she sewed instead: any fabric of the basket. */
 function Another({ onUse }) {
-  const [open, setOpen] = useState(false);
   const [typed, setTyped] = useState('');
   const find = useSettled(typed, 250);
-  const { data, last, fault } = useDocument(open ? `/api/fabrics?${new URLSearchParams({ basket: true, limit: mostFound, ...(find && { find: asColour(find) }) })}` : null);
-  return html`<details class="another" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('next.another')}</summary>
-    <label class="setting"><span>${t('next.another.find')}</span><input type="text" autocomplete="off" onInput=${(e) => setTyped(e.currentTarget.value.trim())} /></label>
+  const { data, last, fault } = useDocument(`/api/fabrics?${new URLSearchParams({ basket: true, limit: mostFound, ...(find && { find: asColour(find) }) })}`);
+  return html`<label class="setting"><span>${t('next.another.find')}</span><input type="text" autocomplete="off" onInput=${(e) => setTyped(e.currentTarget.value.trim())} /></label>
     ${fault && html`<${Trouble} fault=${fault} />`}
     <ul class="fabrics plain-list">${((data ?? last)?.fabrics ?? []).map((one) => html`<li key=${one.fabric}><button class="fabric-row" onClick=${() => onUse(one)}>
       <${Cloth} fabric=${one} /><span class="grow">${one.name || t('fabric.some')}</span>
-    </button></li>`)}</ul>
-  </details>`;
+    </button></li>`)}</ul>`;
 }
 
 function PatchSheet({ patch, locked, onLock, onUse, onClose }) {
@@ -60,7 +57,7 @@ function PatchSheet({ patch, locked, onLock, onUse, onClose }) {
       <ul class="fabrics plain-list">${patch.alternatives.map((one) => html`<li key=${one.fabric}><button class="fabric-row" onClick=${() => onUse(one)}>
         <${Cloth} fabric=${one} /><span class="grow">${one.name ?? t('fabric.some')}</span>
       </button></li>`)}</ul>`}
-    <${Another} onUse=${onUse} />
+    <${Fold} class="another" title=${t('next.another')}>${() => html`<${Another} onUse=${onUse} />`}</${Fold}>
   </${Sheet}>`;
 }
 

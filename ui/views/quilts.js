@@ -1,6 +1,6 @@
 // Quilts: those under way and finished, and starting one.
-import { html, useEffect, useState } from '../lib/html.js';
-import { Empty, Picture, Sewing, Trouble, Waiting, small, useFirst } from '../lib/parts.js';
+import { html, useEffect } from '../lib/html.js';
+import { Empty, Fold, Picture, Sewing, Trouble, Waiting, small, useFirst } from '../lib/parts.js';
 import { QuiltDrawing } from '../lib/drawings.js';
 import { later, whenIdle } from '../lib/later.js';
 import { expect, refresh, useDocument } from '../lib/book.js';
@@ -37,12 +37,6 @@ const Plan = later(() => import('./plan.js').then((it) => it.Plan), 'planning');
 
 const Wants = later(() => import('./wants.js').then((it) => it.Wants), 'planning');
 
-/** Asked for when it is opened. */
-function WhatNext() {
-  const [open, setOpen] = useState(false);
-  return html`<details class="what-next" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('wants.title')}</summary>${open && html`<${Wants} />`}</details>`;
-}
-
 /** To the catalogue, whose document and first pictures are on their way before the finger is off. */
 function Start() {
   const soon = () => expect('/api/designs');
@@ -72,7 +66,7 @@ export function Quilts({ rest }) {
   }
   return html`${title}<div class="narrow">
     <${List} quilts=${data.quilts} />
-    <${WhatNext} />
+    <${Fold} class="what-next" title=${t('wants.title')}>${() => html`<${Wants} />`}</${Fold}>
     <div class="thumb"><${Start} /></div>
   </div>`;
 }

@@ -1,6 +1,6 @@
 // Record: the line of months, the quilts on it, and where their fabric came from.
 import { html, useState } from '../lib/html.js';
-import { Cloth, Empty, Seam, Sewing, Trouble, Waiting, useFirst, useSettled } from '../lib/parts.js';
+import { Cloth, Empty, Fold, Seam, Sewing, Trouble, Waiting, useFirst, useSettled } from '../lib/parts.js';
 import { RecordDrawing } from '../lib/drawings.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, day, month } from '../lib/amount.js';
@@ -24,7 +24,6 @@ const perStitch = (months) => {
 
 /** Months as thread: what went in stands above the line, what came out hangs below. */
 function Months({ months }) {
-  const [open, setOpen] = useState(false);
   const each = perStitch(months);
   const stitches = (n) => (n > 0 ? Math.max(1, Math.round(n / each)) : 0);
   const above = Math.max(2, ...months.map((one) => stitches(one.squares_in)));
@@ -51,13 +50,11 @@ function Months({ months }) {
     </div>
     <figcaption class="quiet">${t('record.stitch', { n: count(each) })}</figcaption>
   </figure>
-  <details onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('record.table')}</summary>
-    ${open && html`<div class="scroll" tabindex="0" role="group" aria-label=${t('record.table')}><table>
+  <${Fold} title=${t('record.table')}>${() => html`<div class="scroll" tabindex="0" role="group" aria-label=${t('record.table')}><table>
       <thead><tr><th scope="col">${t('record.month')}</th><th scope="col">${t('record.in')}</th><th scope="col">${t('record.out')}</th><th scope="col">${t('record.blocks')}</th></tr></thead>
       <tbody>${months.map((one) => html`<tr key=${one.month}><th scope="row">${month(one.month)}</th>
         <td>${count(one.squares_in)}</td><td>${count(one.squares_out)}</td><td>${count(one.blocks)}</td></tr>`)}</tbody>
-    </table></div>`}
-  </details>`;
+    </table></div>`}</${Fold}>`;
 }
 
 const when = (quilt) => (quilt.closed
@@ -80,12 +77,6 @@ function Find() {
   </section>`;
 }
 
-/** The strata, asked for when they are opened. */
-function Strata() {
-  const [open, setOpen] = useState(false);
-  return html`<details class="what-next" onToggle=${(e) => setOpen(e.currentTarget.open)}><summary>${t('years.title')}</summary>${open && html`<${Years} />`}</details>`;
-}
-
 export function Record({ rest = [] }) {
   if (rest[0] === 'fabric') return html`<${FabricStory} id=${rest[1]} />`;
   return html`<${All} />`;
@@ -103,7 +94,7 @@ function All() {
       <p>${t('record.empty.how')}</p></${Empty}></div>`;
   }
   return html`${title}<${Find} />
-    ${months.length > 0 && html`<${Months} months=${months} /><${Strata} /><${Seam} />`}
+    ${months.length > 0 && html`<${Months} months=${months} /><${Fold} class="what-next" title=${t('years.title')}>${() => html`<${Years} />`}</${Fold}><${Seam} />`}
     <${Past} quilts=${quilts} />`;
 }
 
