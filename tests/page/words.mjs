@@ -117,6 +117,9 @@ await test('every_design_of_the_catalogue_is_described_in_german', async () => {
   const designs = readdirSync(new URL('../../designs/', import.meta.url)).filter((name) => name.endsWith('.design')).map((name) => name.replace('.design', ''));
   const { default: german } = await import('../../ui/text/designs-de.js');
   same(Object.keys(german).sort(), designs.sort(), 'designs');
+  const kinds = designs.flatMap((name) => [...readFileSync(new URL(`../../designs/${name}.design`, import.meta.url), 'utf8').matchAll(/^block +(\S+)/gm)].map(([, kind]) => kind));
+  const { default: names } = await import('../../ui/text/colours-de.js');
+  same(Object.keys(names.kinds).sort(), [...new Set(kinds)].sort(), 'kinds of blocks');
 });
 
 await test('what_the_program_says_with_values_in_it_is_said_in_german', async () => {

@@ -1,6 +1,13 @@
-// German for the names that the program gives to colours (src/colour/name.c): hues go with the
-// word for how light or dull they are, in front.
+// German for the names that the program gives: to colours (src/colour/name.c), whose hues go
+// with the word for how light or dull they are in front, and to the kinds of blocks of the catalogue.
 export default {
+  kinds: {
+    birds: 'Vögel', chain: 'Kette', chase: 'Jagd', churn: 'Ring', cross: 'Kreuz', dishes: 'Scherben', double: 'Doppelvierer',
+    economy: 'Quadrat im Quadrat', fly: 'Fliege', four: 'Vierer', geese: 'Gänse', glass: 'Sanduhr', half: 'Hälften', leaf: 'Blatt',
+    nine: 'Neuner', open: 'offen', plain: 'einfach', plus: 'Kreuz', puss: 'Pfote', rail: 'Leisten', rev: 'Gegenstück', shade: 'Schatten',
+    stamps: 'Marken', star: 'Stern', stroke: 'Strich', sun: 'Sonne', teeth: 'Zähne', trip: 'Reise', wave: 'Welle', weave: 'Geflecht',
+    wheel: 'Windrad',
+  },
   how: {
     'very dark ': 'sehr dunkles ', 'dark ': 'dunkles ', 'pale ': 'blasses ', 'light ': 'helles ', 'dusty ': 'stumpfes ', 'bright ': 'leuchtendes ',
   },

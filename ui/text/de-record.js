@@ -3,7 +3,7 @@ import { n1 } from './german.js';
 
 export default {
   'record.find': 'Einen Stoff suchen',
-  'record.find.such': 'ein Name, oder eine Farbe auf Englisch',
+  'record.find.such': 'Petrol, oder ein Name',
   'record.find.none': 'Keiner heißt so.',
   'record.empty': 'Hier werden die Jahre stehen',
   'record.empty.how': 'Was geschnitten und genäht wird und woher jeder Stoff kam, schreibt sich mit der Arbeit von selbst auf.',

@@ -8,7 +8,7 @@ export const languages = { en: 'English', de: 'Deutsch' };
 
 let current = 'en';
 let words = en;
-let colours = null; // the program's names of colours, where the page speaks another language
+let colours = null; // the program's names of colours and kinds, where the page speaks another language
 let sayings = null; // what the program says with names and figures in it, the same: { list, words }
 const learnt = new Set();
 
@@ -89,6 +89,9 @@ export function t(key, values = {}) {
 }
 
 export const has = (key) => words[key] !== undefined;
+
+/** A kind of block, as the catalogue or the maker of the design calls it. */
+export const kindWords = (kind) => (colours && Object.hasOwn(colours.kinds, kind) ? colours.kinds[kind] : kind);
 
 /** A colour by the program's name for it, in the language of the page. */
 function colourWords(name) {

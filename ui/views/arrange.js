@@ -7,7 +7,7 @@ import { Fault, ask, change, get, refresh, sayFault, useDocument } from '../lib/
 import { useDraft } from '../lib/draft.js';
 import { follow } from '../lib/photos.js';
 import { Wall, useSight } from '../lib/wall.js';
-import { has, translated, t } from '../text/text.js';
+import { has, kindWords, translated, t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
 const weights = ['seams', 'spread', 'nesting'];
@@ -152,7 +152,7 @@ export function Arrange({ name, quilt }) {
   // ---- by hand: in the proposal while one is in view, else in the book
 
   const words = ([r, c]) => t('arrange.place', {
-    row: r + 1, column: c + 1, kind: quilt.kinds.find((kind) => kind.kind === wall.grid[r][c].kind)?.name ?? wall.grid[r][c].kind,
+    row: r + 1, column: c + 1, kind: kindWords(wall.grid[r][c].kind),
     block: places[r][c].block, pinned: proposal?.held?.includes(places[r][c].block) || wall.blocks.some((block) => block.block === places[r][c].block && block.pinned),
   });
   const edit = (rows) => set({ kept: found.map((one, i) => (i === shown ? { ...one, places: rows, byHand: true } : one)), shown });

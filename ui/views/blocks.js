@@ -8,7 +8,7 @@ import { useDraft } from '../lib/draft.js';
 import { fine } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { to } from '../lib/route.js';
-import { translated, t } from '../text/text.js';
+import { kindWords, translated, t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
 const arrows = ['', '↻', '↷↷', '↺'];
@@ -57,7 +57,7 @@ function Made({ block, said, onSaid }) {
   const system = useSystem();
   const asked = block.patches.flatMap((line, row) => line.flatMap((patch, column) => [patch, patch.other].map((one) => ({ patch: one, row, column })))).filter(({ patch }) => patch?.ask && !said.includes(askOf(block, patch)));
   const [row, column] = block.place ?? [];
-  const place = t('blocks.one', { kind: block.kind, row, column });
+  const place = t('blocks.one', { kind: kindWords(block.kind), row, column });
   return html`<li class="seen-block">
     <${Picture} src=${`/api/blocks/${block.block}/picture.jpg`} alt=${t('blocks.picture', { place })} />
     <div><h3>${place}</h3>
@@ -86,7 +86,7 @@ function CrossedOff({ result, url, said, onSaid }) {
   return html`<h2>${made.length > 0 ? t('blocks.made', { n: made.length }) : t('blocks.none')}</h2>
     ${again.length > 0 && html`<p>${t('blocks.again', { n: again.length })}</p>`}
     ${warnings.map((one) => html`<p key=${one.code} class="notice ask">${translated(one.message)}</p>`)}
-    ${all.length > 0 && html`<${Shown} url=${url} photo=${photo} blocks=${all} words=${(block) => `${block.kind} ${block.label}`} />`}
+    ${all.length > 0 && html`<${Shown} url=${url} photo=${photo} blocks=${all} words=${(block) => `${kindWords(block.kind)} ${block.label}`} />`}
     ${sizes && html`<h3>${t('blocks.sizes')}</h3><p>${sizesSay(sizes, system)}</p>`}
     ${unsure.length > 0 && html`<h3>${t('blocks.not')}</h3><ul>${unsure.map((block, i) => html`<li key=${i}>${t(`blocks.why.${block.why.code.replace('block.', '')}`)}</li>`)}</ul>`}
     <ul class="plain-list">${made.map((block) => html`<${Made} key=${block.block} block=${block} said=${said} onSaid=${onSaid} />`)}</ul>`;

@@ -6,7 +6,7 @@ import { ZoomButtons, useZoom } from '../lib/zoom.js';
 import { useWidth } from '../lib/parts.js';
 import { stencil } from '../lib/weave.js';
 import { count } from '../lib/amount.js';
-import { t } from '../text/text.js';
+import { kindWords, t } from '../text/text.js';
 import { cross, useKeptCrosses } from './planfacts.js';
 
 const smallest = 24; // a place that a finger can still hit, in CSS pixels
@@ -16,14 +16,14 @@ const numbers = 26; // room for the row and column numbers
 const key = (row, column) => `${row},${column}`;
 
 /** One row, drawn again only when one of its places has changed. */
-function Row({ row, named, places, made, at, onPress, kinds, words }) {
+function Row({ row, named, places, made, at, onPress, kinds }) {
   const drawn = useMemo(() => places.map((place, c) => {
     const is = made[c];
     const here = at === c;
     const style = kinds(place.kind, place.turn, is);
     return html`<div key=${c} role="gridcell" class=${`place ${is ? 'made' : ''} ${(c + 1) % 10 === 0 ? 'tenth' : ''}`}
       tabindex=${here ? 0 : -1} data-at=${key(row, c)} aria-selected=${is ? 'true' : 'false'}
-      aria-label=${t('chart.place', { row: row + 1, column: c + 1, kind: words(place.kind), made: is })}>
+      aria-label=${t('chart.place', { row: row + 1, column: c + 1, kind: kindWords(place.kind), made: is })}>
       <span class="kind" ref=${(it) => {
         if (it) it.style.backgroundImage = style;
       }}></span>
@@ -62,7 +62,6 @@ export function Chart({ name, quilt }) {
       return drawn.get(way);
     };
   }, [JSON.stringify(quilt.kinds.map((kind) => kind.patches))]);
-  const words = (kind) => quilt.kinds.find((one) => one.kind === kind)?.name ?? kind;
   const kept = useKeptCrosses(name);
   const isMade = (r, c) => pending[key(r, c)] ?? kept.get(key(r + 1, c + 1)) ?? Boolean(quilt.places[r][c].block);
 
@@ -131,7 +130,7 @@ export function Chart({ name, quilt }) {
         <div role="row" class="chart-row heads"><span role="columnheader" class="number corner"><span class="unseen">${t('chart.rows')}</span></span>
           ${quilt.places[0]?.map((_, c) => html`<span key=${c} role="columnheader" class=${`number head ${(c + 1) % 10 === 0 ? 'tenth' : ''}`}>${
             isNamed(c) ? c + 1 : html`<span class="unseen">${c + 1}</span>`}</span>`)}</div>
-        ${quilt.places.map((places, r) => html`<${Row} key=${r} row=${r} named=${isNamed(r)} places=${places} kinds=${kinds} words=${words}
+        ${quilt.places.map((places, r) => html`<${Row} key=${r} row=${r} named=${isNamed(r)} places=${places} kinds=${kinds}
           at=${at[0] === r ? at[1] : -1} made=${places.map((_, c) => isMade(r, c))} />`)}
       </div>
     </div>
@@ -141,7 +140,7 @@ export function Chart({ name, quilt }) {
         <span class="kind" ref=${(it) => {
           if (it) it.style.backgroundImage = kinds(kind.kind);
         }} aria-hidden="true"></span>
-        ${t('chart.kind', { kind: kind.name ?? kind.kind, made: count(kind.made ?? 0), of: count(kind.blocks ?? 0) })}
+        ${t('chart.kind', { kind: kindWords(kind.kind), made: count(kind.made ?? 0), of: count(kind.blocks ?? 0) })}
       </li>`)}</ul>
     </div>
   </div>`;

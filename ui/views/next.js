@@ -4,11 +4,9 @@ import { html, useState } from '../lib/html.js';
 import { Cloth, Fold, Sheet, Trouble, Waiting, useSettled } from '../lib/parts.js';
 import { ask, refresh, sayFault, useDocument } from '../lib/book.js';
 import { useDraft } from '../lib/draft.js';
-import { asColour, has, translated, t } from '../text/text.js';
+import { asColour, has, kindWords, translated, t } from '../text/text.js';
 import { to } from '../lib/route.js';
 import { cross, quiltApi as api, useKeptCrosses } from './planfacts.js';
-
-export const kindWords = (quilt, kind) => quilt?.kinds?.find((one) => one.kind === kind)?.name ?? kind;
 
 /** Paper stands for background cloth, which is no square of the basket. */
 function Patch({ patch, half = '', onOpen, label, locked }) {
@@ -19,9 +17,9 @@ function Patch({ patch, half = '', onOpen, label, locked }) {
   </button>`;
 }
 
-function Block({ block, quilt, onOpen, locked }) {
+function Block({ block, onOpen, locked }) {
   const side = block.patches.length;
-  return html`<div class="block" role="group" aria-label=${t('next.block', { kind: kindWords(quilt, block.kind) })}
+  return html`<div class="block" role="group" aria-label=${t('next.block', { kind: kindWords(block.kind) })}
     ref=${(it) => { if (it) it.style.setProperty('--side', side); }}>
     ${block.patches.flatMap((row, r) => row.map((patch, c) => {
       const label = (one) => t('next.patch', { row: r + 1, column: c + 1, fabric: one.name || t(one.fabric ? 'fabric.some' : `role.${one.role}`) });
@@ -126,9 +124,9 @@ export function Next({ name, quilt }) {
     setBusy(false);
   };
   return html`<div class="next">
-    <${Block} block=${block} quilt=${quilt} onOpen=${setOpen} locked=${locked} />
+    <${Block} block=${block} onOpen=${setOpen} locked=${locked} />
     ${(shown.warnings ?? []).filter((one) => one.code !== 'next.short').map((one) => html`<p key=${one.code} class="caution">${has(`warning.${one.code}`) ? t(`warning.${one.code}`) : translated(one.message)}</p>`)}
-    <p class="where">${t('next.where', { row, column, kind: kindWords(quilt, block.kind), turn: block.turn ?? 0 })}</p>
+    <p class="where">${t('next.where', { row, column, kind: kindWords(block.kind), turn: block.turn ?? 0 })}</p>
     <div class="thumb pair">
       <button class="button" onClick=${turnOver} disabled=${busy}>${t('next.turn')}</button>
       <button class="button main" onClick=${made} disabled=${busy}>${t('next.made')}</button>

@@ -5,8 +5,7 @@ import { html, useEffect, useState } from '../lib/html.js';
 import { keptCell } from '../lib/cell.js';
 import { Choice, Cloth } from '../lib/parts.js';
 import { ask, change, sayFault } from '../lib/book.js';
-import { has, translated, t } from '../text/text.js';
-import { kindWords } from './next.js';
+import { has, kindWords, translated, t } from '../text/text.js';
 import { cross, quiltApi as api } from './planfacts.js';
 
 const days = keptCell('piecing', {}); // by quilt: { blocks, pull, seed, ticked }
@@ -67,7 +66,7 @@ export function Day({ name, quilt }) {
       <h2>${t('day.blocks')}</h2>
       <ol class="day-blocks plain-list">${day.blocks.map((one) => html`<li key=${String(one.place)} class=${isMade(one) ? 'sewn' : ''}>
         <${Patches} block=${one} numbers=${numbers} />
-        <p>${t('next.where', { row: one.place[0], column: one.place[1], kind: kindWords(quilt, one.kind), turn: one.turn })}</p>
+        <p>${t('next.where', { row: one.place[0], column: one.place[1], kind: kindWords(one.kind), turn: one.turn })}</p>
         ${isMade(one) ? html`<p class="quiet">${t('day.sewn')}</p>` : html`<button class="button" aria-label=${`${t('next.made')}: ${t('day.place', { row: one.place[0], column: one.place[1] })}`}
           onClick=${() => cross(name, one.place, true).catch(() => {})}>${t('next.made')}</button>`}
       </li>`)}</ol>

@@ -5,7 +5,7 @@ import { change } from '../lib/book.js';
 import { taps } from '../lib/taps.js';
 import { count, long, metres, mixed, size, unit as unitWords } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
-import { has, t } from '../text/text.js';
+import { has, kindWords, t } from '../text/text.js';
 import { keptCell } from '../lib/cell.js';
 
 /** What is asked of the cloth, by quilt: kept on this device, sent with every list. */
@@ -45,7 +45,7 @@ export function PlanFacts({ plan, buy, basket }) {
     </ul>`}
     ${(plan.notes ?? []).map((note) => html`<p key=${note.code} class="caution">${has(`note.${note.code}`) ? t(`note.${note.code}`) : note.message}</p>`)}
     <ul class="kinds plain-list">${plan.kinds.map((kind) => html`<li key=${kind.kind}>
-      <strong>${count(kind.blocks)}</strong> ${kind.name ?? kind.kind}</li>`)}</ul>
+      <strong>${count(kind.blocks)}</strong> ${kindWords(kind.kind)}</li>`)}</ul>
     <${Sewing} done=${scraps > 0 ? Math.min(1, have / scraps) : 1} label=${t('plan.squares')} quiet
       doing=${have >= scraps ? t('plan.enough', { need: count(scraps), have: count(have) }) : t('plan.short', { need: count(scraps), have: count(have) })} />
     ${Object.entries(plan.squares ?? {}).filter(([role, n]) => role !== 'S' && n > 0).map(([role, n]) => html`<p key=${role}>

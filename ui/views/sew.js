@@ -5,7 +5,7 @@ import { Choice, Seam, Stepper, Trouble, Waiting, useSettled } from '../lib/part
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, fine, long, share, size } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
-import { t } from '../text/text.js';
+import { kindWords, t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
 const marks = { usual: '', 'rows-other': '↔', 'long-other': '↕', 'both-other': '✛' };
@@ -19,7 +19,7 @@ function RowsApart({ kind }) {
   const width = n * cell + 2;
   const height = n * cell + (n - 1) * gap + 2;
   const role = (piece) => (Array.isArray(piece) ? piece[0] : piece);
-  return html`<svg class="sew-rows" viewBox=${`0 0 ${width} ${height}`} role="img" aria-label=${t('sew.picture', { kind: kind.kind })}>
+  return html`<svg class="sew-rows" viewBox=${`0 0 ${width} ${height}`} role="img" aria-label=${t('sew.picture', { kind: kindWords(kind.kind) })}>
     ${kind.rows.map((row, r) => row.pieces.map((piece, c) => {
       const [x, y] = [1 + c * cell, 1 + r * (cell + gap)];
       return html`<g key=${`${r},${c}`}>
@@ -33,7 +33,7 @@ function RowsApart({ kind }) {
 }
 
 function Kind({ kind }) {
-  return html`<section class="sew-kind"><h3>${t('sew.kind', { kind: kind.kind, n: kind.blocks })}</h3>
+  return html`<section class="sew-kind"><h3>${t('sew.kind', { kind: kindWords(kind.kind), n: kind.blocks })}</h3>
     <${RowsApart} kind=${kind} />
     <ol>${kind.rows.map((row, i) => html`<li key=${i}>${t('sew.row', { n: i + 1, pieces: row.pieces.map((one) => (Array.isArray(one) ? t('sew.triangles') : one)) })}
       ${' '}<strong>${t(`sew.press.${row.press}`)}</strong></li>`)}
