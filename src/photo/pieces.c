@@ -421,6 +421,37 @@ static void respect_others(const photo_surface *s, const int32_t *group, int whi
     }
 }
 
+/* Sets all that no way leads out of. */
+static void fill_enclosed(photo_bits *m)
+{
+    photo_bits *gaps = photo_bits_copy(m);
+    photo_bits_invert(gaps);
+    g_autofree int32_t *label = g_new(int32_t, (gsize)m->width * (gsize)m->height);
+    int count = photo_bits_label(gaps, label);
+    g_autofree part *parts = measure_parts(gaps, label, count);
+    for (int y = 0; y < m->height; y++)
+        for (int x = -1; (x = photo_bits_next(gaps, x + 1, y)) < m->width;) {
+            const part *p = &parts[label[y * m->width + x]];
+            if (p->x0 > 0 && p->y0 > 0 && p->x1 < m->width && p->y1 < m->height)
+                photo_bits_set(m, x, y);
+        }
+    photo_bits_free(gaps);
+}
+
+/* Lines of a print cross and enclose its ground; loose threads end in the open. */
+static bool lines_enclose(const photo_surface *s, const photo_bits *lines,
+                          const photo_bits *piece)
+{
+    photo_bits *whole = photo_bits_copy(lines);
+    fill_enclosed(whole);
+    photo_bits_open(whole, line_in * s->per_in);
+    photo_bits_or(whole, piece);
+    bool enclose =
+        (double)photo_bits_count(whole) > worth_it * (double)photo_bits_count(piece);
+    photo_bits_free(whole);
+    return enclose;
+}
+
 /* On a bare surface, narrow lines that hang on to a piece are its own print: a plaid
  * whose ground has the surface's colour shows only its bands and lines. With them the
  * piece is closed; what they do not make wide, as loose threads, goes again. */
@@ -442,11 +473,11 @@ static void add_own_lines(const photo_surface *s, const int32_t *group, int whic
     photo_piece whole = { .left = piece->left, .top = piece->top, .mask = with };
     photo_bits_close(with, 1.5);
     photo_piece_keep_largest(&whole);
-    photo_bits_close(with, close_in * s->per_in);
-    photo_bits_open(with, thread_in * s->per_in);
-    photo_bits_or(with, m);
-    respect_others(s, group, which, &whole);
-    if ((double)photo_bits_count(with) > worth_it * (double)photo_bits_count(m)) {
+    if (lines_enclose(s, with, m)) {
+        photo_bits_close(with, close_in * s->per_in);
+        photo_bits_open(with, thread_in * s->per_in);
+        photo_bits_or(with, m);
+        respect_others(s, group, which, &whole);
         piece->mask = with;
         with = m;
     }

@@ -8,7 +8,9 @@
 #include <string.h>
 #include <vips/vips.h>
 
-/* What a pixel shows; pixels whose corners show the same need one sample only. */
+/* What a pixel shows; pixels whose corners show the same need one sample only, but for a
+ * painted table, which changes everywhere. */
+enum { PAINTED = 5 };
 typedef struct surface {
     int what;
     float rgb[3]; /* linear albedo */
@@ -266,6 +268,23 @@ static int piece_at(const scene *drawn, const ground *pieces, photo_point at)
     return -1;
 }
 
+/* Between the pixels of a painted table. */
+static surface look_at_table(const scene_table *top, photo_point at)
+{
+    double x = (at.x - top->least_in.x) * top->per_in - 0.5;
+    double y = (at.y - top->least_in.y) * top->per_in - 0.5;
+    x = CLAMP(x, 0, top->width - 1.001);
+    y = CLAMP(y, 0, top->height - 1.001);
+    size_t row = 3 * (size_t)top->width;
+    const float *from = top->rgb + (size_t)y * row + 3 * (size_t)x;
+    float u = (float)(x - floor(x)), v = (float)(y - floor(y));
+    surface seen = { .what = PAINTED };
+    for (size_t k = 0; k < 3; k++)
+        seen.rgb[k] = (from[k] * (1 - u) + from[k + 3] * u) * (1 - v) +
+                      (from[k + row] * (1 - u) + from[k + row + 3] * u) * v;
+    return seen;
+}
+
 static surface look(const scene *drawn, const ground *pieces, const camera *cam,
                     photo_point ray)
 {
@@ -283,6 +302,8 @@ static surface look(const scene *drawn, const ground *pieces, const camera *cam,
     for (int i = drawn->card_count - 1; i >= 0; i--)
         if (look_at_card(cam, &drawn->card[i], ray, at, &found))
             return found;
+    if (drawn->table != NULL)
+        return look_at_table(drawn->table, at);
     if (fabs(at.x - round(at.x)) < 0.01 || fabs(at.y - round(at.y)) < 0.01)
         return surface_of(3, drawn->grid);
     return surface_of(4, drawn->mat);
@@ -303,7 +324,6 @@ static photo_point ray_at(const scene *drawn, const camera *cam, double x_px, do
 /* Linear light of every pixel, sharp. */
 static float *draw(const scene *drawn, const camera *cam)
 {
-    enum { FINE = 4 };
     g_autoptr(ground) pieces = ground_new(drawn);
     size_t width = (size_t)drawn->width, height = (size_t)drawn->height;
     float *light = g_new(float, 3 * width * height);
@@ -323,17 +343,20 @@ static float *draw(const scene *drawn, const camera *cam)
              * that the pixel shows. */
             float *out = light + 3 * (r * width + c);
             memcpy(out, above[c].rgb, sizeof above[c].rgb);
-            if (above[c + 1].what == above[c].what && below[c].what == above[c].what &&
-                below[c + 1].what == above[c].what)
+            bool alike = above[c + 1].what == above[c].what &&
+                         below[c].what == above[c].what &&
+                         below[c + 1].what == above[c].what;
+            if (alike && above[c].what != PAINTED)
                 continue;
+            int fine = alike ? 2 : 4;
             out[0] = out[1] = out[2] = 0;
-            for (int s = 0; s < FINE * FINE; s++) {
+            for (int s = 0; s < fine * fine; s++) {
                 surface seen =
                     look(drawn, pieces, cam,
-                         ray_at(drawn, cam, (double)c + (s % FINE + 0.5) / FINE,
-                                (double)r + (s / FINE + 0.5) / FINE));
+                         ray_at(drawn, cam, (double)c + (s % fine + 0.5) / fine,
+                                (double)r + (s / fine + 0.5) / fine));
                 for (int band = 0; band < 3; band++)
-                    out[band] += seen.rgb[band] / (FINE * FINE);
+                    out[band] += seen.rgb[band] / (float)(fine * fine);
             }
         }
     }
@@ -342,12 +365,14 @@ static float *draw(const scene *drawn, const camera *cam)
 
 static void shine(const scene *drawn, float *light)
 {
+    double turn = drawn->fall_deg * G_PI / 180;
     g_autofree double *across = g_new(double, drawn->width);
     for (int c = 0; c < drawn->width; c++)
-        across[c] =
-            drawn->exposure * pow(drawn->fall_off, 0.5 - (c + 0.5) / drawn->width);
+        across[c] = drawn->exposure *
+                    pow(drawn->fall_off, cos(turn) * (0.5 - (c + 0.5) / drawn->width));
     double middle_x = drawn->width / 2.0, middle_y = drawn->height / 2.0;
-    for (int r = 0; r < drawn->height; r++)
+    for (int r = 0; r < drawn->height; r++) {
+        double down = pow(drawn->fall_off, sin(turn) * (0.5 - (r + 0.5) / drawn->height));
         for (int c = 0; c < drawn->width; c++) {
             float *out = light + 3 * ((size_t)r * (size_t)drawn->width + (size_t)c);
             double burnt = 0;
@@ -356,8 +381,10 @@ static void shine(const scene *drawn, float *light)
                 burnt = 2 * exp(-pow(from * drawn->distance_in / drawn->glare_in, 4));
             }
             for (int band = 0; band < 3; band++)
-                out[band] = (float)(out[band] * across[c] * drawn->gain[band] + burnt);
+                out[band] =
+                    (float)(out[band] * across[c] * down * drawn->gain[band] + burnt);
         }
+    }
 }
 
 /* One pass of a Gaussian over lines of pixels; step is the distance between neighbours.
@@ -391,6 +418,23 @@ static void blur_lines(float *light, int lines, size_t line_step, int pixels, si
     }
 }
 
+static void blur(const scene *drawn, float *light, double sigma)
+{
+    size_t width = (size_t)drawn->width;
+    blur_lines(light, drawn->height, 3 * width, drawn->width, 3, sigma);
+    blur_lines(light, drawn->width, 3, drawn->height, 3 * width, sigma);
+}
+
+/* What a phone does to please: steps of light are made steeper. */
+static void sharpen(const scene *drawn, float *light)
+{
+    size_t values = 3 * (size_t)drawn->width * (size_t)drawn->height;
+    g_autofree float *soft = g_memdup2(light, values * sizeof *light);
+    blur(drawn, soft, 1.2);
+    for (size_t i = 0; i < values; i++)
+        light[i] += (float)drawn->sharpen * (light[i] - soft[i]);
+}
+
 uint8_t *scene_pixels(const scene *drawn)
 {
     camera cam = make_camera(drawn);
@@ -399,12 +443,11 @@ uint8_t *scene_pixels(const scene *drawn)
     photo_homography_invert(h, cam.back);
     g_autofree float *light = draw(drawn, &cam);
     shine(drawn, light);
-    size_t width = (size_t)drawn->width;
-    if (drawn->blur_px > 0) {
-        blur_lines(light, drawn->height, 3 * width, drawn->width, 3, drawn->blur_px);
-        blur_lines(light, drawn->width, 3, drawn->height, 3 * width, drawn->blur_px);
-    }
-    size_t values = 3 * width * (size_t)drawn->height;
+    if (drawn->blur_px > 0)
+        blur(drawn, light, drawn->blur_px);
+    if (drawn->sharpen > 0)
+        sharpen(drawn, light);
+    size_t values = 3 * (size_t)drawn->width * (size_t)drawn->height;
     uint8_t *rgb = g_malloc(values);
     /* A table of noise costs less than a fresh draw for every value. */
     enum { DRAWS = 65521 };

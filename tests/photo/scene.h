@@ -27,6 +27,14 @@ typedef struct scene_piece {
     double stripe_in;              /* width of stripes of both colours; 0 for a solid */
 } scene_piece;
 
+/** A table top painted beforehand, with all that lies on it but the cards. */
+typedef struct scene_table {
+    photo_point least_in; /* its lower left corner */
+    double per_in;        /* pixels */
+    int width, height;
+    float *rgb; /* linear albedo, rows from the lower one up */
+} scene_table;
+
 /** Fill by scene_default(), then change what matters. */
 typedef struct scene {
     int width, height;
@@ -38,6 +46,8 @@ typedef struct scene {
     double tilt_deg, azimuth_deg,
         roll_deg; /* azimuth 0: the maker stands at the low side */
 
+    const scene_table
+        *table; /* in place of mat, grid and pieces; NULL for those; borrowed */
     colour_srgb8 mat, grid; /* grid lines of 0.02 in each inch, where it differs */
     int card_count;
     scene_card card[SCENE_CARDS_MAX];
@@ -46,9 +56,11 @@ typedef struct scene {
 
     double exposure; /* 1: paper just under white */
     double gain[3];  /* colour of the light, linear */
-    double fall_off; /* brightest over darkest light, from left to right of the picture */
+    double fall_off; /* brightest over darkest light across the picture, from where */
+    double fall_deg; /* 0: left to right, 90: top to bottom */
     double glare_in; /* radius of a burnt-out spot in the picture's middle; 0 none */
     double blur_px;  /* sigma */
+    double sharpen;  /* share of the difference from its surroundings that is added */
     double noise;    /* sigma, of 255 */
     uint64_t seed;
 } scene;
