@@ -17,9 +17,11 @@ static const double small_print_sq_in = 0.3;
 static const double crumb_px =
     1.5; /* radius of what is left where a line was taken off */
 static const double stripe_in = 0.05;
-static const double line_in = 0.055; /* radius that grid lines and numerals lack */
-static const double thin_in = 0.2;   /* inscribed radius of a fragment */
-static const double join_in = 0.09;  /* fragments nearer than twice this are one */
+static const double line_in = 0.055;     /* radius that grid lines and numerals lack */
+static const double wide_line_in = 0.09; /* the same where they are blurred */
+static const double tip_in = 0.15;       /* most that a corner reaches beyond that disc */
+static const double thin_in = 0.2;       /* inscribed radius of a fragment */
+static const double join_in = 0.09;      /* fragments nearer than twice this are one */
 static const double near_in = 0.045, small_sq_in = 2.5;
 static const double close_in = 0.2;
 static const double reach_in = 0.6;   /* of a print's lines beyond its bands */
@@ -174,16 +176,38 @@ static void add_stripes(const photo_surface *s, double line_px, photo_bits *mask
     photo_bits_free(stripes);
 }
 
+/* The share of cells that hold more than a few of some pixels. */
+static double cells_with(const photo_surface *s, const photo_bits *some)
+{
+    enum { FEW = 5 };
+    int cells = s->columns * s->rows, with = 0, usable = 0;
+    g_autofree int *count = g_new0(int, cells);
+    g_autofree bool *seen = g_new0(bool, cells);
+    for (int y = 0; y < s->height; y++) {
+        int row = y / s->cell * s->columns;
+        for (int x = -1; (x = photo_bits_next(some, x + 1, y)) < s->width;)
+            count[row + x / s->cell]++;
+        for (int c = 0; c < s->columns; c++)
+            seen[row + c] |= photo_bits_get(s->usable, c * s->cell + s->cell / 2, y);
+    }
+    for (int i = 0; i < cells; i++) {
+        with += count[i] > FEW;
+        usable += seen[i];
+    }
+    return (double)with / MAX(1, usable);
+}
+
 /* Learns the colour of grid lines and numerals from the thin things that lie away from
  * all pieces. */
 static photo_print learn_print(const photo_surface *s, const photo_bits *thin)
 {
     enum { MOST = 20000 };
-    /* a grid covers over a tenth; loose threads and crumbs much less than this */
-    static const double least_share = 0.01;
+    /* a grid lies in a fifth of all cells and more where a table is seen beside the mat;
+     * loose threads, crumbs and the grain of wood lie in a tenth */
+    static const double least_share = 0.13;
     photo_print print = { .any = false };
     int64_t count = photo_bits_count(thin);
-    if (count == 0 || (double)count < least_share * (double)photo_bits_count(s->usable))
+    if (cells_with(s, thin) < least_share)
         return print;
     int every = (int)(count / MOST) + 1, seen = 0, n = 0;
     g_autofree float *strength = g_new(float, MOST + 1);
@@ -287,6 +311,45 @@ static void take_print_off(const photo_surface *s, const photo_bits *like,
         }
 }
 
+/* Takes lines of the surface's print off, which are narrow and go farther than a corner
+ * of cloth does, also from pieces of their own colour. Stripes of cloth lie closer
+ * together than the lines of a mat. */
+static void take_lines_off(const photo_surface *s, const photo_bits *like,
+                           photo_bits *mask)
+{
+    static const double nearly_all = 0.8;
+    photo_bits *narrow = photo_bits_copy(mask), *wide = photo_bits_copy(mask);
+    photo_bits_open(wide, wide_line_in * s->per_in);
+    photo_bits_and_not(narrow, wide);
+    photo_bits_grow(wide, tip_in * s->per_in);
+    photo_bits *stripes = photo_bits_copy(mask);
+    photo_bits_close(stripes, join_in * s->per_in);
+    photo_bits_open(stripes, thin_in * s->per_in);
+    photo_bits_or(wide, stripes);
+    photo_bits_free(stripes);
+    size_t pixels = (size_t)s->width * (size_t)s->height;
+    g_autofree int32_t *label = photo_memory_new(pixels * sizeof label[0]);
+    int count = photo_bits_label(narrow, label);
+    g_autofree int *all = g_new0(int, count + 1);
+    g_autofree int *all_like = g_new0(int, count + 1);
+    g_autofree int *beyond = g_new0(int, count + 1);
+    for (int y = 0; y < s->height; y++)
+        for (int x = -1; (x = photo_bits_next(narrow, x + 1, y)) < s->width;) {
+            int i = label[(size_t)y * (size_t)s->width + (size_t)x];
+            all[i]++;
+            all_like[i] += photo_bits_get(like, x, y);
+            beyond[i] += !photo_bits_get(wide, x, y);
+        }
+    for (int y = 0; y < s->height; y++)
+        for (int x = -1; (x = photo_bits_next(narrow, x + 1, y)) < s->width;) {
+            int i = label[(size_t)y * (size_t)s->width + (size_t)x];
+            if (beyond[i] > 0 && all_like[i] > nearly_all * all[i])
+                photo_bits_row(mask, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
+        }
+    photo_bits_free(narrow);
+    photo_bits_free(wide);
+}
+
 photo_bits *photo_pieces_mask(photo_surface *surface)
 {
     photo_surface *s = surface;
@@ -312,6 +375,7 @@ photo_bits *photo_pieces_mask(photo_surface *surface)
     if (s->print.any) {
         photo_bits *like = like_print(s, mask);
         take_print_off(s, like, mask);
+        take_lines_off(s, like, mask);
         photo_bits_free(like);
         photo_bits_open(mask, crumb_px);
     }
