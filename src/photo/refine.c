@@ -21,6 +21,7 @@ enum { COLOURS = 8, SAMPLE_MAX = 1500, ROUNDS = 6 };
 typedef struct cloth {
     int count;
     float lab[COLOURS][3];
+    bool bare[COLOURS]; /* the surface has it too: a stripe, or a notch that was closed */
 } cloth;
 
 /* What is left deep enough inside that no shadow or line beside the edge is taken for
@@ -37,6 +38,20 @@ static photo_bits *well_inside(const photo_bits *mask)
     }
 }
 
+static void mark_bare(cloth *c, int n, const uint8_t *to, const float *distance)
+{
+    static const float bare = 3.0f; /* a mask begins beyond it */
+    for (int j = 0; j < c->count; j++) {
+        double sum = 0, count = 0;
+        for (int i = 0; i < n; i++)
+            if (to[i] == j) {
+                sum += distance[i];
+                count++;
+            }
+        c->bare[j] = sum < bare * count;
+    }
+}
+
 /* The colours of a piece, well inside: farthest points first, then k-means. More than the
  * signature's, because a rare colour may lie at the edge. */
 static cloth learn_cloth(const photo_surface *s, const photo_piece *piece)
@@ -45,15 +60,17 @@ static cloth learn_cloth(const photo_surface *s, const photo_piece *piece)
     photo_bits *inner = well_inside(piece->mask);
     int64_t all = photo_bits_count(inner), seen = 0, every = all / SAMPLE_MAX + 1;
     g_autofree float *lab = g_new(float, 3 * (gsize)(SAMPLE_MAX + 1));
+    g_autofree float *distance = g_new(float, SAMPLE_MAX + 1);
     int n = 0;
     for (int y = 0; y < inner->height; y++) {
         for (int x = 0; x < inner->width; x++) {
             int px = x + piece->left, py = y + piece->top;
-            if (photo_bits_get(inner, x, y) && seen++ % every == 0 && n < SAMPLE_MAX &&
-                photo_bits_get(s->usable, px, py))
-                memcpy(lab + 3 * n++,
-                       s->lab + ((size_t)py * (size_t)s->width + (size_t)px) * 3,
-                       3 * sizeof(float));
+            if (!photo_bits_get(inner, x, y) || seen++ % every != 0 || n == SAMPLE_MAX ||
+                !photo_bits_get(s->usable, px, py))
+                continue;
+            size_t at = (size_t)py * (size_t)s->width + (size_t)px;
+            memcpy(lab + 3 * n, s->lab + 3 * at, 3 * sizeof(float));
+            distance[n++] = s->distance[at];
         }
     }
     photo_bits_free(inner);
@@ -112,13 +129,17 @@ static cloth learn_cloth(const photo_surface *s, const photo_piece *piece)
             }
         }
     }
+    mark_bare(&c, n, to, distance);
     return c;
 }
 
-static float from_cloth(const cloth *c, const float *lab)
+/* Of what the mask leaves out, the surface's own colour is no sign of cloth. */
+static float from_cloth(const cloth *c, const float *lab, bool here)
 {
     float nearest = INFINITY;
     for (int j = 0; j < c->count; j++) {
+        if (!here && c->bare[j])
+            continue;
         float l = lab[0] - c->lab[j][0], a = lab[1] - c->lab[j][1],
               b = lab[2] - c->lab[j][2];
         nearest = fminf(nearest, l * l + a * a + b * b);
@@ -143,13 +164,13 @@ static float from_shaded(const photo_surface *s, int x, int y)
 
 /* How much more a pixel is like the cloth than like the surface; lines of the surface's
  * print count as surface where they are narrow. */
-static float leaning(const photo_surface *s, const cloth *c, int x, int y)
+static float leaning(const photo_surface *s, const cloth *c, int x, int y, bool here)
 {
     size_t at = (size_t)y * (size_t)s->width + (size_t)x;
     float surface = from_shaded(s, x, y), strength;
     if (s->print.any && s->narrow != NULL && photo_bits_get(s->narrow, x, y))
         surface = fminf(surface, photo_surface_off_print(s, x, y, &strength));
-    return fminf(surface, cap) - fminf(from_cloth(c, s->lab + 3 * at), cap);
+    return fminf(surface, cap) - fminf(from_cloth(c, s->lab + 3 * at, here), cap);
 }
 
 /* A soft 3 x 3 binomial, twice; out of the band the leaning is settled. */
@@ -193,7 +214,7 @@ static void refine(const photo_surface *s, const photo_bits *others, photo_piece
                      (!here && photo_bits_get(others, px, py)))
                 *to = -cap;
             else
-                *to = leaning(s, &c, px, py) + (here ? trust : -trust);
+                *to = leaning(s, &c, px, py, here) + (here ? trust : -trust);
         }
     }
     soften(m->width, m->height, lean);
