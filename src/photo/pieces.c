@@ -300,15 +300,15 @@ static void take_print_off(const photo_surface *s, const photo_bits *like,
             deep[i] += inside;
             deep_like[i] += alike && inside;
         }
-    photo_bits_free(core);
     double small = small_print_sq_in * s->per_in * s->per_in;
     for (int y = 0; y < s->height; y++)
         for (int x = -1; (x = photo_bits_next(like, x + 1, y)) < s->width;) {
             int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            if ((deep[i] > 0 && deep_like[i] < few * deep[i]) ||
+            if ((deep_like[i] < few * deep[i] && !photo_bits_get(core, x, y)) ||
                 (all[i] < small && all_like[i] > nearly_all * all[i]))
                 photo_bits_row(mask, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
         }
+    photo_bits_free(core);
 }
 
 /* Takes lines of the surface's print off, which are narrow and go farther than a corner

@@ -297,9 +297,10 @@ static json_t *camera_json(const drawn_photo *p)
                                                  centre * pose->table_to_ray[6 + c]));
         json_array_append_new(rows, row);
     }
-    return json_pack("{s:f,s:f,s:f,s:o,s:o}", "focal_px", pose->lens.focal_px, "k1",
-                     pose->lens.k1, "tilt_deg", p->seen.tilt_deg,
-                     "principal_point_upright_px", point_json(pose->centre_px),
+    return json_pack("{s:f,s:f,s:f,s:f,s:o,s:o}", "blur_px", p->seen.blur_px, "focal_px",
+                     pose->lens.focal_px, "k1", pose->lens.k1, "tilt_deg",
+                     p->seen.tilt_deg, "principal_point_upright_px",
+                     point_json(pose->centre_px),
                      "homography_table_to_upright_px_undistorted", rows);
 }
 

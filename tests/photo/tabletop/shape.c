@@ -21,6 +21,7 @@ static const struct {
     { 3, 1.7, { { -1, -1 }, { 1, -1 }, { -1, 1 } } },
     { 4, 2, { { -1, -1 }, { 1, -1 }, { 0.6, 1 }, { -0.7, 1 } } },
     { 6, 1.4, { { -1, -1 }, { 1, -1 }, { 1, 0 }, { 0, 0 }, { 0, 1 }, { -1, 1 } } },
+    { 5, 1.2, { { -0.7, -1 }, { 0.6, -0.9 }, { 1, 0.2 }, { 0.1, 1 }, { -1, 0.3 } } },
     { 8,
       1.3,
       { { -1, -1 },
@@ -31,8 +32,9 @@ static const struct {
         { 0, 0.4 },
         { 0, 1 },
         { -1, 1 } } },
-    { 5, 1.2, { { -0.7, -1 }, { 0.6, -0.9 }, { 1, 0.2 }, { 0.1, 1 }, { -1, 0.3 } } },
 };
+
+enum { BITTEN = G_N_ELEMENTS(forms) - 1 };
 
 static double area_of(int n, const photo_point *p)
 {
@@ -44,7 +46,9 @@ static double area_of(int n, const photo_point *p)
 
 shape shape_draw(motley_random *random, double area_sq_in)
 {
-    guint form = motley_random_below(random, G_N_ELEMENTS(forms));
+    /* nobody bites into what is small already */
+    guint small = area_sq_in < 5 ? BITTEN : G_N_ELEMENTS(forms);
+    guint form = motley_random_below(random, small);
     shape s = { .corners = forms[form].corners };
     double stretch = sqrt(between(random, 1, forms[form].stretch));
     for (int i = 0; i < s.corners; i++)
