@@ -98,6 +98,12 @@ static void all_scraps_on_a_green_mat_are_found_with_their_areas(void **state)
     hold_to_truth("scraps-1", 0.05);
 }
 
+static void all_scraps_on_a_black_mat_are_found_and_its_yellow_lines_are_not(void **state)
+{
+    (void)state;
+    hold_to_truth("mat-1", 0.05);
+}
+
 static void scraps_that_touch_or_overlap_come_apart(void **state)
 {
     (void)state;
@@ -196,6 +202,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(all_scraps_on_a_green_mat_are_found_with_their_areas),
+        cmocka_unit_test(
+            all_scraps_on_a_black_mat_are_found_and_its_yellow_lines_are_not),
         cmocka_unit_test(scraps_that_touch_or_overlap_come_apart),
         cmocka_unit_test(pieces_of_one_fabric_are_grouped),
         cmocka_unit_test(a_photo_turned_by_its_exif_gives_the_same_scraps),
