@@ -107,11 +107,12 @@ export const share = (part) => {
 /** Exact as 413; inferred as "about 40". */
 export const squares = (n, exact) => (exact ? count(n) : t('about', { n: count(n) }));
 
-export const day = (text) => {
+/** Where there is little room the month is "short". */
+export const day = (text, month = 'long') => {
   if (!text) return '';
   const when = new Date(typeof text === 'number' ? text * 1000 : text);
   if (Number.isNaN(when.valueOf())) return String(text);
-  return formatted(Intl.DateTimeFormat, when, { day: 'numeric', month: 'long', year: 'numeric' });
+  return formatted(Intl.DateTimeFormat, when, { day: 'numeric', month, year: 'numeric' });
 };
 
 export const month = (text) => {

@@ -90,7 +90,7 @@ function Piles({ before, current }) {
   <a href=${to('scraps', String(pile.photo))} aria-current=${String(pile.photo) === current ? 'page' : undefined}>
     <${Picture} src=${`/api/photos/${encodeURIComponent(pile.photo)}/plan.jpg`} width="96" height="72" />
     <span class="grow"><strong>${pile.source || pile.name}</strong>
-      <span class="quiet">${day(pile.at)}</span></span>
+      <span class="quiet">${day(pile.at, 'short')}</span></span>
     <span class="amounts">${pile.lying === 0 ? t('scraps.none.left') : html`${t('scraps.n', { n: pile.lying })}
       <${Figure} guess text=${t('squares.about', { n: count(pile.squares) })} />`}</span>
   </a>
