@@ -150,6 +150,21 @@ await test('at_four_hundred_per_cent_nothing_sticks_out', async () => {
   await page.close2();
 });
 
+await test('at_four_hundred_per_cent_bars_leave_most_of_the_height', async () => {
+  // A window of 1280 x 1024.
+  const page = await openPage(browser, mocks.demo.url, { name: 'low', width: 320, height: 256, hasTouch: false });
+  for (const [name, parts] of views) {
+    await page.place(...parts);
+    await page.evaluate(() => scrollTo(0, 260));
+    const covered = await page.evaluate(() => Array.from({ length: 32 }, (_, i) => document.elementFromPoint(160, 8 * i + 4)).filter((it) => {
+      for (let one = it; one; one = one.parentElement) if (['fixed', 'sticky'].includes(getComputedStyle(one).position)) return true;
+      return false;
+    }).length / 32);
+    expect(covered < 0.34, `${name}: bars cover ${Math.round(100 * covered)} % of the height`);
+  }
+  await page.close2();
+});
+
 await test('with_text_twice_as_large_nothing_sticks_out', async () => {
   for (const size of [phone, laptop]) {
     const page = await openPage(browser, mocks.demo.url, size);
