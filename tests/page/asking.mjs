@@ -12,10 +12,12 @@ const browser = await launch();
 const low = { name: 'low', width: 390, height: 400, hasTouch: true }; // most of a list lies far below
 const margin = 200; // CSS pixels around the view in which a picture may be asked for
 
-/** A place whose requests are gathered, once the last of what it lists is there. */
-async function opened(base, parts, last) {
+/** A place whose requests are gathered, once the last of what it lists is there; `prepare` is
+ *  given the page before. */
+async function opened(base, parts, last, prepare = () => {}) {
   const page = await openPage(browser, `${base}/`, low);
   page.asked = [];
+  await prepare(page);
   page.on('request', (one) => page.asked.push(one.url().slice(base.length)));
   await page.place(...parts);
   await page.locator(last).last().waitFor({ state: 'attached' });
@@ -115,6 +117,20 @@ await test('another_fabric_for_a_patch_is_found_in_the_basket', async () => {
   await page.waitForFunction((all) => document.querySelectorAll('.another li').length < all, wanted.length);
   await page.locator('.another li button').filter({ hasText: name }).first().click();
   await page.locator(`.block .patch[aria-label*="${name}"]`).waitFor();
+  await page.close2();
+});
+
+await test('a_block_that_comes_as_a_photo_fetches_no_fabrics_before', async () => {
+  let blocks = [];
+  const page = await opened(address, ['quilts', 'Tideline', 'arrange'], '.wall canvas', (it) => it.route('**/wall', async (route) => {
+    const wall = await (await route.fetch()).json();
+    ({ blocks } = wall);
+    for (const one of blocks) one.picture = true;
+    await route.fulfill({ json: { ...wall, roles: {} } });
+  }));
+  while (page.asked.filter((path) => /^\/api\/blocks\//.test(path)).length < blocks.length) await drawn(page);
+  expect(blocks.length > 0, 'blocks on the wall');
+  same(page.asked.filter((path) => /swatch/.test(path)), [], 'fabrics fetched');
   await page.close2();
 });
 

@@ -57,8 +57,8 @@ export function painter(wall, kinds, later) {
     return weaves.get(key);
   }
 
-  function paintPatch(pen, fabric, x, y, side, salt) {
-    const shown = fabric.swatch && side >= 6 ? painted(swatchOf(fabric.fabric), later) : null;
+  function paintPatch(pen, fabric, x, y, side, salt, prints) {
+    const shown = prints && fabric.swatch && side >= 6 ? painted(swatchOf(fabric.fabric), later) : null;
     if (shown) {
       const cut = Math.min(shown.naturalWidth, shown.naturalHeight) * 0.5;
       pen.drawImage(shown, (shown.naturalWidth - cut) * ((salt * 0.37) % 1), (shown.naturalHeight - cut) * ((salt * 0.61) % 1), cut, cut, x, y, side, side);
@@ -79,13 +79,15 @@ export function painter(wall, kinds, later) {
     pen.rotate((lay.turn * Math.PI) / 2);
     pen.translate(-size / 2, -size / 2);
     // As it was photographed, less what the seams take, where the eye can tell the difference.
-    const shot = block?.picture && size >= 24 ? painted(`/api/blocks/${block.block}/picture.jpg`, later) : null;
+    const photographed = Boolean(block?.picture) && size >= 24;
+    const shot = photographed ? painted(`/api/blocks/${block.block}/picture.jpg`, later) : null;
     if (shot) {
       const inset = wall.allowance * shot.naturalWidth;
       pen.drawImage(shot, inset, inset, shot.naturalWidth - 2 * inset, shot.naturalHeight - 2 * inset, 0, 0, size, size);
       pen.restore();
       return;
     }
+    const prints = !photographed; // its picture is on its way: until then colours will do
     pen.globalAlpha = block ? 1 : 0.28; // to come: only how it is drawn
     for (let p = 0; p < n * n; p++) {
       const { roles, split } = patches[Math.floor(p / n)][p % n];
@@ -97,7 +99,7 @@ export function painter(wall, kinds, later) {
         if (id) return fabrics.get(id) ?? tint(roles[half]);
         return roles[half] === 'scrap' ? { srgb: undyed } : tint(roles[half]);
       };
-      paintPatch(pen, of(0), x, y, side, p + 1 + (lay.block ?? 0));
+      paintPatch(pen, of(0), x, y, side, p + 1 + (lay.block ?? 0), prints);
       if (split !== 'whole') {
         pen.save();
         pen.beginPath();
@@ -107,7 +109,7 @@ export function painter(wall, kinds, later) {
           pen.moveTo(x, y); pen.lineTo(x + side, y + side); pen.lineTo(x, y + side);
         }
         pen.clip();
-        paintPatch(pen, of(1), x, y, side, p + 5);
+        paintPatch(pen, of(1), x, y, side, p + 5, prints);
         pen.restore();
       }
     }
