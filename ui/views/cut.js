@@ -74,11 +74,11 @@ function OnTheMat({ photo, row, other, cut, made, onMade, onGot, isLeft, onLeave
       label=${t('scrap.picture', { n: scrap.number, squares: sumOf(planned) })} />
     <div>
       <h2 id="mat-title">${t('scrap.title', { n: scrap.number })}</h2>
+      ${!isLeft && html`<${CutButtons} cut=${plan} made=${made} onMade=${onMade} />`}
       <${PlanFacts} cut=${plan} other=${other} unit=${cut.unit_in} wants=${cut.wants} />
       ${isLeft
         ? html`<button class="plain" onClick=${() => onLeave(false)}>${t('cut.take.in')}</button>`
-        : html`<${CutButtons} cut=${plan} made=${made} onMade=${onMade} />
-          ${squares.map(({ unit, n }, i) => (planned[i].n > 0 || n > 0) && html`<div class="row" key=${unit}>
+        : html`${squares.map(({ unit, n }, i) => (planned[i].n > 0 || n > 0) && html`<div class="row" key=${unit}>
             <span class="quiet" aria-hidden="true">${several ? t('cut.got.of', { size: unitWords(unit) }) : t('cut.got')}</span>
             <${Stepper} label=${t(several ? 'cut.got.for.size' : 'cut.got.for', { n: scrap.number, size: unitWords(unit) })} value=${n} max=${999}
               onChange=${(got) => onGot(unit, got)} />

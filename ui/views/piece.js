@@ -104,9 +104,9 @@ export function Piece() {
         <${MatPicture} plan=${null} scrap=${scrap} cut=${plan} made=${made} label=${t('piece.picture', { n: count(many) })} />
         <div>
           <h2 id="mat-title">${t('piece.plan')}</h2>
+          ${many > 0 && html`<${CutButtons} cut=${plan} made=${made} onMade=${setMade} />`}
           <${PlanFacts} cut=${plan} other=${cut.wants ? undefined : other && (plan === best ? other : best)} unit=${cut.unit_in} wants=${cut.wants} />
           ${other && !cut.wants && html`<button class="plain" onClick=${() => set({ easiest: !easiest })}>${t(easiest ? 'piece.show.best' : 'piece.show.easiest')}</button>`}
-          ${many > 0 && html`<${CutButtons} cut=${plan} made=${made} onMade=${setMade} />`}
           ${many > 0 && !cut.wants && html`<${IntoBasket} squares=${plan.squares} unit=${cut.unit_in} />`}
         </div>
       </section>`}
