@@ -165,6 +165,19 @@ await test('at_four_hundred_per_cent_bars_leave_most_of_the_height', async () =>
   await page.close2();
 });
 
+await test('on_a_small_laptop_nothing_sticks_out_and_the_photo_has_room', async () => {
+  const page = await openPage(browser, mocks.demo.url, { name: 'small', width: 1024, height: 768, hasTouch: false });
+  for (const [name, parts] of views) {
+    await page.place(...parts);
+    await page.waitForTimeout(100);
+    await fits(page, name);
+  }
+  await page.place('scraps', 'p1');
+  const { width } = await page.locator('.photo .plan').boundingBox();
+  expect(width > 400, `the photo is ${width} px wide`);
+  await page.close2();
+});
+
 await test('with_text_twice_as_large_nothing_sticks_out', async () => {
   for (const size of [phone, laptop]) {
     const page = await openPage(browser, mocks.demo.url, size);
