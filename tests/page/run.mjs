@@ -346,6 +346,19 @@ await journey('a_name_of_one_long_word_stays_in_the_page', async (page) => {
   await fits(page, 'the quilt');
 }, { sizes: [phone], expected: /status of 404/ });
 
+await journey('a_scrap_that_is_mended_lies_as_it_lay_when_the_screen_is_turned_and_back', async (page) => {
+  await page.place('scraps', 'p1', 'mend', 's5-3');
+  await page.locator('.handle').first().waitFor();
+  const lies = () => page.locator('.mend-zoom').evaluate((it) => [it.scrollLeft, it.scrollTop, it.scrollWidth, it.scrollHeight].map(Math.round));
+  await page.waitForTimeout(300);
+  const before = await lies();
+  for (const [width, height] of [[900, 1440], [1440, 900]]) {
+    await page.setViewportSize({ width, height });
+    await page.waitForTimeout(300);
+  }
+  same(await lies(), before, 'where it lies');
+}, { sizes: [laptop] });
+
 await journey('what_was_done_is_not_said_over_the_next_view', async (page) => {
   await page.place('basket');
   await page.getByText('Add or take by hand').click();

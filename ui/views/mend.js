@@ -84,13 +84,18 @@ function Bench({ photo, which }) {
   const lines = useRef([]); // the paths of the outline: in the picture and in the loupe
   const drawn = useRef(null); // where a line that is drawn in one go began
   const width = useWidth(frame);
-  const across = useWidth(view.box);
-  useLayoutEffect(() => {
+  const refit = () => {
     const box = view.box.current;
+    if (size[0] && box?.clientHeight) setFit(Math.min(1, box.clientHeight / box.clientWidth * size[0] / size[1]));
+  };
+  useLayoutEffect(() => {
     // The picture's place is known before the picture is here.
     if (size[0]) frame.current.style.aspectRatio = `${size[0]} / ${size[1]}`;
-    if (size[0] && box?.clientHeight) setFit(Math.min(1, box.clientHeight / box.clientWidth * size[0] / size[1]));
-  }, [across, size[0] / size[1]]);
+    refit();
+    const watch = new ResizeObserver(refit); // a screen that is turned
+    watch.observe(view.box.current);
+    return () => watch.disconnect();
+  }, [size[0] / size[1]]);
   const at = toPlan(plan);
   const k = size[0] / (width || 390);
   const changed = began !== null;
