@@ -19,7 +19,7 @@ computed() { cat /proc/$server/task/*/schedstat | awk '{ sum += $1 } END { print
 echo "| document | computing ms | fastest ms | median ms | worst ms | kB |"
 echo "|---|---|---|---|---|---|"
 for path in book basket sources record years quilts designs beds wants backgrounds reuse fabrics \
-    "fabrics?find=teal" "fabrics?find=blue" fabrics/777 scraps photos questions pile tools \
+    "fabrics?find=teal" "fabrics?find=blue" "fabrics?basket=true&limit=60" fabrics/777 scraps photos questions pile tools \
     settings "quilts/$quilt" "quilts/$quilt/next" "quilts/$quilt/wall" \
     "quilts/$quilt/sew" "quilts/$quilt/assemble" "quilts/$quilt/finish" \
     "quilts/$quilt/forecast" "quilts/$quilt/record" "quilts/$quilt/where.svg" \
