@@ -13,7 +13,7 @@ export const begins = {
   basket: { modules: ['views/basket.js', 'lib/quiltcloth.js', 'lib/shares.js'], words: [], documents: ['basket'] },
   quilts: { modules: ['views/quilts.js', 'views/planfacts.js'], words: [], documents: ['quilts'], further: ['views/quilt.js', 'views/chart.js'] },
   record: {
-    modules: ['views/record.js', 'views/story.js', 'views/years.js', 'views/planfacts.js', 'lib/shares.js', 'lib/askphoto.js'], words: ['record'], documents: ['record'],
+    modules: ['views/record.js', 'views/planfacts.js', 'lib/shares.js', 'lib/askphoto.js'], words: ['record'], documents: ['record'], further: ['views/story.js'],
   },
   settings: { modules: ['views/settings.js', 'lib/kept.js'], words: ['settings'], documents: [] },
 };

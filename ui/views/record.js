@@ -5,12 +5,16 @@ import { RecordDrawing } from '../lib/drawings.js';
 import { refresh, useDocument } from '../lib/book.js';
 import { count, day, month } from '../lib/amount.js';
 import { AskPhoto } from '../lib/askphoto.js';
+import { later, whenIdle } from '../lib/later.js';
 import { to } from '../lib/route.js';
 import { asColour, t } from '../text/text.js';
 import { Shares } from '../lib/shares.js';
-import { FabricStory } from './story.js';
-import { Years } from './years.js';
 import { stateWords } from './planfacts.js';
+
+// The story of a fabric and the strata come after the record, and before a tap wants them.
+const FabricStory = later(() => import('./story.js').then((it) => it.FabricStory), 'record');
+const Years = later(() => import('./years.js').then((it) => it.Years), 'record');
+whenIdle(() => [FabricStory, Years].forEach((one) => one.ahead()));
 
 const step = 9; // from stitch to stitch
 const column = 44;
