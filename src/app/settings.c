@@ -79,6 +79,17 @@ static const char *setting_or(const GArray *said, const char *key, const char *s
     return standard;
 }
 
+/* What is shown is what is kept, to the last: in the book's system where that says it
+ * exactly, else in the one that does. A quarter inch is no 0.6 cm. */
+static void text_exactly(length x, length_system system,
+                         char text[static LENGTH_TEXT_SIZE])
+{
+    bool in_mm = x % LENGTH_MM == 0, in_inches = x % (LENGTH_INCH / 64) == 0;
+    if (in_mm != in_inches)
+        system = in_mm ? LENGTH_METRIC : LENGTH_INCHES;
+    length_text(x, system, 64, text);
+}
+
 gboolean app_do_settings(app *self, const app_call *call, json_t **ret_document,
                          GError **error)
 {
@@ -99,7 +110,7 @@ gboolean app_do_settings(app *self, const app_call *call, json_t **ret_document,
         if (lengths[i].by_mm)
             g_snprintf(text, sizeof text, "%g mm", length_to_mm(x));
         else
-            length_text(x, settings.system, 16, text);
+            text_exactly(x, settings.system, text);
         json_object_set_new(document, lengths[i].key, json_string(text));
     }
     json_object_set_new(

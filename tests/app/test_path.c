@@ -217,9 +217,12 @@ static void settings_are_kept_in_either_system(void **state)
     json_decref(does(self, "settings.change", "{\"unit\": \"2 1/2 in\"}"));
     json_t *settings = does(self, "settings.change", "{\"system\": \"metric\"}");
     assert_float_equal(json_number_value(value_at(settings, "unit_in")), 2.5, 0);
+    assert_string_equal(json_string_value(value_at(settings, "unit")), "2 1/2 in");
+    assert_string_equal(json_string_value(value_at(settings, "seam")), "1/4 in");
     json_decref(settings);
     settings = does(self, "settings.change", "{\"unit\": \"5\"}"); /* centimetres now */
     assert_float_equal(json_number_value(value_at(settings, "unit_in")), 5 / 2.54, 1e-9);
+    assert_string_equal(json_string_value(value_at(settings, "unit")), "5.0 cm");
     json_decref(settings);
     json_decref(does(self, "undo", "{}"));
     settings = does(self, "settings", "{}");

@@ -179,7 +179,7 @@ await test('lengths_are_set_with_real_fractions_and_nothing_is_lost', async () =
     [amount.mixed(2.9999), '3'], [amount.mixed(1.6875, 16), '1¹¹⁄₁₆'],
     [amount.unit(2.5), held('2½~in')], [amount.unit(2), held('2~in')], [amount.unit(50 / 25.4), held('50~mm')], [amount.unit(60 / 25.4), held('60~mm')],
     [amount.unitText(2.5), '2 1/2 in'], [amount.unitText(0.25), '1/4 in'], [amount.unitText(42), '42 in'], [amount.unitText(50 / 25.4), '50 mm'],
-    [amount.size([72, 96], 'inches'), held('72 × 96~in')], [amount.size([72, 96], 'metric'), held('182.9 × 243.8~cm')],
+    [amount.size([72, 96], 'inches'), held('72 × 96~in')], [amount.size([72, 96], 'metric'), held('182.9 × 243.8~cm')], [amount.size([2.5, 2.5], 'metric', { exact: true }), held('6.35 × 6.35~cm')],
     [amount.share(0.004), held('under~1~%')], [amount.share(0.126), held('13~%')], [amount.squares(413, true), '413'], [amount.squares(40, false), 'about 40'],
   ];
   for (const [got, wanted] of cases) same(got, wanted, 'amount');

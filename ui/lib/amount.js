@@ -85,7 +85,7 @@ export function fine(inches, system) {
   return off ? `${mixed(off, 32)}${held}${name('inches')}` : '';
 }
 
-export const size = ([across, down], system) => `${bare(across, system)} × ${bare(down, system)}${held}${name(system)}`;
+export const size = ([across, down], system, more) => `${bare(across, system, more)} × ${bare(down, system, more)}${held}${name(system)}`;
 
 export const area = (squareInches, system) => {
   const value = system === 'metric' ? squareInches * 2.54 * 2.54 : squareInches;

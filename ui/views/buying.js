@@ -20,7 +20,7 @@ function useTicked(name, item, said) {
   return mine.length > 0 ? mine.at(-1).body.ticked : Boolean(said);
 }
 
-const pieces = (cut, system) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system) })).join(', ');
+const pieces = (cut, system) => (cut.into ?? []).map((one) => t('buy.into', { n: count(one.count), size: size([one.width_in, one.length_in], system, { exact: true }) })).join(', ');
 
 /** "border 2" and the like in her language. */
 const pieceWords = (piece) => {
@@ -92,7 +92,7 @@ function Item({ name, item, notes, fabrics }) {
     <${SoFar} name=${name} item=${item} />
     <details class="cutting"><summary>${t('buy.how', { item: itemWords(item.for) })}</summary>
       <ul class="cuts">${(item.cuts ?? []).map((cut, i) => html`<li key=${i}>
-        ${cut.count > 0 ? t('buy.cut', { n: cut.count, piece: pieceWords(cut.piece), size: size([cut.width_in, cut.length_in], system), into: cut.joined ? '' : pieces(cut, system) })
+        ${cut.count > 0 ? t('buy.cut', { n: cut.count, piece: pieceWords(cut.piece), size: size([cut.width_in, cut.length_in], system, { exact: true }), into: cut.joined ? '' : pieces(cut, system) })
           : t('buy.from', { pieces: pieces(cut, system), piece: pieceWords(cut.piece) })}
       </li>`)}</ul>
       ${(item.cuts ?? []).length > 0 && html`<${Picture} class="cloth-drawing" src=${api(name, `/cloth.svg?${new URLSearchParams({ ...wishesOf(name, wishes.value), item: item.for })}`)} alt=${t('buy.drawing', { item: itemWords(item.for) })} width="672" height="200" />`}
