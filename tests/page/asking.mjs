@@ -95,7 +95,9 @@ await test('a_cloth_further_down_fetches_its_fabrics_when_it_comes_near', () => 
 }));
 
 await test('the_story_of_a_quilt_fetches_its_fabrics_as_they_come_near', async () => {
-  await asTheyComeNear(await opened(address, ['quilts', 'Low Water', 'story'], '.found li:nth-child(10)'), '.found li');
+  const page = await opened(address, ['quilts', 'Low Water', 'story'], '.found li:nth-child(10)');
+  expect((await page.locator('.story-map:not([src])').boundingBox()).height > 200, 'the map has its place before it comes');
+  await asTheyComeNear(page, '.found li');
 });
 
 await test('a_day_fetches_its_fabrics_as_they_come_near', async () => {

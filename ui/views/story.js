@@ -39,7 +39,7 @@ function Where({ name, story }) {
       <select id="story-shown" value=${shown} onChange=${(e) => setShown(e.currentTarget.value)}>
         <option value="">${t('story.all')}</option>${group(t('story.sources'), sources)}${group(t('story.fabrics'), fabrics)}
       </select></div>
-    <${Picture} src=${api(name, `/where.svg${query}`)} alt=${t('story.map', { quilt: name })} className="story-map" key=${query} />
+    <${Picture} src=${api(name, `/where.svg${query}`)} alt=${t('story.map', { quilt: name })} className="story-map" key=${query} width=${story.finished_in[0]} height=${story.finished_in[1]} />
     <p class="quiet">${t('story.save')}${['svg', 'png', 'pdf'].map((form) => html` <a class="plain" key=${form} download=${`${name}.${form}`}
       href=${`/api/print/picture.${form}?${new URLSearchParams({ quilt: name, ...(shown && { [by]: which }) })}`}>${form.toUpperCase()}</a>`)}</p>`;
 }
