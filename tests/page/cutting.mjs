@@ -111,6 +111,8 @@ for (const size of journeySizes(phone)) {
     await page.place('scraps', 'pile');
     await page.getByRole('heading', { name: /Cut to squares: \d/ }).waitFor();
     same(await page.locator('.pile-rows li').count(), 16, 'scraps');
+    const told = await page.locator('.pile-rows .grow').allTextContents();
+    same(told.filter((words) => words && !/^big enough for [^ ]+ × [^ ]+\sin$/.test(words)), [], 'what scraps are big enough for');
     await looked(page, 'pile');
   });
 

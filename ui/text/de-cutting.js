@@ -102,7 +102,7 @@ export default {
   'pile.squares': 'Zu Quadraten schneiden: {n}',
   'pile.string': 'Als Streifchen behalten: {n}',
   'pile.too small': 'Zu klein: {n}',
-  'pile.holds': 'groß genug für {size} {unit}',
+  'pile.holds': 'groß genug für {size}',
 
   weigh: 'Wiegen statt zählen',
   'weigh.says': 'Erst einige Quadrate wiegen, dann alle, auf derselben Waage. Gramm oder Unzen, das macht keinen Unterschied.',

@@ -102,7 +102,7 @@ export default {
   'pile.squares': 'Cut to squares: {n}',
   'pile.string': 'Keep as strings: {n}',
   'pile.too small': 'Too small: {n}',
-  'pile.holds': 'big enough for {size} {unit}',
+  'pile.holds': 'big enough for {size}',
 
   weigh: 'Weigh instead of counting',
   'weigh.says': 'Weigh some squares first, then all of them, on the same balance. Grams or ounces, it makes no difference.',

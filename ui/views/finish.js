@@ -37,7 +37,7 @@ function Cloth({ data, system }) {
       <br /><span class="quiet">${t('finish.backing.size', { size: size(backing.size_in, system), width: long(backing.cloth_width_in, system) })}</span></dd>
     <dt>${t('finish.batting')}</dt><dd><strong>${size(batting.size_in, system)}</strong>${batting.packaged ? `, ${t('finish.packaged', { name: batting.packaged, size: size(batting.packaged_in, system) })}` : ''}</dd>
     <dt>${t('finish.binding')}</dt><dd><strong>${bought(binding, system)}</strong>, ${t('finish.strips', { n: binding.strips, width: long(binding.width_in, system, { exact: true }), length: long(binding.length_in, system) })}</dd>
-    ${sleeve && html`<dt>${t('finish.sleeve.cut')}</dt><dd><strong>${t('finish.sleeve.pieces', { n: sleeve.count, size: size(sleeve.cut_in, system) })}</strong></dd>`}
+    ${sleeve && html`<dt>${t('finish.sleeve.cut')}</dt><dd><strong>${t('finish.sleeve.pieces', { n: sleeve.count, size: size(sleeve.cut_in, system, { exact: true }) })}</strong></dd>`}
     <dt>${t('finish.basting')}</dt><dd>${t('finish.pins', { n: count(data.basting.pins), apart: long(data.basting.apart_in, system) })}</dd>
   </dl>
   <${Backing} backing=${backing} top=${data.size_in} />`;

@@ -3,7 +3,7 @@ import { html, useRef } from '../lib/html.js';
 import { ScrapPicture } from '../lib/plan.js';
 import { Seam, Trouble, Waiting, useNear } from '../lib/parts.js';
 import { refresh, useDocument } from '../lib/book.js';
-import { long, unit as unitWords } from '../lib/amount.js';
+import { size, unit as unitWords } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
@@ -29,7 +29,7 @@ function Group({ pile: { use, scraps, squares }, all, system }) {
     <ul class="pile-rows plain-list">${rows.map((one) => html`<li key=${one.scrap}>
       <${Pictured} scrap=${one} />
       <a href=${to('scraps', String(one.photo))}>${t('scrap.title', { n: one.number })}</a>
-      <span class="grow">${one.holds_in ? t('pile.holds', { size: one.holds_in.map((x) => long(x, system).replace(/ \S+$/, '')).join(' × '), unit: long(1, system).replace(/^\S+ /, '') }) : ''}</span>
+      <span class="grow">${one.holds_in ? t('pile.holds', { size: size(one.holds_in, system) }) : ''}</span>
       <span>${one.squares > 0 ? t('squares.n', { n: one.squares }) : ''}</span>
     </li>`)}</ul>
   </section>`;

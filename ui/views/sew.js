@@ -49,7 +49,7 @@ function SeamTest({ name, test }) {
   const tested = asked ? data?.tested : null;
   const off = tested && fine(tested.correction_in, system);
   return html`<h2>${t('sew.test')}</h2>
-    <p>${t('sew.test.says', { strip: long(test.strip_in, system), wanted: long(test.wanted_in, system, { exact: true }) })}</p>
+    <p>${t('sew.test.says', { strip: long(test.strip_in, system, { exact: true }), wanted: long(test.wanted_in, system, { exact: true }) })}</p>
     <div class="setting"><label for="seam-measured">${t('sew.test.measured')}</label>
       <input id="seam-measured" type="text" inputmode="text" autocomplete="off" defaultValue="" onInput=${(e) => setTyped(e.target.value.trim())} /></div>
     <div role="status">${fault && asked ? html`<${Trouble} fault=${fault} />`
@@ -83,7 +83,7 @@ export function Sew({ name }) {
     ${data.next > 0 && html`<p class="quiet" aria-hidden="true">${t('sew.next')}</p><${Stepper} id="sew-next" label=${t('sew.next')} value=${next} min=${1} max=${200} onChange=${setNext} />
       <h2>${t('sew.ahead')}</h2>
       ${data.cut.length === 0 ? html`<p>${t('sew.ahead.none')}</p>` : html`<ul>${data.cut.map((one) => html`<li key=${one.role + one.for}>${
-        t('sew.cut', { count: count(one.count), role: one.role, size: size([one.size_in, one.size_in], system), triangles: one.for !== 'squares' })}</li>`)}</ul>`}
+        t('sew.cut', { count: count(one.count), role: one.role, size: size([one.size_in, one.size_in], system, { exact: true }), triangles: one.for !== 'squares' })}</li>`)}</ul>`}
       <h2>${t('sew.order')}</h2><p>${t('sew.chain')}</p>
       <${Choice} name="sew-press" legend=${t('sew.how')} value=${data.press} options=${['side', 'open'].map((value) => ({ value, words: t(`sew.how.${value}`) }))}
         onChange=${(press) => change('POST', api(name, '/assembled'), { press }, { done: t('sew.said') }).catch(() => {})} />
