@@ -2,7 +2,7 @@
 // than what is shown. On the program, and on the mock server where it takes a fuller book. Prints TAP.
 //
 //   node tests/page/asking.mjs MOTLEY
-import { drawn, expect, finish, launch, openPage, same, test } from './browser.mjs';
+import { drawn, expect, finish, launch, openPage, same, still, test } from './browser.mjs';
 import { startMock } from './mock.mjs';
 import { start } from './program.mjs';
 
@@ -149,6 +149,17 @@ await test('only_the_basket_asks_for_all_that_is_in_it', async () => {
     ['scraps'], ['scraps', 'pile'], ['quilts'], ['quilts', 'start'], ['quilts', 'start', 'lattice-chain'], ['quilts', 'start', '*draw'], ['record'], ['settings'],
     ...['', 'next', 'day', 'sew', 'foresee', 'arrange', 'buy', 'assemble', 'finish', 'story', 'paper'].map((what) => ['quilts', 'Tideline', what]),
   ]) same(await asks(...parts), false, parts.join(' '));
+});
+
+await test('what_is_folded_away_is_asked_for_when_it_is_opened', async () => {
+  const page = await opened(address, ['basket'], '.weigh summary');
+  await still(page);
+  const asked = () => page.asked.filter((path) => /weigh|cutting/.test(path)).sort();
+  same(asked(), [], 'modules and words');
+  await page.locator('.weigh summary').click();
+  await page.locator('.weigh form').waitFor();
+  same(asked(), ['/text/en-cutting.js', '/views/weigh.js'], 'modules and words');
+  await page.close2();
 });
 
 await browser.close();

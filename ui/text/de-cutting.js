@@ -104,7 +104,6 @@ export default {
   'pile.too small': 'Zu klein: {n}',
   'pile.holds': 'groß genug für {size}',
 
-  weigh: 'Wiegen statt zählen',
   'weigh.says': 'Erst einige Quadrate wiegen, dann alle, auf derselben Waage. Gramm oder Unzen, das macht keinen Unterschied.',
   'weigh.sample': 'Zuerst gewogene Quadrate',
   'weigh.one': ({ n }) => `Gewicht von ${n1(n, 'Quadrat', 'Quadraten')}`,

@@ -172,6 +172,7 @@ export default {
   'fabric.share': 'Anteil am Korb',
   'fabric.exact': 'Gezählt: bei jedem dieser Quadrate wurde der Stoff genannt, als es hineinkam und als eines herauskam.',
   'fabric.about': 'Geschätzt: manche Blöcke wurden abgehakt, ohne zu sagen, welche Quadrate sie brauchten; deshalb teilen sich die Stoffe, was herauskam. Die Summe des Korbs ist genau.',
+  weigh: 'Wiegen statt zählen',
   hand: 'Von Hand hineinlegen oder herausnehmen',
   'hand.what': 'Was geschehen ist',
   'hand.add': 'Einige kamen hinein',

@@ -104,7 +104,6 @@ export default {
   'pile.too small': 'Too small: {n}',
   'pile.holds': 'big enough for {size}',
 
-  weigh: 'Weigh instead of counting',
   'weigh.says': 'Weigh some squares first, then all of them, on the same balance. Grams or ounces, it makes no difference.',
   'weigh.sample': 'Squares weighed first',
   'weigh.one': ({ n }) => `What ${n1(n, 'square weighs', 'squares weigh')}`,

@@ -173,6 +173,7 @@ export default {
   'fabric.share': 'Of the basket',
   'fabric.exact': 'Counted: every one of these was named when it went in, and when any came out.',
   'fabric.about': 'A guess: some blocks were crossed off without saying which squares they took, so the fabrics share what was taken. The sum of the basket is exact.',
+  weigh: 'Weigh instead of counting',
   hand: 'Add or take by hand',
   'hand.what': 'What happened',
   'hand.add': 'I put some in',

@@ -1,6 +1,6 @@
 // Basket: how many there are, then the cloth of them, then by value, source and depth.
 import { html, useMemo, useState } from '../lib/html.js';
-import { Choice, Cloth, Empty, Figure, Seam, Sheet, Stepper, Trouble, Waiting, useFirst } from '../lib/parts.js';
+import { Choice, Cloth, Empty, Figure, Fold, Seam, Sheet, Stepper, Trouble, Waiting, useFirst } from '../lib/parts.js';
 import { undyed } from '../lib/weave.js';
 import { QuiltCloth, layCells } from '../lib/quiltcloth.js';
 import { Shares, Thread } from '../lib/shares.js';
@@ -170,6 +170,7 @@ export function Basket() {
   const [open, setOpen] = useState(null);
   const fabrics = useMemo(() => byColour((data?.fabrics ?? []).filter((one) => one.squares > 0)), [data]);
   const title = html`<h1 tabindex="-1">${t('basket')}</h1>`;
+  const weigh = html`<${Fold} class="by-hand weigh" title=${t('weigh')}>${() => html`<${Weigh} />`}</${Fold}>`;
   if (fault) return html`${title}<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data) return html`${title}<${Waiting} />`;
   if (data.squares === 0 && fabrics.length === 0) {
@@ -179,7 +180,7 @@ export function Basket() {
         <a class="button main" href=${to('scraps')}>${t('photo.take')}</a>
       </${Empty}>
       <${ByHand} basket=${data} />
-      <${Weigh} />
+      ${weigh}
     </div>`;
   }
   const units = data.units ?? [];
@@ -187,7 +188,7 @@ export function Basket() {
   const other = fabrics.filter((one) => !values.includes(one.value));
   const { each } = layCells(fabrics);
   const named = rowsIn(fabrics);
-  const byHand = html`<${ByHand} basket=${data} /><${Weigh} />`;
+  const byHand = html`<${ByHand} basket=${data} />${weigh}`;
   return html`${title}
     <p class="huge">${count(data.squares)}</p>
     <p class="middling">${units.length > 1

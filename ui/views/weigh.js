@@ -22,21 +22,19 @@ export function Weigh() {
       setAnswer({ fault });
     }
   };
-  return html`<details class="by-hand weigh"><summary>${t('weigh')}</summary>
-    <form onSubmit=${act}>
-      <p>${t('weigh.says')}</p>
-      <div class="field"><span aria-hidden="true">${t('weigh.sample')}</span>
-        <${Stepper} label=${t('weigh.sample')} value=${sample} min=${1} max=${1000} onChange=${(n) => set({ sample: n })} /></div>
-      <div class="fields">
-        <label class="field">${t('weigh.one', { n: sample })}
-          <input type="text" inputmode="decimal" autocomplete="off" value=${one} onInput=${(e) => set({ one: e.currentTarget.value })} /></label>
-        <label class="field">${t('weigh.pile')}
-          <input type="text" inputmode="decimal" autocomplete="off" value=${pile} onInput=${(e) => set({ pile: e.currentTarget.value })} /></label>
-      </div>
-      ${answer.fault && html`<${Trouble} fault=${answer.fault} />`}
-      <button class="button" disabled=${!one.trim() || !pile.trim()}>${t('weigh.do')}</button>
-      ${answer.weighed && html`<p class="middling" role="status"><${Figure} guess text=${t('about', { n: count(answer.weighed.squares) })} />
-        ${' '}${t('weigh.range', { low: count(answer.weighed.low), high: count(answer.weighed.high) })}</p>`}
-    </form>
-  </details>`;
+  return html`<form onSubmit=${act}>
+    <p>${t('weigh.says')}</p>
+    <div class="field"><span aria-hidden="true">${t('weigh.sample')}</span>
+      <${Stepper} label=${t('weigh.sample')} value=${sample} min=${1} max=${1000} onChange=${(n) => set({ sample: n })} /></div>
+    <div class="fields">
+      <label class="field">${t('weigh.one', { n: sample })}
+        <input type="text" inputmode="decimal" autocomplete="off" value=${one} onInput=${(e) => set({ one: e.currentTarget.value })} /></label>
+      <label class="field">${t('weigh.pile')}
+        <input type="text" inputmode="decimal" autocomplete="off" value=${pile} onInput=${(e) => set({ pile: e.currentTarget.value })} /></label>
+    </div>
+    ${answer.fault && html`<${Trouble} fault=${answer.fault} />`}
+    <button class="button" disabled=${!one.trim() || !pile.trim()}>${t('weigh.do')}</button>
+    ${answer.weighed && html`<p class="middling" role="status"><${Figure} guess text=${t('about', { n: count(answer.weighed.squares) })} />
+      ${' '}${t('weigh.range', { low: count(answer.weighed.low), high: count(answer.weighed.high) })}</p>`}
+  </form>`;
 }
