@@ -97,7 +97,7 @@ function Borders({ name, middle, borders, system }) {
   return html`<h2>${t('assemble.borders')}</h2>
     <p>${t('assemble.middle.says', { size: size(middle.planned_in, system) })}</p>
     <div class="setting"><label for="assemble-middle">${t('assemble.middle')}</label>
-      <${TypedLine} id="assemble-middle" placeholder=${t('assemble.middle.such')}
+      <${TypedLine} id="assemble-middle" placeholder=${t('assemble.middle.such', { metric: system === 'metric' })}
         value=${measured ? measured.map(unitText).join(' x ') : ''} onSaid=${(middle) => say(name, { middle })} /></div>
     ${off > 0.5 && html`<p class="caution">${t('assemble.middle.off')}</p>`}
     ${borders.length === 0 ? html`<p class="quiet">${t('assemble.borders.none')}</p>` : html`<ol class="joining plain-list">${borders.map((one, i) => html`<li key=${one.step}>

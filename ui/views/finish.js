@@ -46,7 +46,7 @@ function Cloth({ data, system }) {
 function Quilting({ name, quilting, system }) {
   const { limit_in: limit, spacing_in: spacing, within, lines } = quilting;
   return html`<h2>${t('finish.quilting')}</h2>
-    <${Field} name=${name} field="limit" value=${limit ? unitText(limit) : ''} such=${t('finish.limit.such')} />
+    <${Field} name=${name} field="limit" value=${limit ? unitText(limit) : ''} such=${t('finish.limit.such', { metric: system === 'metric' })} />
     <${Field} name=${name} field="spacing" value=${spacing ? unitText(spacing) : ''} such="" />
     <div role="status">${within === false && html`<p class="caution"><strong>${t('finish.too.far', { spacing: long(spacing, system, { exact: true }), limit: long(limit, system, { exact: true }) })}</strong></p>`}
       ${within && html`<p><strong>${t('finish.near')}</strong></p>`}
@@ -65,7 +65,7 @@ export function Finish({ name }) {
     <p class="quiet">${t(data.measured ? 'finish.measured' : 'finish.planned')}</p>
     <${Field} name=${name} field="top" value=${data.measured ? data.size_in.map(unitText).join(' x ') : ''} such=${data.planned_in.map(unitText).join(' x ')} />
     <${Cloth} data=${data} system=${system} />
-    <${Field} name=${name} field="sleeve" value=${data.sleeve ? unitText(data.sleeve.finished_in) : ''} such=${t('finish.sleeve.such')} />
+    <${Field} name=${name} field="sleeve" value=${data.sleeve ? unitText(data.sleeve.finished_in) : ''} such=${t('finish.sleeve.such', { metric: system === 'metric' })} />
     <${Seam} /><${Quilting} name=${name} quilting=${data.quilting} system=${system} />
     <${Seam} /><h2>${t('finish.steps')}</h2>
     <${Sewing} done=${done / data.steps.length} label=${t('finish.steps')} doing=${t('assemble.steps', { done: count(done), of: count(data.steps.length) })} quiet />

@@ -79,15 +79,16 @@ function Wish({ chosen, set }) {
 }
 
 function Borders({ chosen, set }) {
+  const usual = useSystem() === 'metric' ? '8 cm' : '3 in';
   const put = (i, more) => set({ borders: chosen.borders.map((one, k) => (k === i ? { ...one, ...more } : one)) });
   return html`<ol class="borders plain-list">${chosen.borders.map((border, i) => html`<li key=${i} class="row">
-    <${Length} label=${t('size.border.n', { n: i + 1 })} value=${border.width} placeholder="3 in" onChange=${(width) => put(i, { width })} />
+    <${Length} label=${t('size.border.n', { n: i + 1 })} value=${border.width} placeholder=${usual} onChange=${(width) => put(i, { width })} />
     <label class="field">${t('size.role')}<select value=${border.role} onChange=${(e) => put(i, { role: e.currentTarget.value })}>
       ${roles.map((role) => html`<option key=${role} value=${role}>${t(`role.${role}`)}</option>`)}</select></label>
     <label class="tick"><input type="checkbox" checked=${border.mitred} onChange=${(e) => put(i, { mitred: e.currentTarget.checked })} />${t('size.mitred')}</label>
     <button type="button" class="plain" onClick=${() => set({ borders: chosen.borders.filter((_, k) => k !== i) })}>${t('size.border.drop', { n: i + 1 })}</button>
   </li>`)}</ol>
-  ${chosen.borders.length < 4 && html`<button type="button" class="button" onClick=${() => set({ borders: [...chosen.borders, { width: '3 in', role: 'background', mitred: false }] })}>${t('size.border.add')}</button>`}`;
+  ${chosen.borders.length < 4 && html`<button type="button" class="button" onClick=${() => set({ borders: [...chosen.borders, { width: usual, role: 'background', mitred: false }] })}>${t('size.border.add')}</button>`}`;
 }
 
 /** What whole repeats give below and above the size that she asked for. */
