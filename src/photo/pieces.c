@@ -123,14 +123,41 @@ static part *measure_parts(const photo_bits *mask, const int32_t *label, int cou
     return parts;
 }
 
-/* What is narrow and hangs together all over the mask is a grid. */
-static bool holds_grid(const photo_bits *mask, double wide_px)
+/* The share of cells that hold more than a few of some pixels. */
+static double cells_with(const photo_surface *s, const photo_bits *some)
 {
+    enum { FEW = 5 };
+    int cells = s->columns * s->rows, with = 0, usable = 0;
+    g_autofree int *count = g_new0(int, cells);
+    g_autofree bool *seen = g_new0(bool, cells);
+    for (int y = 0; y < s->height; y++) {
+        int row = y / s->cell * s->columns;
+        for (int x = -1; (x = photo_bits_next(some, x + 1, y)) < s->width;)
+            count[row + x / s->cell]++;
+        for (int c = 0; c < s->columns; c++)
+            seen[row + c] |= photo_bits_get(s->usable, c * s->cell + s->cell / 2, y);
+    }
+    for (int i = 0; i < cells; i++) {
+        with += count[i] > FEW;
+        usable += seen[i];
+    }
+    return (double)with / MAX(1, usable);
+}
+
+/* What is narrow and hangs together all over the mask, or lies all over it in pieces, is
+ * a grid. */
+static bool holds_grid(const photo_surface *s, const photo_bits *mask, double wide_px)
+{
+    static const double all_over = 0.15;
     int w = mask->width, h = mask->height;
     photo_bits *wide = photo_bits_copy(mask), *narrow = photo_bits_copy(mask);
     photo_bits_open(wide, wide_px);
     photo_bits_and_not(narrow, wide);
     photo_bits_free(wide);
+    if (cells_with(s, narrow) > all_over) {
+        photo_bits_free(narrow);
+        return true;
+    }
     g_autofree int32_t *label = photo_memory_new((size_t)w * (size_t)h * sizeof label[0]);
     int count = photo_bits_label(narrow, label);
     g_autofree part *parts = measure_parts(narrow, label, count);
@@ -143,13 +170,13 @@ static bool holds_grid(const photo_bits *mask, double wide_px)
 
 /* The radius of the disc that does not fit into the lines of a mat: larger in a blurred
  * photo. */
-static double line_radius(const photo_bits *raw, double radius_px)
+static double line_radius(const photo_surface *s, const photo_bits *raw, double radius_px)
 {
     static const double wider[] = { 1, 1.35, 1.8, 2.4 };
     for (size_t i = 0; i + 1 < G_N_ELEMENTS(wider); i++) {
         photo_bits *open = photo_bits_copy(raw);
         photo_bits_open(open, wider[i] * radius_px);
-        bool grid = holds_grid(open, 2.2 * radius_px);
+        bool grid = holds_grid(s, open, 2.2 * radius_px);
         photo_bits_free(open);
         if (!grid)
             return wider[i] * radius_px;
@@ -174,27 +201,6 @@ static void add_stripes(const photo_surface *s, double line_px, photo_bits *mask
     photo_bits_free(wide);
     photo_bits_or(mask, stripes);
     photo_bits_free(stripes);
-}
-
-/* The share of cells that hold more than a few of some pixels. */
-static double cells_with(const photo_surface *s, const photo_bits *some)
-{
-    enum { FEW = 5 };
-    int cells = s->columns * s->rows, with = 0, usable = 0;
-    g_autofree int *count = g_new0(int, cells);
-    g_autofree bool *seen = g_new0(bool, cells);
-    for (int y = 0; y < s->height; y++) {
-        int row = y / s->cell * s->columns;
-        for (int x = -1; (x = photo_bits_next(some, x + 1, y)) < s->width;)
-            count[row + x / s->cell]++;
-        for (int c = 0; c < s->columns; c++)
-            seen[row + c] |= photo_bits_get(s->usable, c * s->cell + s->cell / 2, y);
-    }
-    for (int i = 0; i < cells; i++) {
-        with += count[i] > FEW;
-        usable += seen[i];
-    }
-    return (double)with / MAX(1, usable);
 }
 
 /* Learns the colour of grid lines and numerals from the thin things that lie away from
@@ -354,7 +360,7 @@ photo_bits *photo_pieces_mask(photo_surface *surface)
 {
     photo_surface *s = surface;
     photo_bits *raw = mark_standing_out(s);
-    double line_px = line_radius(raw, line_in * s->per_in);
+    double line_px = line_radius(s, raw, line_in * s->per_in);
     photo_bits *mask = photo_bits_copy(raw);
     photo_bits *narrow = photo_bits_copy(raw);
     add_stripes(s, line_px, mask);
