@@ -48,8 +48,27 @@ static bool chance(drawn_photo *p, double share)
     return motley_random_unit(&p->random) < share;
 }
 
-/* The phone, the light and the cards. */
-static void set_up(drawn_photo *p)
+static bool in_picture(const drawn_photo *p, photo_point at)
+{
+    photo_point px;
+    return photo_pose_to_px(&p->pose, at, &px) && px.x > 40 && px.y > 40 &&
+           px.x < p->seen.width - 40 && px.y < p->seen.height - 40;
+}
+
+static bool shows_card(const drawn_photo *p, const scene_card *card)
+{
+    for (int i = 0; i < 4; i++) {
+        double x = i % 2 ? 3.5 : -3.5, y = i / 2 ? 2.5 : -2.5;
+        double c = cos(card->angle_rad), s = sin(card->angle_rad);
+        if (!in_picture(p, (photo_point){ card->centre_in.x + c * x - s * y,
+                                          card->centre_in.y + s * x + c * y }))
+            return false;
+    }
+    return true;
+}
+
+/* The phone, the light and the cards, as the lot falls. */
+static void set_up_once(drawn_photo *p)
 {
     scene *s = &p->seen;
     scene_default(s);
@@ -86,6 +105,17 @@ static void set_up(drawn_photo *p)
     p->pose = scene_truth(s);
 }
 
+static void set_up(drawn_photo *p)
+{
+    bool all_shown;
+    do {
+        set_up_once(p);
+        all_shown = true;
+        for (int i = 0; i < p->seen.card_count; i++)
+            all_shown = all_shown && shows_card(p, &p->seen.card[i]);
+    } while (!all_shown);
+}
+
 static void choose_surface(drawn_photo *p)
 {
     int tables = table_surface_count - table_mats;
@@ -99,13 +129,6 @@ static void choose_surface(drawn_photo *p)
     p->mat_size = large ? (photo_point){ 36, 24 } : (photo_point){ 24, 18 };
     p->mat_corner = large ? (photo_point){ between(p, -12, -8), between(p, -17, -12) }
                           : (photo_point){ between(p, -6, -4.5), between(p, -13, -11) };
-}
-
-static bool in_picture(const drawn_photo *p, photo_point at)
-{
-    photo_point px;
-    return photo_pose_to_px(&p->pose, at, &px) && px.x > 40 && px.y > 40 &&
-           px.x < p->seen.width - 40 && px.y < p->seen.height - 40;
 }
 
 static bool on_surface(const drawn_photo *p, photo_point at)
