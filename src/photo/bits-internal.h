@@ -79,3 +79,13 @@ void photo_bits_close(photo_bits *bits, double radius_px);
  * Returns how many there are.
  */
 int photo_bits_label(const photo_bits *bits, int32_t *label);
+
+/** Extent and size of a labelled part. */
+typedef struct photo_part {
+    int x0, y0, x1, y1; /* x1, y1 beyond */
+    int64_t pixels;
+} photo_part;
+
+/** Of each label from 1 to count, as photo_bits_label() gave them; entry 0 is none's.
+ * Free with g_free(). */
+photo_part *photo_bits_measure(const photo_bits *bits, const int32_t *label, int count);

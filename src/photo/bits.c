@@ -223,3 +223,21 @@ int photo_bits_label(const photo_bits *bits, int32_t *label)
             label[i] = number[label[i]];
     return count;
 }
+
+photo_part *photo_bits_measure(const photo_bits *bits, const int32_t *label, int count)
+{
+    photo_part *parts = g_new0(photo_part, count + 1);
+    for (int i = 0; i <= count; i++)
+        parts[i] = (photo_part){ .x0 = bits->width, .y0 = bits->height };
+    for (int y = 0; y < bits->height; y++) {
+        for (int x = -1; (x = photo_bits_next(bits, x + 1, y)) < bits->width;) {
+            photo_part *p = &parts[label[(size_t)y * (size_t)bits->width + (size_t)x]];
+            p->x0 = MIN(p->x0, x);
+            p->x1 = MAX(p->x1, x + 1);
+            p->y0 = MIN(p->y0, y);
+            p->y1 = MAX(p->y1, y + 1);
+            p->pixels++;
+        }
+    }
+    return parts;
+}

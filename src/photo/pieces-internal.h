@@ -4,6 +4,14 @@
 #include "photo/outline-internal.h"
 #include "photo/surface-internal.h"
 
+/** Radii in inches that tell lines from cloth: a disc that grid lines and numerals lack,
+ * the gaps between a print's fine stripes, the inscribed disc of a fragment too narrow to
+ * be cloth by itself, and half of what parts such fragments of one scrap. */
+#define PHOTO_LINE_IN 0.055
+#define PHOTO_GAP_IN  0.03
+#define PHOTO_THIN_IN 0.2
+#define PHOTO_JOIN_IN 0.09
+
 /** A first look at half the size: what is no part of the surface, grown by shadows and
  * loose threads, to learn the surface from the rest. Free with photo_bits_free(). */
 photo_bits *photo_pieces_first_look(const photo_surface *surface, const photo_plan *plan);
