@@ -1,6 +1,7 @@
 /* photo/pieces-internal.h: from distances to separate pieces of cloth. */
 #pragma once
 
+#include "colour/signature.h"
 #include "photo/outline-internal.h"
 #include "photo/surface-internal.h"
 
@@ -60,6 +61,33 @@ double photo_piece_filled_round(const photo_bits *mask, double x, double y,
  * 0.5 + t / 360; a strip that ends at a straight side turns by 180 at its two corners
  * together, so fills 1.5. A single scrap may be cut so too. 0 where it is under 1.3. */
 double photo_piece_notched(const photo_piece *piece, int per_in);
+
+/** A line between two points of a piece's outer ring at which it is notched. */
+typedef struct photo_neck {
+    int from, to; /* indices */
+    double fill;  /* both, as photo_piece_notched() adds them up */
+} photo_neck;
+
+/** All such lines through a traced piece whose notches fill more than that, that part off
+ * no less than so many square pixels and are shorter than so many times the root of what
+ * they part off; the deepest first. Free with g_array_unref(). */
+GArray *photo_piece_necks(const photo_piece *piece, int per_in, double least_fill,
+                          double most_length, double least_px2);
+
+/** The pixels of a piece on one side of a neck at which two scraps hang together; NULL
+ * where it has none. Before a piece is closed, since closing fills its notches. Free with
+ * photo_bits_free(). */
+photo_bits *photo_piece_beside_neck(const photo_surface *surface,
+                                    const photo_piece *piece);
+
+/** Parts a piece in two: at the border of what is marked of it, but pixel by pixel where
+ * colours tell, for a scrap that lies over another ends in a corner or in teeth. */
+void photo_piece_cut(const photo_surface *surface, const photo_piece *piece,
+                     const photo_bits *side, photo_piece *ret_parts[static 2]);
+
+/** The colours of a piece well inside its edge. */
+colour_signature photo_piece_colours(const photo_surface *surface,
+                                     const photo_piece *piece);
 
 /** Judges traced pieces: those without a sharp edge go to rejects, the others get what
  * is doubtful about them. */

@@ -307,10 +307,41 @@ typedef struct making {
     const photo_part *parts;
     const int *on_rim; /* pixels of each label at the edge of what the photo covers */
     const int *which;  /* the labels of those that are large enough */
-    photo_piece **made;
+    GPtrArray **made;  /* of each of these, the scraps that hung together in it */
 } making;
 
-static void make_piece(int k, void *data)
+enum { MOST_PARTINGS = 3 }; /* one after another */
+
+/* Each scrap of a piece that hangs together at necks; takes the piece. */
+static void part_at_necks(const photo_surface *s, photo_piece *piece, int deep,
+                          GPtrArray *into)
+{
+    photo_bits *side = deep > 0 ? photo_piece_beside_neck(s, piece) : NULL;
+    if (side == NULL) {
+        g_ptr_array_add(into, piece);
+        return;
+    }
+    photo_piece *parts[2];
+    photo_piece_cut(s, piece, side, parts);
+    photo_bits_free(side);
+    photo_piece_free(piece);
+    part_at_necks(s, parts[0], deep - 1, into);
+    part_at_necks(s, parts[1], deep - 1, into);
+}
+
+/* Closes one of the parts of a group without what is the others'. */
+static void close_among(const making *job, int group, GPtrArray *parts, guint which)
+{
+    photo_piece *piece = parts->pdata[which];
+    close_alone(job->s, piece);
+    respect_others(job->s, job->label, group, piece);
+    for (guint p = 0; p < parts->len; p++)
+        if (p != which)
+            photo_bits_and_not(piece->mask, ((photo_piece *)parts->pdata[p])->mask);
+    photo_piece_tidy(job->s, piece);
+}
+
+static void make_pieces(int k, void *data)
 {
     const making *job = data;
     const photo_surface *s = job->s;
@@ -319,10 +350,11 @@ static void make_piece(int k, void *data)
     piece->on_edge = job->on_rim[i] > 8;
     if (!s->print.any && s->narrow != NULL)
         add_own_lines(s, job->label, i, piece);
-    close_alone(s, piece);
-    respect_others(s, job->label, i, piece);
-    photo_piece_tidy(s, piece);
-    job->made[k] = piece;
+    job->made[k] = photo_pieces_new_list();
+    bool table = contact_px(job->on_rim[i]) > outside_contact_in * s->per_in;
+    part_at_necks(s, piece, table ? 0 : MOST_PARTINGS, job->made[k]);
+    for (guint p = 0; p < job->made[k]->len; p++)
+        close_among(job, i, job->made[k], p);
 }
 
 GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits *mask,
@@ -344,23 +376,23 @@ GPtrArray *photo_pieces_from_mask(const photo_surface *surface, const photo_bits
             on_rim[label[(size_t)y * (size_t)s->width + (size_t)x]]++;
 
     g_autofree int *large = g_new(int, groups + 1);
-    g_autofree photo_piece **made = g_new(photo_piece *, groups + 1);
+    g_autofree GPtrArray **made = g_new(GPtrArray *, groups + 1);
     int count = 0;
     for (int i = 1; i <= groups; i++)
         if ((double)parts[i].pixels >= piece_sq_in * s->per_in * s->per_in &&
             contact_px(on_rim[i]) <= table_contact_in * s->per_in)
             large[count++] = i;
     making job = { s, label, parts, on_rim, large, made };
-    photo_parallel(count, make_piece, &job);
+    photo_parallel(count, make_pieces, &job);
 
     for (int k = 0; k < count; k++) {
         double contact = contact_px(on_rim[large[k]]);
         if (contact <= outside_contact_in * s->per_in)
-            g_ptr_array_add(pieces, made[k]);
-        else if (reaches_inside(s, rim, made[k], contact))
-            g_ptr_array_add(long_on_edge, made[k]);
+            g_ptr_array_extend_and_steal(pieces, made[k]);
+        else if (reaches_inside(s, rim, made[k]->pdata[0], contact))
+            g_ptr_array_extend_and_steal(long_on_edge, made[k]);
         else
-            photo_piece_free(made[k]);
+            g_ptr_array_unref(made[k]);
     }
     photo_bits_free(rim);
     return pieces;

@@ -7,7 +7,9 @@
 static const double notch_in = 0.25; /* radius in which a notch is seen */
 static const double notch_fill = 0.6,
                     least_both_fill = 1.3; /* less is no notch that anybody asks for */
+static const double neck_fill = 0.53;      /* of a single notch of a neck */
 static const double least_line_in = 0.4, least_sq_in = 0.5; /* of each part */
+static const double least_neck_px = 4;
 static const double beside_in = 0.08; /* cloth on both sides of the line */
 
 double photo_piece_filled_round(const photo_bits *mask, double x, double y,
@@ -58,8 +60,8 @@ typedef struct notch {
     double fill;
 } notch;
 
-/* All of them. */
-static GArray *notches_of(const photo_piece *piece, int per_in)
+/* All that fill more of their discs than that. */
+static GArray *notches_of(const photo_piece *piece, int per_in, double least_fill)
 {
     const photo_ring *ring = &piece->ring[0];
     GArray *notches = g_array_new(FALSE, FALSE, sizeof(notch));
@@ -67,10 +69,16 @@ static GArray *notches_of(const photo_piece *piece, int per_in)
         notch one = { i, photo_piece_filled_round(
                              piece->mask, ring->point[i].x - piece->left,
                              ring->point[i].y - piece->top, notch_in * per_in) };
-        if (one.fill > notch_fill)
+        if (one.fill > least_fill)
             g_array_append_val(notches, one);
     }
     return notches;
+}
+
+static gint deeper_first(gconstpointer a, gconstpointer b)
+{
+    const photo_neck *one = a, *other = b;
+    return (one->fill < other->fill) - (one->fill > other->fill);
 }
 
 double photo_piece_notched(const photo_piece *piece, int per_in)
@@ -79,7 +87,7 @@ double photo_piece_notched(const photo_piece *piece, int per_in)
         return 0;
     const photo_ring *ring = &piece->ring[0];
     double least_px2 = 2 * least_sq_in * per_in * per_in, most = 0;
-    g_autoptr(GArray) notches = notches_of(piece, per_in);
+    g_autoptr(GArray) notches = notches_of(piece, per_in, notch_fill);
     for (guint i = 0; i < notches->len; i++)
         for (guint k = i + 1; k < notches->len; k++) {
             const notch *one = &g_array_index(notches, notch, i);
@@ -94,4 +102,44 @@ double photo_piece_notched(const photo_piece *piece, int per_in)
                 most = one->fill + other->fill;
         }
     return most;
+}
+
+/* The sums of cross products along a ring from its first point on, one more than it has
+ * points, so that the area beside any line through it is quickly had. */
+static double *summed_crosses(const photo_ring *ring)
+{
+    double *sums = g_new(double, ring->count + 1);
+    sums[0] = 0;
+    for (int i = 0; i < ring->count; i++) {
+        photo_point a = ring->point[i], b = ring->point[(i + 1) % ring->count];
+        sums[i + 1] = sums[i] + a.x * b.y - b.x * a.y;
+    }
+    return sums;
+}
+
+GArray *photo_piece_necks(const photo_piece *piece, int per_in, double least_fill,
+                          double most_length, double least_px2)
+{
+    GArray *necks = g_array_new(FALSE, FALSE, sizeof(photo_neck));
+    if (piece->ring_count == 0)
+        return necks;
+    const photo_ring *ring = &piece->ring[0];
+    g_autofree double *sums = summed_crosses(ring);
+    g_autoptr(GArray) notches = notches_of(piece, per_in, neck_fill);
+    for (guint i = 0; i < notches->len; i++)
+        for (guint k = i + 1; k < notches->len; k++) {
+            const notch *one = &g_array_index(notches, notch, i);
+            const notch *other = &g_array_index(notches, notch, k);
+            photo_neck neck = { one->at, other->at, one->fill + other->fill };
+            photo_point a = ring->point[neck.from], b = ring->point[neck.to];
+            double beside = fabs(sums[neck.to] - sums[neck.from] + b.x * a.y - a.x * b.y);
+            double smaller = fmin(beside, fabs(sums[ring->count]) - beside) / 2;
+            double length_px = hypot(b.x - a.x, b.y - a.y);
+            if (neck.fill > least_fill && smaller > least_px2 &&
+                length_px > least_neck_px && length_px < most_length * sqrt(smaller) &&
+                runs_inside(piece, a, b, 0))
+                g_array_append_val(necks, neck);
+        }
+    g_array_sort(necks, deeper_first);
+    return necks;
 }

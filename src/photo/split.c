@@ -558,8 +558,10 @@ static void cut_softly(const photo_piece *piece, const blocks *b,
     }
 }
 
-static colour_signature read_signature(const photo_surface *s, const photo_piece *piece)
+colour_signature photo_piece_colours(const photo_surface *surface,
+                                     const photo_piece *piece)
 {
+    const photo_surface *s = surface;
     g_autofree float *lab = g_new(float, 3 * (gsize)(SAMPLE_MAX + 1));
     g_autofree uint8_t *group = g_new(uint8_t, SAMPLE_MAX + 1);
     photo_bits *m = photo_bits_copy(piece->mask);
@@ -578,6 +580,30 @@ static colour_signature read_signature(const photo_surface *s, const photo_piece
     colour_signature signature;
     colour_signature_from_pixels(n, lab, group, &signature);
     return signature;
+}
+
+void photo_piece_cut(const photo_surface *surface, const photo_piece *piece,
+                     const photo_bits *side, photo_piece *ret_parts[static 2])
+{
+    g_auto(blocks) b = { 0 };
+    learn_colours(surface, piece, &b);
+    mix_colours(surface, piece, &b);
+    float mean[2][COLOURS] = { { 0 } }, count[2] = { 0 };
+    for (int i = 0; i < b.columns * b.rows; i++) {
+        if (b.part[i] < 0)
+            continue;
+        int x = i % b.columns * BLOCK + BLOCK / 2, y = i / b.columns * BLOCK + BLOCK / 2;
+        int p = photo_bits_get(side, x, y);
+        b.part[i] = (int8_t)p;
+        for (int k = 0; k < COLOURS; k++)
+            mean[p][k] += b.mix[i * COLOURS + k];
+        count[p]++;
+    }
+    for (int p = 0; p < 2; p++)
+        for (int k = 0; k < COLOURS; k++)
+            mean[p][k] /= fmaxf(1, count[p]);
+    g_autoptr(GArray) points = border_points(&b);
+    cut_softly(piece, &b, mean, points, ret_parts);
 }
 
 /* Two pieces for one, or FALSE. */
@@ -632,7 +658,7 @@ static bool split_once(const photo_surface *s, const photo_piece *piece,
     if ((double)photo_bits_count(one->mask) < least_px ||
         (double)photo_bits_count(other->mask) < least_px)
         return false;
-    colour_signature a = read_signature(s, one), c = read_signature(s, other);
+    colour_signature a = photo_piece_colours(s, one), c = photo_piece_colours(s, other);
     if (colour_signature_distance(&a, &c) < least_distance)
         return false;
     ret_parts[0] = g_steal_pointer(&one);

@@ -132,30 +132,6 @@ static double skin_share(const colour_signature *signature)
     return share;
 }
 
-/* Colours of a piece well inside its edge. */
-static colour_signature colours_of(const photo_surface *s, const photo_piece *piece)
-{
-    enum { MOST = 1500 };
-    photo_bits *m = photo_bits_copy(piece->mask);
-    photo_bits_shrink(m, 5);
-    int64_t every = photo_bits_count(m) / MOST + 1, seen = 0;
-    g_autofree float *lab = g_new(float, 3 * (gsize)(MOST + 1));
-    g_autofree uint8_t *group = g_new(uint8_t, MOST + 1);
-    size_t n = 0;
-    for (int y = 0; y < m->height; y++)
-        for (int x = 0; x < m->width; x++)
-            if (photo_bits_get(m, x, y) && seen++ % every == 0 && n < MOST)
-                memcpy(lab + 3 * n++,
-                       s->lab + ((size_t)(y + piece->top) * (size_t)s->width +
-                                 (size_t)(x + piece->left)) *
-                                    3,
-                       3 * sizeof(float));
-    photo_bits_free(m);
-    colour_signature signature;
-    colour_signature_from_pixels(n, lab, group, &signature);
-    return signature;
-}
-
 /* Whether all colours but a twentieth are one colour in more or less light. */
 static bool is_plain(const colour_signature *signature)
 {
@@ -258,7 +234,7 @@ static bool like_blade(const photo_surface *s, const photo_piece *piece)
     if (piece->ring_count == 0 || piece->ring[0].count < 12 ||
         share_on_blade(&piece->ring[0], s->per_in) <= blade_share)
         return false;
-    colour_signature signature = colours_of(s, piece);
+    colour_signature signature = photo_piece_colours(s, piece);
     colour_lab mean = colour_signature_mean(&signature);
     return signature.count > 0 && colour_chroma(&mean) < 8;
 }
@@ -277,7 +253,7 @@ static void doubt_cutters(const photo_surface *s, GPtrArray *pieces)
             if (k == i || handle->ring_count == 0 ||
                 gap_between(&blade->ring[0], &handle->ring[0]) > touching)
                 continue;
-            colour_signature signature = colours_of(s, handle);
+            colour_signature signature = photo_piece_colours(s, handle);
             if (is_plain(&signature))
                 doubt(handle, PHOTO_DOUBT_TOOL, 0.4);
         }
@@ -295,7 +271,7 @@ static void doubt_things(const photo_surface *s, photo_piece *piece, double notc
     static const double arm_sq_in = 4, hand_sq_in = 8, most_skin = 0.8, hand_fill = 1.36;
     double px = s->per_in, longest = 0, width = 0, holes = 0;
     double area = photo_ring_area(&piece->ring[0]) / (px * px);
-    colour_signature signature = colours_of(s, piece);
+    colour_signature signature = photo_piece_colours(s, piece);
     if (area > arm_sq_in && skin_share(&signature) > most_skin &&
         (piece->on_edge || (area > hand_sq_in && notched > hand_fill))) {
         doubt(piece, PHOTO_DOUBT_HAND, 0.2);

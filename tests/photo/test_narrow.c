@@ -1,5 +1,6 @@
-/* Loose threads round a small piece are no cloth, and stripes of the colour of a mat's
- * lines are. Areas by arithmetic; how mats and threads look is from memory. */
+/* What is narrow: loose threads round a small piece are no cloth, stripes of the colour
+ * of a mat's lines are, and two scraps that hang together at a corner are two. Areas by
+ * arithmetic; how mats and threads look is from memory. */
 #include "test.h"
 
 #include "drawn.h"
@@ -63,6 +64,18 @@ static void hang_threads(photo_plan *plan, const piece *p, const double *colour)
         }
 }
 
+static void middle_of(const scrap_ring *ring, double *ret_x, double *ret_y)
+{
+    scrap_point least = ring->points[0], most = least;
+    for (int i = 1; i < ring->count; i++) {
+        scrap_point p = ring->points[i];
+        least = (scrap_point){ MIN(least.x, p.x), MIN(least.y, p.y) };
+        most = (scrap_point){ MAX(most.x, p.x), MAX(most.y, p.y) };
+    }
+    *ret_x = (length_to_inches(least.x) + length_to_inches(most.x)) / 2;
+    *ret_y = (length_to_inches(least.y) + length_to_inches(most.y)) / 2;
+}
+
 /* All that is found on a plan, of which the pieces given must be all. */
 static void hold(photo_plan *plan, int count, const piece *pieces, double most_error)
 {
@@ -80,8 +93,8 @@ static void hold(photo_plan *plan, int count, const piece *pieces, double most_e
         fail_msg("%s", error->message);
     for (int i = 0; i < scraps->count; i++) {
         const photo_scrap *found = &scraps->scrap[i];
-        scrap_point p = found->outline.outer.points[0];
-        double x = length_to_inches(p.x), y = length_to_inches(p.y);
+        double x = 0, y = 0;
+        middle_of(&found->outline.outer, &x, &y);
         double area = (double)found->twice_area / 2 / ((double)LENGTH_INCH * LENGTH_INCH);
         int of = 0;
         for (int k = 1; k < count; k++)
@@ -124,10 +137,40 @@ static void threads_are_no_print_of_a_small_piece(void **state)
     hold(plan, G_N_ELEMENTS(pieces), pieces, 0.04);
 }
 
+/* Stripes of cream and another colour, so that half of two such cloths is alike. */
+static void half_cream(double x, double y, const void *data, double rgb[static 3])
+{
+    (void)y;
+    memcpy(rgb, x * 4 - floor(x * 4) < 0.5 ? cream : data, 3 * sizeof *rgb);
+}
+
+/* The corner of a small square touches the side, or the corner, of a large one. */
+static void scraps_that_touch_at_a_corner_are_two(void **state)
+{
+    (void)state;
+    static const double tan[3] = { 0.5, 0.35, 0.2 }, red[3] = { 0.35, 0.02, 0.03 },
+                        navy[3] = { 0.02, 0.05, 0.3 };
+    static const piece large = { 6, 0, 3, 4, 0 };
+    static const piece small[] = { { 6.1, 2.82, 1.2, 1.2, 0.785 },
+                                   { 7.85, 2.42, 1, 1.1, 0.1 } };
+    for (size_t k = 0; k < G_N_ELEMENTS(small); k++) {
+        const piece pieces[] = { large, small[k] };
+        const double *colours[] = { red, navy };
+        g_autoptr(photo_plan) plan = drawn_new(18, 12, tan);
+        for (int i = 0; i < 2; i++) {
+            double p[4][2];
+            corners(&pieces[i], p);
+            drawn_polygon(plan, 4, (const double(*)[2])p, half_cream, colours[i]);
+        }
+        hold(plan, 2, pieces, 0.05);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(stripes_of_the_colour_of_lines_are_cloth),
+        cmocka_unit_test(scraps_that_touch_at_a_corner_are_two),
         cmocka_unit_test(threads_are_no_print_of_a_small_piece),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
