@@ -74,7 +74,8 @@ static void lay_out(scene_source *self, int across, int down)
 
 static GBytes *chart_pdf(const scene_source *source)
 {
-    const draw_heading heading = { DRAW_A4, "Chart to cross off", "Bench", "today" };
+    const draw_heading heading = { DRAW_A4, "Chart to cross off", "Bench", "today",
+                                   DRAW_ENGLISH };
     g_autoptr(draw_scene) scene = draw_chart_sheet(&source->chart, &heading);
     return draw_scene_pdf(scene, NULL);
 }
@@ -88,13 +89,14 @@ static GBytes *chart_svg(const scene_source *source)
 static GBytes *card_pdf(const scene_source *source)
 {
     (void)source;
-    g_autoptr(draw_scene) scene = draw_card_sheet(DRAW_A4);
+    g_autoptr(draw_scene) scene = draw_card_sheet(DRAW_A4, DRAW_ENGLISH);
     return draw_scene_pdf(scene, NULL);
 }
 
 static GBytes *map_pdf(const scene_source *source)
 {
-    const draw_heading heading = { DRAW_A4, "Arrangement map", "Bench", "today" };
+    const draw_heading heading = { DRAW_A4, "Arrangement map", "Bench", "today",
+                                   DRAW_ENGLISH };
     g_autoptr(draw_scene) scene = draw_map_sheet(&source->map, &heading);
     return draw_scene_pdf(scene, NULL);
 }

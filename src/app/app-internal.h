@@ -4,6 +4,7 @@
 #include "app/app.h"
 #include "base/error.h"
 #include "base/length.h"
+#include "draw/words.h"
 #include "request-internal.h"
 #include "store/book.h"
 
@@ -30,6 +31,7 @@ typedef struct app_settings {
     length overage;         /* cloth to spare, of each length bought */
     length binding;         /* cut width of binding strips */
     length_system system;
+    draw_language language; /* of what is printed; the page keeps its own words */
     length bare;      /* what a number without a unit counts: an inch or a centimetre */
     length card_line; /* what the card's 100 mm line measures as her printer drew it */
     char paper[16];

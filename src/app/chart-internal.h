@@ -23,3 +23,7 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(app_chart, app_chart_clear)
  * make: then nothing is crossed off. */
 gboolean app_chart_of(app *self, const app_call *call, app_chart *chart,
                       GError **error) G_GNUC_WARN_UNUSED_RESULT;
+
+/** Has the chart on paper tell which fabrics were chosen for its quilt. */
+gboolean app_chart_tell_cloths(app *self, app_chart *chart, draw_language language,
+                               GError **error) G_GNUC_WARN_UNUSED_RESULT;

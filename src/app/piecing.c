@@ -72,7 +72,8 @@ static void read_sites(const piecing *self, const json_t *rows, int side, int *r
     }
 }
 
-static gboolean read_blocks(piecing *self, const app_laid *laid, GError **error)
+static gboolean read_blocks(piecing *self, const app_laid *laid, draw_language language,
+                            GError **error)
 {
     const json_t *list = json_object_get(self->document, "blocks");
     int side = laid->frame.side;
@@ -91,7 +92,8 @@ static gboolean read_blocks(piecing *self, const app_laid *laid, GError **error)
         const quilt_place *where = &laid->layout.places[place];
         self->turned[i] =
             quilt_block_turn(app_laid_block(laid, where->kind), where->turn);
-        self->where[i] = g_strdup_printf("row %d, column %d", row, col);
+        self->where[i] =
+            g_strdup_printf(draw_words(language, "row %d, column %d"), row, col);
         self->blocks = (int)i + 1;
         read_sites(self, json_object_get(block, "patches"), side, sites);
         self->pieced[i] = (draw_pieced){ &self->turned[i], self->where[i], sites };
@@ -108,7 +110,7 @@ draw_scene *app_piecing_sheet(app *self, const app_call *call, GError **error)
     g_auto(piecing) day = { 0 };
     if (!app_request_int(call, "count", 1, 100, &count, error) ||
         !app_request_int(call, "seed", 0, INT64_MAX, &seed, error) ||
-        !app_sheet_heading(self, call, "A day's blocks", &head, error) ||
+        !app_sheet_heading(self, call, DRAW_WORDS("A day's blocks"), &head, error) ||
         !app_quilt_requested(self, call, &quilt, error) ||
         !app_laid_from_quilt(&quilt, &laid, error))
         return NULL;
@@ -118,7 +120,7 @@ draw_scene *app_piecing_sheet(app *self, const app_call *call, GError **error)
     if (!app_do_next(self, &next, &day.document, error))
         return NULL;
     read_pulls(&day);
-    if (!read_blocks(&day, &laid, error))
+    if (!read_blocks(&day, &laid, head.heading.language, error))
         return NULL;
     head.heading.quilt = quilt.name;
     return draw_piecing_sheet(day.pulls, day.pull, day.blocks, day.pieced, &head.heading);

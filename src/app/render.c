@@ -47,20 +47,20 @@ static void chart_fill(app_chart *self, const int64_t *made)
                                 .kind_count = layout->kinds.count,
                                 .kinds = self->kinds,
                                 .places = self->places,
-                                .on_point = layout->set == QUILT_ON_POINT,
-                                .cloths = self->cloths };
+                                .on_point = layout->set == QUILT_ON_POINT };
 }
 
 /* "Background: sail cloth. Accent: rust." */
-static char *cloths_in_words(const app_chosen *chosen)
+static char *cloths_in_words(const app_chosen *chosen, draw_language language)
 {
     g_autoptr(GString) words = g_string_new(NULL);
     for (int role = 0; role < QUILT_ROLES; role++) {
-        const char *name = quilt_role_name((quilt_role)role);
-        if (chosen->look[role].fabric != 0)
-            g_string_append_printf(words, "%s%c%s: %s.", words->len > 0 ? " " : "",
-                                   g_ascii_toupper(name[0]), name + 1,
-                                   chosen->look[role].name);
+        const char *name = draw_words_of(language, quilt_role_name((quilt_role)role));
+        if (chosen->look[role].fabric == 0)
+            continue;
+        g_autofree char *cloth = draw_fabric_words(language, chosen->look[role].name);
+        g_string_append_printf(words, "%s%c%s: %s.", words->len > 0 ? " " : "",
+                               g_ascii_toupper(name[0]), name + 1, cloth);
     }
     return words->len == 0 ? NULL : g_strdup(words->str);
 }
@@ -68,7 +68,6 @@ static char *cloths_in_words(const app_chosen *chosen)
 gboolean app_chart_of(app *self, const app_call *call, app_chart *chart, GError **error)
 {
     int made_count;
-    g_auto(app_chosen) chosen = { 0 };
     if (app_request_has(call, "design")
             ? !app_laid_from_request(self, call, &chart->laid, error)
             : !app_quilt_requested(self, call, &chart->quilt, error) ||
@@ -78,10 +77,19 @@ gboolean app_chart_of(app *self, const app_call *call, app_chart *chart, GError 
     g_autofree int64_t *made =
         quilt ? app_quilt_made_at(self, &chart->laid, chart->quilt.id, &made_count, error)
               : g_new0(int64_t, (gsize)chart->laid.layout.count);
-    if (made == NULL || !app_chosen_get(self, chart->quilt.id, &chosen, error))
+    if (made == NULL)
         return FALSE;
-    chart->cloths = cloths_in_words(&chosen);
     chart_fill(chart, made);
+    return TRUE;
+}
+
+gboolean app_chart_tell_cloths(app *self, app_chart *chart, draw_language language,
+                               GError **error)
+{
+    g_auto(app_chosen) chosen = { 0 };
+    if (!app_chosen_get(self, chart->quilt.id, &chosen, error))
+        return FALSE;
+    chart->chart.cloths = chart->cloths = cloths_in_words(&chosen, language);
     return TRUE;
 }
 

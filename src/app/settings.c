@@ -57,6 +57,8 @@ gboolean app_settings_get(app *self, app_settings *ret_settings, GError **error)
                                                                         : LENGTH_INCHES);
         if (strcmp(setting->key, "paper") == 0)
             g_strlcpy(settings.paper, setting->value, sizeof settings.paper);
+        if (strcmp(setting->key, "language") == 0)
+            settings.language = draw_language_of(setting->value);
         /* Kept with their unit, so that a change of system changes none of them. What
          * cannot be read leaves the default. */
         for (size_t k = 0; k < G_N_ELEMENTS(lengths); k++)

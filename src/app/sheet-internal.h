@@ -17,7 +17,8 @@ static inline void app_sheet_head_clear(app_sheet_head *head)
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC(app_sheet_head, app_sheet_head_clear)
 
-/** Paper by the request or the settings, today's date. */
+/** Paper by the request or the settings, today's date, both and the title in the language
+ * of the settings; a title of NULL is left to the caller. */
 gboolean app_sheet_heading(app *self, const app_call *call, const char *title,
                            app_sheet_head *ret_head,
                            GError **error) G_GNUC_WARN_UNUSED_RESULT;

@@ -38,10 +38,11 @@ gboolean app_sheet_heading(app *self, const app_call *call, const char *title,
     if (!draw_paper_parse(paper != NULL ? paper : settings.paper,
                           &ret_head->heading.paper, error))
         return FALSE;
-    g_autoptr(GDateTime) now = g_date_time_new_now_local();
-    ret_head->date = g_date_time_format(now, "%e %B %Y");
-    ret_head->heading.title = title;
-    ret_head->heading.date = g_strstrip(ret_head->date);
+    ret_head->date = draw_day(settings.language, g_get_real_time() / G_USEC_PER_SEC);
+    ret_head->heading.title =
+        title == NULL ? NULL : draw_words_of(settings.language, title);
+    ret_head->heading.date = ret_head->date;
+    ret_head->heading.language = settings.language;
     ret_head->system = settings.system;
     return TRUE;
 }
@@ -49,8 +50,8 @@ gboolean app_sheet_heading(app *self, const app_call *call, const char *title,
 static draw_scene *card_sheet(app *self, const app_call *call, GError **error)
 {
     g_auto(app_sheet_head) head = { 0 };
-    return app_sheet_heading(self, call, "Measuring card", &head, error)
-               ? draw_card_sheet(head.heading.paper)
+    return app_sheet_heading(self, call, DRAW_WORDS("Measuring card"), &head, error)
+               ? draw_card_sheet(head.heading.paper, head.heading.language)
                : NULL;
 }
 
@@ -58,8 +59,9 @@ static draw_scene *chart_sheet(app *self, const app_call *call, GError **error)
 {
     g_auto(app_chart) chart = { 0 };
     g_auto(app_sheet_head) head = { 0 };
-    if (!app_sheet_heading(self, call, "Chart to cross off", &head, error) ||
-        !app_chart_of(self, call, &chart, error))
+    if (!app_sheet_heading(self, call, DRAW_WORDS("Chart to cross off"), &head, error) ||
+        !app_chart_of(self, call, &chart, error) ||
+        !app_chart_tell_cloths(self, &chart, head.heading.language, error))
         return NULL;
     if (chart.chart.across * chart.chart.down > CHART_PLACES_MAX) {
         g_set_error(error, MOTLEY_ERROR, MOTLEY_ERROR_APP_CHART_TOO_LARGE,
@@ -97,7 +99,8 @@ static draw_scene *list_sheet(app *self, const app_call *call, const char *title
 
 static draw_scene *shopping_sheet(app *self, const app_call *call, GError **error)
 {
-    return list_sheet(self, call, "Shopping list", draw_shopping_sheet, error);
+    return list_sheet(self, call, DRAW_WORDS("Shopping list"), draw_shopping_sheet,
+                      error);
 }
 
 /* A quilt, a plan, or a design at the size in which it shows what it does. */
@@ -108,7 +111,7 @@ static draw_scene *design_sheet(app *self, const app_call *call, GError **error)
     g_auto(store_quilt) quilt = { 0 };
     g_auto(app_chosen) chosen = { 0 };
     g_autofree app_palette *palette = g_new0(app_palette, 1);
-    if (!app_sheet_heading(self, call, "Design sheet", &head, error) ||
+    if (!app_sheet_heading(self, call, DRAW_WORDS("Design sheet"), &head, error) ||
         !app_laid_requested(self, call, &laid, &quilt, error) ||
         !app_laid_check_drawn(&laid, error) ||
         !app_chosen_get(self, quilt.id, &chosen, error) ||
@@ -207,26 +210,30 @@ static bool of_several_photos(const GArray *scraps)
 
 /* As the page calls it in its photo; with its source where scraps of several photos lie
  * there. Free with g_free(). */
-static char *name_of(const store_scrap *scrap, bool of_several, const GArray *sources)
+static char *name_of(const store_scrap *scrap, bool of_several, const GArray *sources,
+                     draw_language language)
 {
     g_autofree char *source = of_several ? app_source_name(sources, scrap->source) : NULL;
-    return source == NULL ? g_strdup_printf("Scrap %d", scrap->number)
-                          : g_strdup_printf("Scrap %d, %s", scrap->number, source);
+    return source == NULL
+               ? g_strdup_printf(draw_words(language, "Scrap %d"), scrap->number)
+               : g_strdup_printf(draw_words(language, "Scrap %d, %s"), scrap->number,
+                                 source);
 }
 
 static gboolean cutting_entry_fill(app *self, const store_scrap *scrap, scrap_plan *plan,
-                                   plan_picture *shown, cutting_entry *entry,
-                                   GError **error)
+                                   draw_language language, plan_picture *shown,
+                                   cutting_entry *entry, GError **error)
 {
     char unit[LENGTH_TEXT_SIZE];
     entry->plan = plan;
     if (!app_look_get(self, scrap->fabric, &entry->look, error) ||
         !find_picture(self, scrap, shown, &entry->scrap, error))
         return FALSE;
-    entry->setting =
-        g_strdup_printf("%s cut, squares of %s in",
-                        entry->plan->method == SCRAP_CUT_GRID ? "Grid" : "Strip",
-                        length_text_in(entry->plan->unit, 16, unit));
+    entry->setting = g_strdup_printf(
+        entry->plan->method == SCRAP_CUT_GRID
+            ? draw_words(language, "Grid cut, squares of %s")
+            : draw_words(language, "Strip cut, squares of %s"),
+        draw_length(language, entry->plan->unit, LENGTH_INCHES, 16, unit));
     entry->scrap.name = entry->name;
     entry->scrap.fabric = scrap->fabric == 0 ? NULL : entry->look.name;
     entry->scrap.setting = entry->setting;
@@ -264,7 +271,7 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
     g_auto(app_sheet_head) head = { 0 };
     g_autoptr(GArray) scraps = NULL;
     g_autoptr(GArray) sources = NULL;
-    if (!app_sheet_heading(self, call, "Cutting sheet", &head, error) ||
+    if (!app_sheet_heading(self, call, DRAW_WORDS("Cutting sheet"), &head, error) ||
         app_book(self, error) == NULL ||
         !app_cutting_requested(self, call, &cutting, error) ||
         !store_source_list(self->book, &sources, error) ||
@@ -284,9 +291,11 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
             return NULL;
         if (plan->squares == 0)
             continue;
-        cutting_entry entry = { .name = name_of(scrap, of_several, sources) };
-        gboolean filled = cutting_entry_fill(self, scrap, g_steal_pointer(&plan), &shown,
-                                             &entry, error);
+        cutting_entry entry = { .name = name_of(scrap, of_several, sources,
+                                                head.heading.language) };
+        gboolean filled =
+            cutting_entry_fill(self, scrap, g_steal_pointer(&plan), head.heading.language,
+                               &shown, &entry, error);
         g_array_append_val(entries, entry);
         if (!filled)
             return NULL;
@@ -298,7 +307,8 @@ static draw_scene *scraps_sheet(app *self, const app_call *call, GError **error)
 static draw_scene *cutting_sheet(app *self, const app_call *call, GError **error)
 {
     bool of_quilt = app_request_has(call, "quilt") || app_request_has(call, "design");
-    return of_quilt ? list_sheet(self, call, "Cutting list", draw_cutlist_sheet, error)
+    return of_quilt ? list_sheet(self, call, DRAW_WORDS("Cutting list"),
+                                 draw_cutlist_sheet, error)
                     : scraps_sheet(self, call, error);
 }
 
@@ -406,7 +416,7 @@ static draw_scene *map_sheet(app *self, const app_call *call, GError **error)
 {
     g_auto(map_entry) entry = { 0 };
     g_auto(app_sheet_head) head = { 0 };
-    if (!app_sheet_heading(self, call, "Arrangement map", &head, error) ||
+    if (!app_sheet_heading(self, call, DRAW_WORDS("Arrangement map"), &head, error) ||
         !app_wall_requested(self, call, &entry.wall, error) ||
         !map_pictures(self, &entry, error))
         return NULL;
@@ -426,7 +436,7 @@ static draw_scene *rows_sheet(app *self, const app_call *call, GError **error)
     g_auto(app_sheet_head) head = { 0 };
     g_auto(store_quilt) quilt = { 0 };
     g_auto(app_laid) laid = { 0 };
-    if (!app_sheet_heading(self, call, "Labels for rows", &head, error) ||
+    if (!app_sheet_heading(self, call, DRAW_WORDS("Labels for rows"), &head, error) ||
         !app_quilt_requested(self, call, &quilt, error) ||
         !app_laid_from_quilt(&quilt, &laid, error))
         return NULL;
@@ -440,12 +450,12 @@ static draw_scene *rows_sheet(app *self, const app_call *call, GError **error)
     return draw_rows_sheet(&rows, &head.heading);
 }
 
-/* "Cloth from Harbour, Orchard and Kite Day"; NULL when nothing is known. g_free() it. */
+/* "Harbour, Orchard, Kite Day"; empty when nothing is known. g_free() it. */
 static char *sources_in_words(app *self, int64_t quilt, GError **error)
 {
     g_autoptr(GArray) shares = NULL;
     g_autoptr(GArray) sources = NULL;
-    g_autoptr(GString) words = g_string_new("Cloth from ");
+    g_autoptr(GString) words = g_string_new(NULL);
     if (!store_quilt_sources(self->book, quilt, &shares, error) ||
         !store_source_list(self->book, &sources, error))
         return NULL;
@@ -459,12 +469,6 @@ static char *sources_in_words(app *self, int64_t quilt, GError **error)
     return g_string_free(g_steal_pointer(&words), FALSE);
 }
 
-static char *day_in_words(int64_t at)
-{
-    g_autoptr(GDateTime) day = g_date_time_new_from_unix_local(at);
-    return g_date_time_format(day, "%-e %B %Y");
-}
-
 /* The label on the back: what she gives as maker, for and care, and what the book knows.
  */
 static draw_scene *label_sheet(app *self, const app_call *call, GError **error)
@@ -473,31 +477,38 @@ static draw_scene *label_sheet(app *self, const app_call *call, GError **error)
     g_auto(store_quilt) quilt = { 0 };
     g_auto(app_laid) laid = { 0 };
     g_autoptr(GError) failed = NULL;
-    if (!app_sheet_heading(self, call, "Label for the back", &head, error) ||
+    if (!app_sheet_heading(self, call, DRAW_WORDS("Label for the back"), &head, error) ||
         !app_quilt_requested(self, call, &quilt, error) ||
         !app_laid_from_quilt(&quilt, &laid, error))
         return NULL;
     g_autofree char *sources = sources_in_words(self, quilt.id, &failed);
-    if (failed != NULL) {
+    if (sources == NULL) {
         g_propagate_error(error, g_steal_pointer(&failed));
         return NULL;
     }
+    const draw_language language = head.heading.language;
     const char *maker = app_request_text(call, "maker");
     const char *whom = app_request_text(call, "for");
     const char *care = app_request_text(call, "care");
-    g_autofree char *made = maker == NULL ? NULL : g_strdup_printf("made by %s", maker);
-    g_autofree char *given = whom == NULL ? NULL : g_strdup_printf("for %s", whom);
-    g_autofree char *begun = day_in_words(quilt.started);
-    g_autofree char *ended = quilt.closed == 0 ? NULL : day_in_words(quilt.closed);
-    g_autofree char *dates = ended == NULL ? g_strdup_printf("begun %s", begun)
-                                           : g_strdup_printf("%s to %s", begun, ended);
-    g_autofree char *pattern =
-        g_strdup_printf("%s, %d blocks", laid.design.name, laid.layout.count);
-    const bool known = sources != NULL && !g_str_has_suffix(sources, "from ");
+    g_autofree char *made =
+        maker == NULL ? NULL : g_strdup_printf(draw_words(language, "made by %s"), maker);
+    g_autofree char *given =
+        whom == NULL ? NULL : g_strdup_printf(draw_words(language, "for %s"), whom);
+    g_autofree char *begun = draw_day(language, quilt.started);
+    g_autofree char *ended = quilt.closed == 0 ? NULL : draw_day(language, quilt.closed);
+    g_autofree char *dates =
+        ended == NULL ? g_strdup_printf(draw_words(language, "begun %s"), begun)
+                      : g_strdup_printf(draw_words(language, "%s to %s"), begun, ended);
+    g_autofree char *pattern = g_strdup_printf(draw_words(language, "%s, %d blocks"),
+                                               laid.design.name, laid.layout.count);
+    g_autofree char *cloth =
+        *sources == '\0'
+            ? NULL
+            : g_strdup_printf(draw_words(language, "Cloth from %s"), sources);
     const draw_label label = {
         quilt.name,
-        { made, given, dates, pattern, known ? sources : NULL,
-          care != NULL ? care : "Wash cool and gently, dry flat." },
+        { made, given, dates, pattern, cloth,
+          care != NULL ? care : draw_words(language, "Wash cool and gently, dry flat.") },
     };
     head.heading.quilt = quilt.name;
     return draw_label_sheet(&label, &head.heading);

@@ -12,8 +12,10 @@ enum { QUILTS_ACROSS = 3, QUILTS_MAX = 12 };
 #define NAME_WIDTH   (38 * LENGTH_MM)
 #define GAP          (6 * LENGTH_MM)
 
-static const char *const seasons[] = { "January to March", "April to June",
-                                       "July to September", "October to December" };
+static const char *const seasons[] = { DRAW_WORDS("January to March"),
+                                       DRAW_WORDS("April to June"),
+                                       DRAW_WORDS("July to September"),
+                                       DRAW_WORDS("October to December") };
 static const struct {
     const char *field;
     draw_ink ink;
@@ -74,6 +76,7 @@ static void draw_values(draw_scene *scene, const json_t *quarter, length left, l
 static void draw_season(draw_flow *flow, const json_t *quarter, const char *name,
                         json_int_t most)
 {
+    const draw_language language = flow->heading->language;
     const draw_text_style text = { .size = DRAW_PT(10) };
     const draw_text_style quiet = { .size = DRAW_PT(9), .ink = DRAW_QUIET };
     const draw_style stays = { .line = { .ink = DRAW_THREAD },
@@ -84,10 +87,11 @@ static void draw_season(draw_flow *flow, const json_t *quarter, const char *name
     json_int_t in = whole(quarter, "squares_in");
     draw_flow_room(flow, BAR_HEIGHT + VALUE_HEIGHT + GAP + DRAW_PT(4));
     length y = flow->y;
-    g_autofree char *sums = g_strdup_printf("%" JSON_INTEGER_FORMAT " in", in);
-    g_autofree char *left_over =
-        g_strdup_printf("%" JSON_INTEGER_FORMAT " still there", whole(quarter, "stays"));
-    draw_scene_text(flow->scene, &text, flow->frame.left, y + DRAW_PT(11), name);
+    g_autofree char *sums = g_strdup_printf(draw_words(language, "%d in"), (int)in);
+    g_autofree char *left_over = g_strdup_printf(draw_words(language, "%d still there"),
+                                                 (int)whole(quarter, "stays"));
+    draw_scene_text(flow->scene, &text, flow->frame.left, y + DRAW_PT(11),
+                    draw_words_of(language, name));
     draw_scene_text(flow->scene, &quiet, flow->frame.left, y + DRAW_PT(24), sums);
     draw_scene_text(flow->scene, &quiet, flow->frame.left, y + DRAW_PT(36), left_over);
     length width = (length)(room * in / most);
@@ -107,7 +111,9 @@ static void draw_seasons(draw_flow *flow, const json_t *year)
     const json_t *quarters = json_object_get(year, "quarters");
     json_array_foreach (quarters, i, quarter)
         most = MAX(most, MAX(whole(quarter, "squares_in"), whole(quarter, "stays")));
-    draw_flow_heading(flow, "What went into the basket", 30 * LENGTH_MM);
+    draw_flow_heading(flow,
+                      draw_words(flow->heading->language, "What went into the basket"),
+                      30 * LENGTH_MM);
     json_array_foreach (quarters, i, quarter)
         if (i < G_N_ELEMENTS(seasons))
             draw_season(flow, quarter, seasons[i], most);
@@ -124,7 +130,7 @@ static gboolean draw_finished(app *self, draw_flow *flow, const json_t *names,
     size_t i;
     json_t *name;
     if (json_array_size(names) > 0)
-        draw_flow_heading(flow, "Finished", across);
+        draw_flow_heading(flow, draw_words(flow->heading->language, "Finished"), across);
     json_array_foreach (names, i, name) {
         g_auto(app_story) story = { 0 };
         g_autoptr(json_t) request = json_pack("{s:O}", "quilt", name);
@@ -154,23 +160,25 @@ static void tell_begun(draw_flow *flow, const json_t *names)
 {
     size_t i;
     json_t *name;
-    g_autoptr(GString) words = g_string_new("Begun: ");
+    g_autoptr(GString) all = g_string_new(NULL);
     json_array_foreach (names, i, name)
-        g_string_append_printf(words, "%s%s", i > 0 ? ", " : "", json_string_value(name));
-    if (json_array_size(names) > 0)
-        draw_flow_paragraph(flow, words->str);
+        g_string_append_printf(all, "%s%s", i > 0 ? ", " : "", json_string_value(name));
+    if (all->len == 0)
+        return;
+    g_autofree char *words =
+        g_strdup_printf(draw_words(flow->heading->language, "Begun: %s"), all->str);
+    draw_flow_paragraph(flow, words);
 }
 
 static void tell_sums(draw_flow *flow, const json_t *year)
 {
     g_autofree char *sums = g_strdup_printf(
-        "%" JSON_INTEGER_FORMAT " squares in, %" JSON_INTEGER_FORMAT
-        " out, %" JSON_INTEGER_FORMAT
-        " blocks sewn. Each bar is as wide as squares went in, in their"
-        " colours; light, medium and dark below it; the stitches are what still lies in "
-        "the"
-        " basket.",
-        whole(year, "squares_in"), whole(year, "squares_out"), whole(year, "blocks"));
+        draw_words(flow->heading->language,
+                   "%d squares in, %d out, %d blocks sewn. Each bar is as wide as "
+                   "squares went in, in their colours; light, medium and dark below it; "
+                   "the stitches are what still lies in the basket."),
+        (int)whole(year, "squares_in"), (int)whole(year, "squares_out"),
+        (int)whole(year, "blocks"));
     draw_flow_paragraph(flow, sums);
 }
 
@@ -189,10 +197,11 @@ draw_scene *app_year_sheet(app *self, const app_call *call, GError **error)
                             "year: the book holds nothing of that year.");
         return NULL;
     }
-    g_autofree char *title =
-        g_strdup_printf("The year %" JSON_INTEGER_FORMAT, whole(year, "year"));
-    if (!app_sheet_heading(self, call, title, &head, error))
+    if (!app_sheet_heading(self, call, NULL, &head, error))
         return NULL;
+    g_autofree char *title = g_strdup_printf(
+        draw_words(head.heading.language, "The year %d"), (int)whole(year, "year"));
+    head.heading.title = title;
     draw_flow flow = draw_flow_begin(&head.heading);
     tell_sums(&flow, year);
     draw_seasons(&flow, year);

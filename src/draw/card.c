@@ -4,6 +4,7 @@
 /* Card frame (y up, from the centre) to the page. */
 typedef struct card_place {
     draw_scene *scene;
+    draw_language language;
     length x, y; /* of the card's centre on the page */
 } card_place;
 
@@ -47,9 +48,12 @@ static void draw_rule(const card_place *at)
     length left = at->x - CARD_RULE / 2;
     draw_scene_line(at->scene, &line, left, at->y, left + CARD_RULE, at->y);
     for (int inch = 0; inch <= CARD_RULE / LENGTH_INCH; inch++) {
-        char number[16];
+        char number[LENGTH_TEXT_SIZE];
         length x = left + inch * LENGTH_INCH;
-        g_snprintf(number, sizeof number, inch == 3 ? "%d in" : "%d", inch);
+        if (inch == 3)
+            draw_length(at->language, inch * LENGTH_INCH, LENGTH_INCHES, 8, number);
+        else
+            g_snprintf(number, sizeof number, "%d", inch);
         draw_scene_line(at->scene, &line, x, at->y - LENGTH_INCH / 8, x, at->y);
         draw_scene_text(at->scene, &label, x, at->y - LENGTH_INCH / 8 - DRAW_PT(4),
                         number);
@@ -69,9 +73,10 @@ static void draw_cut_marks(const card_place *at)
     }
 }
 
-static void draw_card(draw_scene *scene, int kind, length x, length y)
+static void draw_card(draw_scene *scene, draw_language language, int kind, length x,
+                      length y)
 {
-    const card_place at = { scene, x, y };
+    const card_place at = { scene, language, x, y };
     const draw_text_style name = { .size = DRAW_PT(13),
                                    .bold = true,
                                    .align = DRAW_CENTRE };
@@ -82,9 +87,11 @@ static void draw_card(draw_scene *scene, int kind, length x, length y)
         draw_tag(&at, kind * CARD_TAGS + tag);
     draw_rule(&at);
     char text[64];
-    g_snprintf(text, sizeof text, "Motley measuring card %d", kind + 1);
+    g_snprintf(text, sizeof text, draw_words(language, "Motley measuring card %d"),
+               kind + 1);
     draw_scene_text(scene, &name, x, y + DRAW_PT(26), text);
-    draw_scene_text(scene, &small, x, y + DRAW_PT(41), "Keep it flat, clean and whole.");
+    draw_scene_text(scene, &small, x, y + DRAW_PT(41),
+                    draw_words(language, "Keep it flat, clean and whole."));
     draw_cut_marks(&at);
 }
 
@@ -102,38 +109,36 @@ static void draw_metric_rule(draw_scene *scene, length x, length y)
     draw_scene_text(scene, &label, x + 100 * LENGTH_MM + DRAW_PT(6), y, "100 mm");
 }
 
-static const char advice[] =
+static const char advice[] = DRAW_WORDS(
     "Print this sheet at 100 % (“actual size”), not fitted to the page. Then lay a ruler "
-    "on "
-    "the 3 in line of the card and on the 100 mm line above. If both are right, cut the "
-    "card "
-    "out along the marks and glue it to stiff board, so that it lies flat.\n"
-    "If they are not right, the printer changed the size. Print again with scaling "
-    "turned "
+    "on the 3 in line of the card and on the 100 mm line above. If both are right, cut "
+    "the card out along the marks and glue it to stiff board, so that it lies flat.\nIf "
+    "they are not right, the printer changed the size. Print again with scaling turned "
     "off; or measure the 100 mm line as well as you can and give the program that "
-    "length, and "
-    "it will reckon with it. Every length in a photo depends on this.\n"
-    "In a photo the whole card must be seen, all four squares of it, flat on the same "
-    "table "
+    "length, and it will reckon with it. Every length in a photo depends on this.\nIn a "
+    "photo the whole card must be seen, all four squares of it, flat on the same table "
     "as the scraps. Two cards (pages 1 and 2) at opposite ends of the table measure "
-    "better "
-    "than one.";
+    "better than one.");
 
-draw_scene *draw_card_sheet(draw_paper paper)
+draw_scene *draw_card_sheet(draw_paper paper, draw_language language)
 {
-    const draw_heading heading = { .paper = paper, .title = "Measuring card" };
+    const draw_heading heading = { .paper = paper,
+                                   .title = draw_words(language, "Measuring card"),
+                                   .language = language };
     draw_frame frame = draw_sheet_frame(paper);
     draw_scene *scene = draw_sheet_new(&heading);
     for (int kind = 0; kind < CARD_KINDS; kind++) {
         if (kind > 0)
             draw_sheet_page(scene, &heading);
         length top = frame.top + 10 * LENGTH_MM;
-        draw_card(scene, kind, draw_paper_width(paper) / 2, top + CARD_HEIGHT / 2);
+        draw_card(scene, language, kind, draw_paper_width(paper) / 2,
+                  top + CARD_HEIGHT / 2);
         length y = top + CARD_HEIGHT + 20 * LENGTH_MM;
         draw_metric_rule(scene, frame.left, y);
         const draw_text_style text = { .size = DRAW_PT(10.5) };
         draw_scene_paragraph(scene, &text, frame.left, y + DRAW_PT(24),
-                             frame.right - frame.left, advice, true);
+                             frame.right - frame.left, draw_words_of(language, advice),
+                             true);
     }
     draw_sheet_finish(scene, &heading);
     return scene;

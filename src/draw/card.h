@@ -10,4 +10,4 @@
  *
  * Free with draw_scene_free().
  */
-draw_scene *draw_card_sheet(draw_paper paper);
+draw_scene *draw_card_sheet(draw_paper paper, draw_language language);

@@ -474,29 +474,33 @@ static void count_kind(const draw_chart *chart, int kind, int *blocks, int *made
 }
 
 static void draw_caption(draw_scene *scene, const draw_chart *chart,
-                         const draw_frame *frame, const chart_part *part)
+                         const draw_frame *frame, const chart_part *part,
+                         draw_language language)
 {
     int blocks = 0, made = 0;
     for (int kind = 0; kind < chart->kind_count; kind++)
         count_kind(chart, kind, &blocks, &made);
     g_autoptr(GString) text = g_string_new(NULL);
-    g_string_printf(text, "%d across, %d down: %d blocks, %d made.", chart->across,
-                    chart->down, blocks, made);
+    g_string_printf(text, draw_words(language, "%d across, %d down: %d blocks, %d made."),
+                    chart->across, chart->down, blocks, made);
     if (part->cols < chart->across)
-        g_string_append_printf(text, " Here columns %d to %d.",
+        g_string_append_printf(text, draw_words(language, " Here columns %d to %d."),
                                part->first_col + part->col_repeated + 1,
                                part->first_col + part->cols);
     if (part->rows < chart->down)
-        g_string_append_printf(text, " Here rows %d to %d.",
+        g_string_append_printf(text, draw_words(language, " Here rows %d to %d."),
                                part->first_row + part->row_repeated + 1,
                                part->first_row + part->rows);
     if (part->col_repeated && part->row_repeated)
-        g_string_append_printf(text, " Column %d and row %d again, in grey.",
-                               part->first_col + 1, part->first_row + 1);
+        g_string_append_printf(
+            text, draw_words(language, " Column %d and row %d again, in grey."),
+            part->first_col + 1, part->first_row + 1);
     else if (part->col_repeated)
-        g_string_append_printf(text, " Column %d again, in grey.", part->first_col + 1);
+        g_string_append_printf(text, draw_words(language, " Column %d again, in grey."),
+                               part->first_col + 1);
     else if (part->row_repeated)
-        g_string_append_printf(text, " Row %d again, in grey.", part->first_row + 1);
+        g_string_append_printf(text, draw_words(language, " Row %d again, in grey."),
+                               part->first_row + 1);
     const draw_text_style style = { .size = DRAW_PT(10) };
     draw_scene_paragraph(scene, &style, frame->left, frame->top + DRAW_PT(10),
                          frame->right - frame->left, text->str, true);
@@ -532,7 +536,7 @@ static length draw_part(draw_scene *scene, const draw_chart *chart,
 }
 
 static void draw_legend(draw_scene *scene, const draw_chart *chart,
-                        const draw_frame *frame, length top)
+                        const draw_frame *frame, length top, draw_language language)
 {
     cell_symbols samples;
     record_cells(scene, chart, LEGEND_SAMPLE, &samples);
@@ -552,12 +556,13 @@ static void draw_legend(draw_scene *scene, const draw_chart *chart,
         length y = top + k / LEGEND_COLUMNS * LEGEND_ROW;
         length text_x = x + LEGEND_SAMPLE + 3 * LENGTH_MM;
         draw_scene_place(scene, samples.cell[k][0], x, y, LEGEND_SAMPLE, 0);
-        g_autofree char *fitted = draw_text_fit(&name, chart->kinds[k].name,
-                                                x + column - 2 * LENGTH_MM - text_x);
+        g_autofree char *fitted =
+            draw_text_fit(&name, draw_words_of(language, chart->kinds[k].name),
+                          x + column - 2 * LENGTH_MM - text_x);
         draw_scene_text(scene, &name, text_x, y + DRAW_PT(13), fitted);
-        char text[64];
-        g_snprintf(text, sizeof text, "%d %s, %d made", blocks,
-                   blocks == 1 ? "block" : "blocks", made);
+        char text[64], counted[DRAW_COUNTED_SIZE];
+        g_snprintf(text, sizeof text, draw_words(language, "%s, %d made"),
+                   draw_counted(language, blocks, "block", "blocks", counted), made);
         draw_scene_text(scene, &counts, text_x, y + DRAW_PT(27), text);
     }
 }
@@ -582,14 +587,14 @@ draw_scene *draw_chart_sheet(const draw_chart *chart, const draw_heading *headin
                 &part.row_repeated);
         if (i > 0)
             draw_sheet_page(scene, heading);
-        draw_caption(scene, chart, &frame, &part);
+        draw_caption(scene, chart, &frame, &part, heading->language);
         bottom = draw_part(scene, chart, &frame, &layout.grid, &symbols, &part);
     }
     if (layout.legend_apart) {
         draw_sheet_page(scene, heading);
         bottom = frame.top;
     }
-    draw_legend(scene, chart, &frame, bottom + 4 * LENGTH_MM);
+    draw_legend(scene, chart, &frame, bottom + 4 * LENGTH_MM, heading->language);
     draw_sheet_finish(scene, heading);
     return scene;
 }

@@ -127,12 +127,12 @@ draw_scene *draw_cloth_scene(const quilt_item *item, length width)
 /* ---- The list ---- */
 
 /* "2 1/2 x 40 in", "6.4 x 101.6 cm" */
-static char *sides(length a, length b, length_system system)
+static char *sides(length a, length b, length_system system, draw_language language)
 {
     char one[LENGTH_TEXT_SIZE], two[LENGTH_TEXT_SIZE];
-    length_text(a, system, 16, one);
+    draw_length(language, a, system, 16, one);
     *strrchr(one, ' ') = '\0'; /* its unit: the second says it for both */
-    return g_strdup_printf("%s x %s", one, length_text(b, system, 16, two));
+    return g_strdup_printf("%s x %s", one, draw_length(language, b, system, 16, two));
 }
 
 /* The letter of the line on whose strips' ends this one begins. */
@@ -146,57 +146,68 @@ static char letter_above(const quilt_item *item, const quilt_line *line)
 }
 
 static char *strips_text(const quilt_item *item, const quilt_line *line,
-                         length_system system)
+                         length_system system, draw_language language)
 {
-    if (line->strips == 0 && line->joined)
-        return g_strdup("from the strips above");
-    if (line->strips == 0)
-        return g_strdup_printf("from the ends of %c", letter_above(item, line));
-    g_autofree char *size = sides(line->strip_width, line->strip_length, system);
-    if (line->bias)
-        return g_strdup_printf("one square, %s, for bias strips", size);
-    if (line->ends.pieces > 0)
-        return g_strdup_printf("%" PRId64 " of %s, ends of %c", line->strips, size,
+    const int strips = (int)line->strips;
+    if (strips == 0 && line->joined)
+        return g_strdup(draw_words(language, "from the strips above"));
+    if (strips == 0)
+        return g_strdup_printf(draw_words(language, "from the ends of %c"),
                                letter_above(item, line));
-    return g_strdup_printf("%" PRId64 " of %s%s", line->strips, size,
-                           line->joined ? ", joined" : "");
+    g_autofree char *size =
+        sides(line->strip_width, line->strip_length, system, language);
+    if (line->bias)
+        return g_strdup_printf(draw_words(language, "bias, from %s"), size);
+    if (line->ends.pieces > 0)
+        return g_strdup_printf(draw_words(language, "%d of %s, ends of %c"), strips, size,
+                               letter_above(item, line));
+    return g_strdup_printf(draw_words(language, "%d of %s"), strips, size);
 }
 
-static char *then_text(const quilt_line *line)
+static const char *then_text(const quilt_line *line, draw_language language)
 {
     switch (line->parts) {
     case 2:
-        return g_strdup("halve on the diagonal");
+        return draw_words(language, "halve on the diagonal");
     case 4:
-        return g_strdup("quarter on both diagonals");
+        return draw_words(language, "quarter on both diagonals");
     case 8:
-        return g_strdup("two and two, eight at a time");
+        return draw_words(language, "two and two, eight at a time");
     default:
-        return g_strdup("");
+        return line->joined && line->strips > 0 && !line->bias
+                   ? draw_words(language, "join the strips first")
+                   : "";
     }
 }
 
+/* As wide as the longest texts of either language need, in millimetres of A4. */
 static const draw_flow_column columns[] = {
-    { "", 1, DRAW_LEFT },        { "strips across the cloth", 7, DRAW_LEFT },
-    { "pieces", 3, DRAW_RIGHT }, { "each", 5, DRAW_LEFT },
-    { "for", 7, DRAW_LEFT },     { "then", 7, DRAW_LEFT },
+    { "", 6, DRAW_LEFT },
+    { DRAW_WORDS("strips across the cloth"), 47, DRAW_LEFT },
+    { DRAW_WORDS("pieces"), 14, DRAW_RIGHT },
+    { DRAW_WORDS("each"), 30, DRAW_LEFT },
+    { DRAW_WORDS("for"), 45, DRAW_LEFT },
+    { DRAW_WORDS("then"), 44, DRAW_LEFT },
 };
 
 static void list_lines(draw_flow *flow, const quilt_item *item, length_system system)
 {
     enum { COLUMNS = G_N_ELEMENTS(columns) };
+    const draw_language language = flow->heading->language;
     g_autoptr(GPtrArray) texts = g_ptr_array_new_with_free_func(g_free);
     for (int i = 0; i < item->line_count; i++) {
         const quilt_line *line = &item->lines[i];
         char text[4];
         g_ptr_array_add(texts, g_strdup(letter_of(i, text)));
-        g_ptr_array_add(texts, strips_text(item, line, system));
+        g_ptr_array_add(texts, strips_text(item, line, system, language));
         g_ptr_array_add(texts, g_strdup_printf("%" PRId64, line->pieces));
-        g_ptr_array_add(texts, sides(line->piece_width, line->piece_height, system));
-        g_ptr_array_add(texts, line->border > 0
-                                   ? g_strdup_printf("border %d", line->border)
-                                   : g_strdup(quilt_part_name(line->part)));
-        g_ptr_array_add(texts, then_text(line));
+        g_ptr_array_add(texts,
+                        sides(line->piece_width, line->piece_height, system, language));
+        g_ptr_array_add(
+            texts, line->border > 0
+                       ? g_strdup_printf(draw_words(language, "border %d"), line->border)
+                       : g_strdup(draw_words_of(language, quilt_part_name(line->part))));
+        g_ptr_array_add(texts, g_strdup(then_text(line, language)));
     }
     draw_flow_table(flow, COLUMNS, columns, item->line_count,
                     (const char *const *)texts->pdata);
@@ -222,17 +233,15 @@ static void draw_item(draw_flow *flow, const quilt_item *item, const char *fabri
     int scale = scale_of(item, flow->frame.right - flow->frame.left);
     length high = LETTERS + item->cloth_width / scale;
     char length_of[LENGTH_TEXT_SIZE], across[LENGTH_TEXT_SIZE];
-    g_autofree char *name =
-        g_strdup_printf("%s%s%s", quilt_item_name(item), fabric == NULL ? "" : ", ",
-                        fabric == NULL ? "" : fabric);
-    name[0] = g_ascii_toupper(name[0]);
+    const draw_language language = flow->heading->language;
+    g_autofree char *name = draw_item_words(language, item, fabric);
     draw_flow_heading(flow, name, high + DRAW_PT(70));
-    g_autofree char *told =
-        g_strdup_printf("%s of cloth %s wide, drawn 1 : %d with its length to the right. "
-                        "Cut the strips in "
-                        "this order; what is grey is left over.",
-                        length_text(item->cut_length, system, 8, length_of),
-                        length_text(item->cloth_width, system, 8, across), scale);
+    g_autofree char *told = g_strdup_printf(
+        draw_words(language,
+                   "%s of cloth %s wide, drawn 1 : %d with its length to the right. Cut "
+                   "the strips in this order; what is grey is left over."),
+        draw_length(language, item->cut_length, system, 8, length_of),
+        draw_length(language, item->cloth_width, system, 8, across), scale);
     draw_flow_paragraph(flow, told);
     draw_flow_room(flow, high);
     flow->y += draw_cloth(flow->scene, item, flow->frame.left, flow->y, 1.0 / scale);
@@ -244,10 +253,12 @@ draw_scene *draw_cutlist_sheet(const quilt_shopping *shopping, const char *const
                                length_system system, const draw_heading *heading)
 {
     draw_flow flow = draw_flow_begin(heading);
-    draw_flow_paragraph(&flow,
-                        "Wash and press the cloth first if you mean to wash the quilt. "
-                        "True up one end, then cut from the longest pieces to the "
-                        "shortest, so that a slip can still become something smaller.");
+    draw_flow_paragraph(
+        &flow,
+        draw_words(heading->language,
+                   "Wash and press the cloth first if you mean to wash the quilt. True "
+                   "up one end, then cut from the longest pieces to the shortest, so "
+                   "that a slip can still become something smaller."));
     for (int i = 0; i < shopping->item_count; i++)
         draw_item(&flow, &shopping->items[i], names == NULL ? NULL : names[i], system);
     draw_asked_list(&flow, shopping, system);

@@ -8,15 +8,12 @@
 #define HIGHEST (75 * LENGTH_MM)
 #define CAPTION DRAW_PT(56)
 
-static const char caution[] = "A rotary cutter goes through a finger as easily as "
-                              "through four layers of cloth. Close "
-                              "the blade whenever it leaves your hand, also for a "
-                              "moment. Stand, lay the mat on a firm "
-                              "table, hold the ruler with spread fingers well back from "
-                              "its edge, and roll away from "
-                              "yourself. A dull blade needs force, and force slips: "
-                              "change it in time. Keep cutter and "
-                              "mat from children and animals.";
+static const char caution[] = DRAW_WORDS(
+    "A rotary cutter goes through a finger as easily as through four layers of cloth. "
+    "Close the blade whenever it leaves your hand, also for a moment. Stand, lay the mat "
+    "on a firm table, hold the ruler with spread fingers well back from its edge, and "
+    "roll away from yourself. A dull blade needs force, and force slips: change it in "
+    "time. Keep cutter and mat from children and animals.");
 
 /* How a scrap comes to lie on the paper: turned so that its strips stand upright, as it
  * lies on the mat when the cutter rolls away from the maker. */
@@ -187,52 +184,54 @@ static void draw_cuts(draw_scene *scene, const scrap_view *view, const scrap_pla
 
 /* ---- Scraps ---- */
 
-static const char *counted(int n, const char *one, const char *many, char text[static 48])
-{
-    g_snprintf(text, 48, "%d %s", n, n == 1 ? one : many);
-    return text;
-}
-
 static void draw_caption(draw_scene *scene, const draw_cutting_scrap *scrap, int scale,
-                         length_system system, length x, length y, length width)
+                         length_system system, draw_language language, length x, length y,
+                         length width)
 {
     const draw_text_style name = { .size = DRAW_PT(11), .bold = true };
     const draw_text_style text = { .size = DRAW_PT(9.5) };
     const scrap_plan *plan = scrap->plan;
-    char a[48], b[48], c[48], d[48], unit[LENGTH_TEXT_SIZE];
-    g_autofree char *line = scrap->fabric == NULL
+    char a[DRAW_COUNTED_SIZE], b[DRAW_COUNTED_SIZE], c[DRAW_COUNTED_SIZE],
+        unit[LENGTH_TEXT_SIZE];
+    g_autofree char *fabric =
+        scrap->fabric == NULL ? NULL : draw_fabric_words(language, scrap->fabric);
+    g_autofree char *line = fabric == NULL
                                 ? g_strdup(scrap->name)
-                                : g_strdup_printf("%s, %s", scrap->name, scrap->fabric);
+                                : g_strdup_printf("%s, %s", scrap->name, fabric);
     g_autofree char *fitted = draw_text_fit(&name, line, width);
     draw_scene_text(scene, &name, x, y + DRAW_PT(11), fitted);
 
-    g_autofree char *squares =
-        g_strdup_printf("%s of %s (at most %d) in %s, drawn 1 : %d",
-                        counted(plan->squares, "square", "squares", a),
-                        length_text(plan->unit, system, 16, unit), plan->bound,
-                        counted(plan->strips, "strip", "strips", b), scale);
+    g_autofree char *squares = g_strdup_printf(
+        draw_words(language, "%s of %s (at most %d) in %s, drawn 1 : %d"),
+        draw_counted(language, plan->squares, "square", "squares", a),
+        draw_length(language, plan->unit, system, 16, unit), plan->bound,
+        draw_counted(language, plan->strips, "strip", "strips", b), scale);
     g_autofree char *fits = draw_text_fit(&text, squares, width);
     draw_scene_text(scene, &text, x, y + DRAW_PT(24), fits);
 
-    g_autofree char *moves = g_strdup_printf(
-        "%s, %s, %s, about %.0f min", counted(plan->effort.passes, "pass", "passes", b),
-        counted(plan->effort.cuts, "cut", "cuts", c),
-        counted(plan->effort.turns, "turn", "turns", d), ceil(plan->effort.minutes));
+    g_autofree char *moves =
+        g_strdup_printf(draw_words(language, "%s, %s, %s, about %.0f min"),
+                        draw_counted(language, plan->effort.passes, "pass", "passes", a),
+                        draw_counted(language, plan->effort.cuts, "cut", "cuts", b),
+                        draw_counted(language, plan->effort.turns, "turn", "turns", c),
+                        ceil(plan->effort.minutes));
     draw_scene_text(scene, &text, x, y + DRAW_PT(36), moves);
 
     draw_style line_to_write_on = DRAW_STROKE(DRAW_INK, DRAW_PT(0.5));
-    length after = x + draw_text_width(&text, "I got ");
-    draw_scene_text(scene, &text, x, y + DRAW_PT(50), "I got");
+    const char *got = draw_words(language, "I got");
+    length after = x + draw_text_width(&text, got) + DRAW_PT(3);
+    draw_scene_text(scene, &text, x, y + DRAW_PT(50), got);
     draw_scene_line(scene, &line_to_write_on, after, y + DRAW_PT(51),
                     after + 18 * LENGTH_MM, y + DRAW_PT(51));
-    draw_scene_text(scene, &text, after + 20 * LENGTH_MM, y + DRAW_PT(50), "squares");
+    draw_scene_text(scene, &text, after + 20 * LENGTH_MM, y + DRAW_PT(50),
+                    draw_words(language, "squares"));
 }
 
 static void draw_scrap(draw_scene *scene, const draw_cutting_scrap *scrap,
-                       scrap_view *view, length_system system, length x, length y,
-                       length width)
+                       scrap_view *view, length_system system, draw_language language,
+                       length x, length y, length width)
 {
-    draw_caption(scene, scrap, view->scale, system, x, y, width);
+    draw_caption(scene, scrap, view->scale, system, language, x, y, width);
     view->x = x + AIR;
     view->y = y + CAPTION + AIR;
     draw_cloth(scene, view, scrap);
@@ -240,17 +239,19 @@ static void draw_scrap(draw_scene *scene, const draw_cutting_scrap *scrap,
 }
 
 /* "14 scraps, 50 squares, about 40 min" */
-static char *sum_of(int count, const draw_cutting_scrap scraps[])
+static char *sum_of(int count, const draw_cutting_scrap scraps[], draw_language language)
 {
-    char a[48], b[48];
+    char a[DRAW_COUNTED_SIZE], b[DRAW_COUNTED_SIZE];
     int squares = 0;
     double minutes = 0;
     for (int i = 0; i < count; i++) {
         squares += scraps[i].plan->squares;
         minutes += scraps[i].plan->effort.minutes;
     }
-    return g_strdup_printf("%s, %s, about %.0f min", counted(count, "scrap", "scraps", a),
-                           counted(squares, "square", "squares", b), ceil(minutes));
+    return g_strdup_printf(draw_words(language, "%s, %s, about %.0f min"),
+                           draw_counted(language, count, "scrap", "scraps", a),
+                           draw_counted(language, squares, "square", "squares", b),
+                           ceil(minutes));
 }
 
 /* The setting of the first scrap, and what all that share it come to. */
@@ -260,7 +261,7 @@ static void draw_group_heading(draw_flow *flow, int count,
     int alike = 1;
     while (alike < count && g_strcmp0(scraps[alike].setting, scraps[0].setting) == 0)
         alike++;
-    g_autofree char *sum = sum_of(alike, scraps);
+    g_autofree char *sum = sum_of(alike, scraps, flow->heading->language);
     g_autofree char *heading = g_strdup_printf("%s: %s", scraps[0].setting, sum);
     draw_flow_heading(flow, heading, room);
 }
@@ -269,12 +270,12 @@ draw_scene *draw_cutting_sheet(int count, const draw_cutting_scrap scraps[],
                                length_system system, const draw_heading *heading)
 {
     draw_flow flow = draw_flow_begin(heading);
-    draw_flow_paragraph(&flow, caution);
-    g_autofree char *sum = sum_of(count, scraps);
-    g_autofree char *all = g_strdup_printf("%s in all. Lay each scrap before you as it "
-                                           "is drawn, and cut in the order of the "
-                                           "numbers.",
-                                           sum);
+    draw_flow_paragraph(&flow, draw_words_of(heading->language, caution));
+    g_autofree char *sum = sum_of(count, scraps, heading->language);
+    g_autofree char *all = g_strdup_printf(
+        draw_words(heading->language, "%s in all. Lay each scrap before you as it is "
+                                      "drawn, and cut in the order of the numbers."),
+        sum);
     draw_flow_paragraph(&flow, all);
 
     length width = (flow.frame.right - flow.frame.left - BETWEEN) / 2;
@@ -293,7 +294,7 @@ draw_scene *draw_cutting_sheet(int count, const draw_cutting_scrap scraps[],
             draw_group_heading(&flow, count - i, scraps + i, high);
         draw_flow_room(&flow, high);
         for (int k = 0; k < row; k++)
-            draw_scrap(flow.scene, &scraps[i + k], &view[k], system,
+            draw_scrap(flow.scene, &scraps[i + k], &view[k], system, heading->language,
                        flow.frame.left + k * (width + BETWEEN), flow.y, width);
         flow.y += high;
         i += row;

@@ -90,7 +90,8 @@ static void table_row(draw_flow *self, int columns,
         length x = style.align == DRAW_LEFT     ? x1 + air
                    : style.align == DRAW_CENTRE ? (x1 + x2) / 2
                                                 : x2 - air;
-        const char *text = head ? column[c].name : cells[c];
+        const char *text =
+            head ? draw_words_of(self->heading->language, column[c].name) : cells[c];
         if (text == NULL)
             continue;
         g_autofree char *fitted = draw_text_fit(&style, text, x2 - x1 - 2 * air);

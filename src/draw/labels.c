@@ -6,7 +6,7 @@
 /* ---- Rows ---- */
 
 static void draw_row(draw_scene *scene, const draw_rows *rows, int row, length x,
-                     length y, length width)
+                     length y, length width, draw_language language)
 {
     const draw_style cut = { .line = { .ink = DRAW_LINE },
                              .width = DRAW_PT(0.5),
@@ -14,10 +14,13 @@ static void draw_row(draw_scene *scene, const draw_rows *rows, int row, length x
     const draw_style pin = DRAW_STROKE(DRAW_INK, DRAW_PT(1));
     const draw_text_style big = { .size = DRAW_PT(30), .bold = true };
     const draw_text_style small = { .size = DRAW_PT(9), .ink = DRAW_QUIET };
-    g_autofree char *number = g_strdup_printf("Row %d", row + 1);
-    g_autofree char *blocks = g_strdup_printf("%d block%s, %s", rows->blocks[row],
-                                              rows->blocks[row] == 1 ? "" : "s",
-                                              rows->on_point ? "upper end" : "left end");
+    char counted[DRAW_COUNTED_SIZE];
+    draw_counted(language, rows->blocks[row], "block", "blocks", counted);
+    g_autofree char *number = g_strdup_printf(draw_words(language, "Row %d"), row + 1);
+    g_autofree char *blocks =
+        g_strdup_printf(rows->on_point ? draw_words(language, "%s, upper end")
+                                       : draw_words(language, "%s, left end"),
+                        counted);
     draw_scene_rect(scene, &cut, x, y, width, ROW_HEIGHT);
     /* A pin goes through here, at the first block. */
     draw_scene_rect(scene, &pin, x + PAD, y + ROW_HEIGHT / 2 - PAD / 2, PAD, PAD);
@@ -39,7 +42,7 @@ draw_scene *draw_rows_sheet(const draw_rows *rows, const draw_heading *heading)
         if (row > 0 && at == 0)
             draw_sheet_page(scene, heading);
         draw_row(scene, rows, row, frame.left + at / down * width,
-                 frame.top + at % down * ROW_HEIGHT, width);
+                 frame.top + at % down * ROW_HEIGHT, width, heading->language);
     }
     draw_sheet_finish(scene, heading);
     return scene;
@@ -78,10 +81,10 @@ draw_scene *draw_label_sheet(const draw_label *label, const draw_heading *headin
     draw_scene_paragraph(
         scene, &note, frame.left, top + height + 2 * turn + DRAW_PT(10),
         frame.right - frame.left,
-        "Trace it with a pen made for cloth, or print it on cloth made for printing, as "
-        "their makers say. Cut along the stitches, turn under to the frame, and sew it "
-        "to "
-        "the back.",
+        draw_words(heading->language,
+                   "Trace it with a pen made for cloth, or print it on cloth made for "
+                   "printing, as their makers say. Cut along the stitches, turn under to "
+                   "the frame, and sew it to the back."),
         true);
     draw_sheet_finish(scene, heading);
     return scene;

@@ -134,7 +134,8 @@ static void number_at(draw_scene *scene, length x, length y, int number)
 }
 
 static void draw_part(draw_scene *scene, const draw_map *map, const draw_frame *frame,
-                      const map_symbols *symbols, int row, int rows, int col, int cols)
+                      draw_language language, const map_symbols *symbols, int row,
+                      int rows, int col, int cols)
 {
     length cell = symbols->cell, high = rows * cell;
     /* Where the map goes on, the rows between stick out by half a cell. */
@@ -146,13 +147,13 @@ static void draw_part(draw_scene *scene, const draw_map *map, const draw_frame *
     const draw_text_style text = { .size = DRAW_PT(10) };
     g_autofree char *caption =
         cols == map->across && rows == map->down
-            ? g_strdup_printf(
-                  "%d across, %d down. The wedge points to what was the top of "
-                  "the block.",
-                  map->across, map->down)
+            ? g_strdup_printf(draw_words(language, "%d across, %d down. The wedge points "
+                                                   "to what was the top of the block."),
+                              map->across, map->down)
             : g_strdup_printf(
-                  "%d across, %d down. Here columns %d to %d, rows %d to %d. The "
-                  "wedge points to what was the top of the block.",
+                  draw_words(language,
+                             "%d across, %d down. Here columns %d to %d, rows %d to %d. "
+                             "The wedge points to what was the top of the block."),
                   map->across, map->down, col + 1, col + cols, row + 1, row + rows);
     draw_scene_paragraph(scene, &text, frame->left, frame->top + DRAW_PT(10),
                          frame->right - frame->left, caption, true);
@@ -200,8 +201,8 @@ draw_scene *draw_map_sheet(const draw_map *map, const draw_heading *heading)
         for (int col = 0; col < map->across; col += cols) {
             if (row > 0 || col > 0)
                 draw_sheet_page(scene, heading);
-            draw_part(scene, map, &frame, &symbols, row, MIN(rows, map->down - row), col,
-                      MIN(cols, map->across - col));
+            draw_part(scene, map, &frame, heading->language, &symbols, row,
+                      MIN(rows, map->down - row), col, MIN(cols, map->across - col));
         }
     draw_sheet_finish(scene, heading);
     return scene;

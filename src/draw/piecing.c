@@ -48,7 +48,8 @@ static void draw_one_pull(draw_flow *flow, const draw_pull *pull, int number, le
     draw_scene_text(flow->scene, &strong, x, base, count);
     x += 2 * LENGTH_MM;
     length room = width - (SWATCH + 18 * LENGTH_MM + tick);
-    g_autofree char *name = draw_text_fit(&text, pull->name, room);
+    g_autofree char *cloth_name = draw_fabric_words(flow->heading->language, pull->name);
+    g_autofree char *name = draw_text_fit(&text, cloth_name, room);
     draw_scene_text(flow->scene, &text, x, base, name);
 }
 
@@ -58,7 +59,8 @@ static void draw_pulls(draw_flow *flow, int pulls, const draw_pull pull[])
     int squares = 0, rows = (pulls + PULL_COLUMNS - 1) / PULL_COLUMNS;
     for (int i = 0; i < pulls; i++)
         squares += pull[i].squares;
-    g_autofree char *heading = g_strdup_printf("Squares to pull: %d", squares);
+    g_autofree char *heading = g_strdup_printf(
+        draw_words(flow->heading->language, "Squares to pull: %d"), squares);
     draw_flow_heading(flow, heading, PULL_HEIGHT);
     for (int row = 0; row < rows; row++) {
         draw_flow_room(flow, PULL_HEIGHT);
@@ -113,7 +115,8 @@ static void draw_one_block(draw_flow *flow, const draw_pieced *pieced, int numbe
     length tick = 4 * LENGTH_MM, y = flow->y + BLOCK_SIDE + 2 * LENGTH_MM;
     draw_scene_rect(flow->scene, &box, x, y, tick, tick);
     length left = x + tick + 2 * LENGTH_MM, room = BLOCK_SIDE - tick - 2 * LENGTH_MM;
-    g_autofree char *name = g_strdup_printf("%d  %s", number, block->name);
+    g_autofree char *name = g_strdup_printf(
+        "%d  %s", number, draw_words_of(flow->heading->language, block->name));
     g_autofree char *fitted = draw_text_fit(&strong, name, room);
     g_autofree char *where = draw_text_fit(&text, pieced->where, BLOCK_SIDE);
     draw_scene_text(flow->scene, &strong, left, y + DRAW_PT(9), fitted);
@@ -126,7 +129,9 @@ draw_scene *draw_piecing_sheet(int pulls, const draw_pull pull[pulls], int block
 {
     draw_flow flow = draw_flow_begin(heading);
     draw_pulls(&flow, pulls, pull);
-    draw_flow_heading(&flow, "The blocks, as they lie in the quilt", BLOCK_SIDE + LABEL);
+    draw_flow_heading(
+        &flow, draw_words(heading->language, "The blocks, as they lie in the quilt"),
+        BLOCK_SIDE + LABEL);
     length width = flow.frame.right - flow.frame.left;
     int across = (width + BLOCK_GAP) / (BLOCK_SIDE + BLOCK_GAP);
     for (int i = 0; i < blocks; i++) {
@@ -138,8 +143,10 @@ draw_scene *draw_piecing_sheet(int pulls, const draw_pull pull[pulls], int block
             flow.y += BLOCK_SIDE + LABEL + BLOCK_GAP;
     }
     draw_flow_paragraph(
-        &flow, "Numbers are those of the fabrics above; patches without one are cut"
-               " from cloth. Feed pairs one after another without cutting the"
-               " thread, and take pins out before they reach the needle.");
+        &flow,
+        draw_words(heading->language,
+                   "Numbers are those of the fabrics above; patches without one are cut "
+                   "from cloth. Feed pairs one after another without cutting the thread, "
+                   "and take pins out before they reach the needle."));
     return draw_flow_end(&flow);
 }

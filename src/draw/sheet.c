@@ -75,12 +75,14 @@ static void draw_head(draw_scene *scene, const draw_heading *heading, int page, 
 
     g_autofree char *what = draw_text_fit(&title, heading->title, room);
     draw_scene_text(scene, &title, frame.left, y, what);
-    g_autofree char *number = g_strdup_printf("page %d of %d", page + 1, pages);
+    g_autofree char *number =
+        g_strdup_printf(draw_words(heading->language, "page %d of %d"), page + 1, pages);
     draw_scene_text(scene, &right, frame.right, y, number);
 
     y += DRAW_PT(17);
     if (heading->quilt != NULL) {
-        g_autofree char *whose = g_strdup_printf("for the quilt %s", heading->quilt);
+        g_autofree char *whose = g_strdup_printf(
+            draw_words(heading->language, "for the quilt %s"), heading->quilt);
         g_autofree char *fits = draw_text_fit(&quilt, whose, room);
         draw_scene_text(scene, &quilt, frame.left, y, fits);
     }
@@ -110,13 +112,16 @@ static void draw_foot(draw_scene *scene, const draw_heading *heading)
     const draw_text_style note = { .size = DRAW_PT(8.5),
                                    .align = DRAW_RIGHT,
                                    .ink = DRAW_QUIET };
+    char inches[LENGTH_TEXT_SIZE];
+    draw_length(heading->language, 2 * LENGTH_INCH, LENGTH_INCHES, 8, inches);
     length bottom = draw_paper_height(heading->paper) - MARGIN;
-    draw_measure(scene, frame.left, bottom - DRAW_PT(15), 2 * LENGTH_INCH, "2 in");
+    draw_measure(scene, frame.left, bottom - DRAW_PT(15), 2 * LENGTH_INCH, inches);
     draw_measure(scene, frame.left, bottom - DRAW_PT(3), 5 * LENGTH_CM, "5 cm");
-    draw_scene_text(scene, &note, frame.right, bottom - DRAW_PT(12),
-                    "Lay a ruler on these lines. If they are off,");
+    draw_scene_text(
+        scene, &note, frame.right, bottom - DRAW_PT(12),
+        draw_words(heading->language, "Lay a ruler on these lines. If they are off,"));
     draw_scene_text(scene, &note, frame.right, bottom - DRAW_PT(1),
-                    "the sheet was not printed at 100 %.");
+                    draw_words(heading->language, "the sheet was not printed at 100 %."));
 }
 
 void draw_sheet_finish(draw_scene *scene, const draw_heading *heading)

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "draw/scene.h"
+#include "draw/words.h"
 
 /** ISO 216 A4, 210 x 297 mm; ANSI A letter, 8 1/2 x 11 in. */
 typedef enum draw_paper { DRAW_A4, DRAW_LETTER, DRAW_PAPERS } draw_paper;
@@ -13,12 +14,14 @@ length draw_paper_height(draw_paper paper);
 gboolean draw_paper_parse(const char *text, draw_paper *ret_paper,
                           GError **error) G_GNUC_WARN_UNUSED_RESULT;
 
-/** What stands at the head of each page. Texts are borrowed until draw_sheet_finish(). */
+/** What stands at the head of each page, and the language of all that is written on it.
+ * Texts are borrowed until draw_sheet_finish(). */
 typedef struct draw_heading {
     draw_paper paper;
     const char *title; /* what it is: "Chart to cross off" */
     const char *quilt; /* for which quilt; NULL where there is none */
     const char *date;  /* as the maker reads it; NULL leaves it out */
+    draw_language language;
 } draw_heading;
 
 /** The part of a page between head and foot, inside the margins of 12 mm. */

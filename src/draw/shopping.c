@@ -3,11 +3,11 @@
 #include "draw/asked-internal.h"
 
 /* "4 1/8 yd or 3.80 m", her own system first. */
-static char *bought(const quilt_item *item, length_system system)
+static char *bought(const quilt_item *item, length_system system, draw_language language)
 {
     char yards[LENGTH_TEXT_SIZE], metres[LENGTH_TEXT_SIZE];
-    length_text_yd_up(item->buy_yards, yards);
-    length_text_m_up(item->buy_metres, metres);
+    draw_length_yd_up(language, item->buy_yards, yards);
+    draw_length_m_up(language, item->buy_metres, metres);
     return system == LENGTH_METRIC ? g_strdup_printf("%s (%s)", metres, yards)
                                    : g_strdup_printf("%s (%s)", yards, metres);
 }
@@ -19,20 +19,33 @@ static char *capital(const char *text)
     return copy;
 }
 
+char *draw_item_words(draw_language language, const quilt_item *item, const char *fabric)
+{
+    g_autofree char *name = capital(draw_words_of(language, quilt_item_name(item)));
+    if (fabric == NULL)
+        return g_steal_pointer(&name);
+    g_autofree char *cloth = draw_fabric_words(language, fabric);
+    return g_strdup_printf("%s, %s", name, cloth);
+}
+
 static void list_cloth(draw_flow *flow, const quilt_item *item, const char *fabric,
                        length_system system)
 {
+    const draw_language language = flow->heading->language;
     char width[LENGTH_TEXT_SIZE];
-    g_autofree char *what = capital(quilt_item_name(item));
-    g_autofree char *text = g_strdup_printf(
-        "%s%s%s: cloth at least %s wide without its selvages.%s", what,
-        fabric == NULL ? "" : ", ", fabric == NULL ? "" : fabric,
-        length_text(item->cloth_width, system, 8, width),
-        item->exact_fit
-            ? " One strip needs this width to the thread: measure before you buy."
-            : "");
-    g_autofree char *figure = bought(item, system);
-    draw_flow_tick(flow, text, figure);
+    g_autofree char *what = draw_item_words(language, item, fabric);
+    g_autoptr(GString) text = g_string_new(NULL);
+    g_string_printf(
+        text, draw_words(language, "%s: cloth at least %s wide without its selvages."),
+        what, draw_length(language, item->cloth_width, system, 8, width));
+    if (item->exact_fit)
+        g_string_append_printf(
+            text, " %s",
+            draw_words(
+                language,
+                "One strip needs this width to the thread: measure before you buy."));
+    g_autofree char *figure = bought(item, system, language);
+    draw_flow_tick(flow, text->str, figure);
 }
 
 static void list_batting(draw_flow *flow, const quilt_batting *batting,
@@ -40,18 +53,22 @@ static void list_batting(draw_flow *flow, const quilt_batting *batting,
 {
     if (batting->size.width == 0)
         return;
+    const draw_language language = flow->heading->language;
     char w[LENGTH_TEXT_SIZE], h[LENGTH_TEXT_SIZE], pw[LENGTH_TEXT_SIZE],
         ph[LENGTH_TEXT_SIZE];
-    g_autofree char *figure =
-        g_strdup_printf("%s x %s", length_text(batting->size.width, system, 8, w),
-                        length_text(batting->size.height, system, 8, h));
+    g_autofree char *figure = g_strdup_printf(
+        "%s x %s", draw_length(language, batting->size.width, system, 8, w),
+        draw_length(language, batting->size.height, system, 8, h));
     g_autofree char *text =
         batting->packaged == NULL
-            ? g_strdup("Batting, from the roll: no packaged size covers it.")
-            : g_strdup_printf("Batting; the packaged size “%s” (%s x %s) covers it.",
-                              batting->packaged,
-                              length_text(batting->packaged_size.width, system, 8, pw),
-                              length_text(batting->packaged_size.height, system, 8, ph));
+            ? g_strdup(draw_words(language,
+                                  "Batting, from the roll: no packaged size covers it."))
+            : g_strdup_printf(
+                  draw_words(language,
+                             "Batting; the packaged size “%s” (%s x %s) covers it."),
+                  batting->packaged,
+                  draw_length(language, batting->packaged_size.width, system, 8, pw),
+                  draw_length(language, batting->packaged_size.height, system, 8, ph));
     draw_flow_tick(flow, text, figure);
 }
 
@@ -60,26 +77,43 @@ static void tell_backing(draw_flow *flow, const quilt_backing *backing,
 {
     if (backing->panels < 2)
         return;
+    const draw_language language = flow->heading->language;
     char text[LENGTH_TEXT_SIZE], other[LENGTH_TEXT_SIZE];
+    draw_length(language, backing->panel_length, system, 8, text);
+    draw_length(language, backing->other_length, system, 8, other);
     g_autofree char *told = g_strdup_printf(
-        "The backing is sewn from %d panels of %s with seams running %s; with seams the "
-        "other "
-        "way it would take %s of cloth.",
-        backing->panels, length_text(backing->panel_length, system, 8, text),
-        backing->along ? "along the quilt's height" : "across the quilt",
-        length_text(backing->other_length, system, 8, other));
+        backing->along
+            ? draw_words(
+                  language,
+                  "The backing is sewn from %d panels of %s with seams running along the "
+                  "quilt's height; with seams the other way it would take %s of cloth.")
+            : draw_words(
+                  language,
+                  "The backing is sewn from %d panels of %s with seams running across "
+                  "the quilt; with seams the other way it would take %s of cloth."),
+        backing->panels, text, other);
     draw_flow_paragraph(flow, told);
 }
 
-static const char *asked_for(quilt_part part)
+/* "Scrap: squares of 2 1/2 in, cut" */
+static char *asked_in_words(const quilt_asked *asked, length_system system,
+                            draw_language language)
 {
-    switch (part) {
+    char size[LENGTH_TEXT_SIZE];
+    g_autofree char *role =
+        capital(draw_words_of(language, quilt_role_name(asked->role)));
+    draw_length(language, asked->cut, system, 16, size);
+    switch (asked->part) {
     case QUILT_PART_TRIANGLES:
-        return ", for half-square triangles";
+        return g_strdup_printf(
+            draw_words(language, "%s: squares of %s, cut, for half-square triangles"),
+            role, size);
     case QUILT_PART_CORNERSTONE:
-        return ", for cornerstones";
+        return g_strdup_printf(
+            draw_words(language, "%s: squares of %s, cut, for cornerstones"), role, size);
     default:
-        return "";
+        return g_strdup_printf(draw_words(language, "%s: squares of %s, cut"), role,
+                               size);
     }
 }
 
@@ -88,14 +122,12 @@ void draw_asked_list(draw_flow *flow, const quilt_shopping *shopping,
 {
     if (shopping->asked_count == 0)
         return;
-    draw_flow_heading(flow, "From scraps and the basket", DRAW_PT(20));
+    draw_flow_heading(flow,
+                      draw_words(flow->heading->language, "From scraps and the basket"),
+                      DRAW_PT(20));
     for (int i = 0; i < shopping->asked_count; i++) {
         const quilt_asked *asked = &shopping->asked[i];
-        char size[LENGTH_TEXT_SIZE];
-        g_autofree char *role = capital(quilt_role_name(asked->role));
-        g_autofree char *text = g_strdup_printf("%s: squares of %s, cut%s", role,
-                                                length_text(asked->cut, system, 16, size),
-                                                asked_for(asked->part));
+        g_autofree char *text = asked_in_words(asked, system, flow->heading->language);
         g_autofree char *figure = g_strdup_printf("%" PRId64, asked->count);
         draw_flow_tick(flow, text, figure);
     }
@@ -105,14 +137,15 @@ draw_scene *draw_shopping_sheet(const quilt_shopping *shopping, const char *cons
                                 length_system system, const draw_heading *heading)
 {
     draw_flow flow = draw_flow_begin(heading);
+    const draw_language language = heading->language;
     char w[LENGTH_TEXT_SIZE], h[LENGTH_TEXT_SIZE];
-    g_autofree char *size =
-        g_strdup_printf("The quilt is %s x %s when finished.",
-                        length_text(shopping->sizes.finished.width, system, 8, w),
-                        length_text(shopping->sizes.finished.height, system, 8, h));
+    g_autofree char *size = g_strdup_printf(
+        draw_words(language, "The quilt is %s x %s when finished."),
+        draw_length(language, shopping->sizes.finished.width, system, 8, w),
+        draw_length(language, shopping->sizes.finished.height, system, 8, h));
     draw_flow_paragraph(&flow, size);
     if (shopping->item_count > 0) {
-        draw_flow_heading(&flow, "Cloth to buy", DRAW_PT(20));
+        draw_flow_heading(&flow, draw_words(language, "Cloth to buy"), DRAW_PT(20));
         for (int i = 0; i < shopping->item_count; i++)
             list_cloth(&flow, &shopping->items[i], names == NULL ? NULL : names[i],
                        system);
@@ -121,9 +154,10 @@ draw_scene *draw_shopping_sheet(const quilt_shopping *shopping, const char *cons
     tell_backing(&flow, &shopping->backing, system);
     if (shopping->item_count > 0)
         draw_flow_paragraph(
-            &flow, "Buy all of one cloth at once and from one bolt: dye lots differ, "
-                   "and the next bolt of the same colour may not match. Lengths are "
-                   "rounded up already.");
+            &flow,
+            draw_words(language, "Buy all of one cloth at once and from one bolt: dye "
+                                 "lots differ, and the next bolt of the same colour may "
+                                 "not match. Lengths are rounded up already."));
     draw_asked_list(&flow, shopping, system);
     return draw_flow_end(&flow);
 }

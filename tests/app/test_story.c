@@ -311,6 +311,45 @@ static void each_page_is_a_picture_of_its_own(void **state)
         assert_true(g_file_test(json_string_value(file), G_FILE_TEST_IS_REGULAR));
 }
 
+/* Each sheet says something of its own in German, and none the head that all share in
+ * English. */
+static void sheets_speak_the_language_of_the_book(void **state)
+{
+    static const struct {
+        const char *what, *request, *said;
+    } rows[] = {
+        { "card", "", "Flach, sauber und ganz halten." },
+        { "chart", ", \"quilt\": \"Tideline\"", "73 fertig" },
+        { "cutting", "", "Klinge schließen" },
+        { "cutting", ", \"quilt\": \"Tideline\"", "Streifen quer zum Stoff" },
+        { "design", ", \"quilt\": \"Tideline\"", "schräge Ketten" },
+        { "label", ", \"quilt\": \"Tideline\"", "Kühl und schonend waschen" },
+        { "map", ", \"quilt\": \"Tideline\"", "Der Keil zeigt" },
+        { "next", ", \"quilt\": \"Tideline\"", "Quadrate zum Herausnehmen" },
+        { "rows", ", \"quilt\": \"Tideline\"", "12 Blöcke, linkes Ende" },
+        { "sew", ", \"quilt\": \"Tideline\"", "Nach außen bügeln." },
+        { "shopping", ", \"quilt\": \"Tideline\"", "Rückseite: Stoff" },
+        { "story", ", \"quilt\": \"Tideline\"", "Größe nach Plan" },
+        { "year", "", "Januar bis März" },
+    };
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    json_decref(does(self, "settings.change", "{\"language\": \"de\"}"));
+    for (size_t i = 0; i < G_N_ELEMENTS(rows); i++) {
+        g_autoptr(json_t) said =
+            does(self, "print", "{\"what\": \"%s\"%s, \"output\": \"%s/%d.svg\"}",
+                 rows[i].what, rows[i].request, self->folder, (int)i);
+        g_autofree char *drawn = NULL;
+        g_autofree char *file = json_is_array(json_object_get(said, "files"))
+                                    ? g_strdup(text_at(said, "files.0"))
+                                    : g_strdup(text_at(said, "file"));
+        assert_true(g_file_get_contents(file, &drawn, NULL, NULL));
+        if (strstr(drawn, rows[i].said) == NULL || strstr(drawn, ">Seite 1 von ") == NULL)
+            fail_msg("%s does not say “%s”", rows[i].what, rows[i].said);
+        assert_null(strstr(drawn, "page 1 of"));
+    }
+}
+
 /* The sheet of a year tells the sums of the document. */
 static void a_year_is_one_picture(void **state)
 {
@@ -348,6 +387,7 @@ int main(void)
         TEST(a_fabric_tells_where_it_came_from),
         TEST(sheets_are_written_in_three_forms),
         TEST(a_sheet_is_no_picture_of_a_view),
+        TEST(sheets_speak_the_language_of_the_book),
         TEST(each_page_is_a_picture_of_its_own),
         TEST(a_year_is_one_picture),
     };

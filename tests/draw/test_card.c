@@ -13,7 +13,7 @@ static int print_cards(void **state)
     (void)state;
     static const char *const names[DRAW_PAPERS] = { "card-a4.pdf", "card-letter.pdf" };
     for (int paper = 0; paper < DRAW_PAPERS; paper++) {
-        g_autoptr(draw_scene) scene = draw_card_sheet(paper);
+        g_autoptr(draw_scene) scene = draw_card_sheet(paper, DRAW_ENGLISH);
         g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
         assert_non_null(pdf);
         card_pdf[paper] = drawing_write(names[paper], pdf);

@@ -44,7 +44,7 @@ static void lay_sample(sample *self, int across, int down)
 }
 
 static const draw_heading heading = { DRAW_A4, "Chart to cross off", "Tideline",
-                                      "24 November" };
+                                      "24 November", DRAW_ENGLISH };
 
 static int count(const char *text, const char *what)
 {
@@ -305,7 +305,8 @@ static void the_page_is_well_formed_and_the_file_sound(void **state)
     (void)state;
     sample s;
     lay_sample(&s, 45, 60);
-    draw_heading h = { DRAW_LETTER, "A <chart> & \"more\"", "Kite \x01 Day\xff", NULL };
+    draw_heading h = { DRAW_LETTER, "A <chart> & \"more\"", "Kite \x01 Day\xff", NULL,
+                       DRAW_ENGLISH };
     g_autoptr(draw_scene) scene = draw_chart_sheet(&s.chart, &h);
     for (int page = 0; page < draw_scene_pages(scene); page++) {
         g_autoptr(GBytes) svg = draw_scene_svg(scene, page);

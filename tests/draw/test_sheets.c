@@ -206,7 +206,7 @@ static draw_scene *sheet_of(const char *name, const sample *s,
 {
     static const char *const names[QUILT_ITEMS_MAX] = { "Oat" };
     if (strcmp(name, "card") == 0)
-        return draw_card_sheet(heading->paper);
+        return draw_card_sheet(heading->paper, heading->language);
     if (strcmp(name, "chart") == 0)
         return chart_of(s, heading);
     if (strcmp(name, "map") == 0)
@@ -287,10 +287,12 @@ static void no_word_lies_over_another_or_off_the_page(void **state)
     for (size_t size = 0; size < G_N_ELEMENTS(sizes); size++) {
         sample s;
         make_sample(&s, sizes[size][0], sizes[size][1]);
-        for (int paper = 0; paper < DRAW_PAPERS; paper++)
+        for (int way = 0; way < 2 * DRAW_PAPERS; way++)
             for (size_t i = 0; i < G_N_ELEMENTS(sheets); i++) {
-                const draw_heading heading = { paper, sheets[i].title, "Tideline",
-                                               "24 November 2026" };
+                const draw_heading heading = { way / 2, sheets[i].title, "Tideline",
+                                               "24 November 2026",
+                                               way % 2 == 0 ? DRAW_ENGLISH
+                                                            : DRAW_GERMAN };
                 g_autoptr(draw_scene) scene = sheet_of(sheets[i].name, &s, &heading);
                 g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
                 assert_non_null(pdf);
@@ -313,7 +315,7 @@ static void every_page_says_what_it_is(void **state)
     make_sample(&s, 24, 30);
     for (size_t i = 1; i + 1 < G_N_ELEMENTS(sheets); i++) {
         const draw_heading heading = { DRAW_A4, sheets[i].title, "Tideline",
-                                       "24 November 2026" };
+                                       "24 November 2026", DRAW_ENGLISH };
         g_autoptr(draw_scene) scene = sheet_of(sheets[i].name, &s, &heading);
         g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
         g_autofree char *path = drawing_write("sheet.pdf", pdf);
@@ -348,7 +350,7 @@ static void the_scale_lines_are_true(void **state)
 {
     (void)state;
     for (int paper = 0; paper < DRAW_PAPERS; paper++) {
-        const draw_heading heading = { paper, "Rows", NULL, NULL };
+        const draw_heading heading = { paper, "Rows", NULL, NULL, DRAW_ENGLISH };
         draw_flow flow = draw_flow_begin(&heading);
         g_autoptr(draw_scene) scene = draw_flow_end(&flow);
         g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
@@ -383,7 +385,8 @@ static void every_row_has_its_label_once(void **state)
     (void)state;
     sample s;
     make_sample(&s, 12, 33);
-    const draw_heading heading = { DRAW_LETTER, "Labels for rows", "Tideline", NULL };
+    const draw_heading heading = { DRAW_LETTER, "Labels for rows", "Tideline", NULL,
+                                   DRAW_ENGLISH };
     g_autoptr(draw_scene) scene = rows_of(&s, &heading);
     g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
     g_autofree char *path = drawing_write("rows.pdf", pdf);
@@ -407,7 +410,8 @@ static void the_shopping_list_names_every_amount(void **state)
     (void)state;
     sample s;
     make_sample(&s, 12, 16);
-    const draw_heading heading = { DRAW_LETTER, "Shopping list", "Tideline", NULL };
+    const draw_heading heading = { DRAW_LETTER, "Shopping list", "Tideline", NULL,
+                                   DRAW_ENGLISH };
     g_autoptr(draw_scene) scene =
         draw_shopping_sheet(&s.shopping, NULL, LENGTH_INCHES, &heading);
     g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
@@ -483,7 +487,8 @@ static void a_map_on_point_shows_every_place_once(void **state)
         const draw_map map = {
             across, down, s.layout.kinds.count, s.kinds, places, true
         };
-        const draw_heading heading = { DRAW_A4, "Arrangement map", NULL, NULL };
+        const draw_heading heading = { DRAW_A4, "Arrangement map", NULL, NULL,
+                                       DRAW_ENGLISH };
         g_autoptr(draw_scene) scene = draw_map_sheet(&map, &heading);
         g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
         g_autofree char *path = drawing_write("map.pdf", pdf);
