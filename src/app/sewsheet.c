@@ -29,11 +29,11 @@ static void tell_cutting(draw_flow *flow, const json_t *sew)
     draw_flow_heading(flow, draw_words(language, "Cut ahead"), 12 * LENGTH_MM);
     json_array_foreach (json_object_get(sew, "cut"), i, cut) {
         double size = json_number_value(json_object_get(cut, "size_in"));
-        g_autofree char *line = g_strdup_printf(
-            draw_words(language, "%s, squares of %s, for %s"),
-            words_at(cut, "role", language),
-            draw_length(language, length_from_inches(size), LENGTH_INCHES, 16, text),
-            words_at(cut, "for", language));
+        g_autofree char *line =
+            g_strdup_printf(draw_words(language, "%s, squares of %s, for %s"),
+                            words_at(cut, "role", language),
+                            draw_unit(language, length_from_inches(size), text),
+                            words_at(cut, "for", language));
         g_autofree char *count = g_strdup_printf(
             "%" JSON_INTEGER_FORMAT, json_integer_value(json_object_get(cut, "count")));
         draw_flow_tick(flow, line, count);
@@ -196,7 +196,7 @@ static void tell_ways(draw_flow *flow, const app_laid *laid, const json_t *nesti
     draw_ways(flow, laid, json_object_get(nesting, "ways"));
 }
 
-static void tell_seam_test(draw_flow *flow, const json_t *sew)
+static void tell_seam_test(draw_flow *flow, const json_t *sew, length_system system)
 {
     const draw_language language = flow->heading->language;
     char strip[LENGTH_TEXT_SIZE], wanted[LENGTH_TEXT_SIZE];
@@ -209,8 +209,8 @@ static void tell_seam_test(draw_flow *flow, const json_t *sew)
                    "Sew three strips of %s side by side, press, and measure across: %s "
                    "is right. The seam is out by a quarter of the difference: too wide "
                    "when it is less, too narrow when it is more."),
-        draw_length(language, length_from_inches(strip_in), LENGTH_INCHES, 16, strip),
-        draw_length(language, length_from_inches(wanted_in), LENGTH_INCHES, 16, wanted));
+        draw_length(language, length_from_inches(strip_in), system, 16, strip),
+        draw_length(language, length_from_inches(wanted_in), system, 16, wanted));
     draw_flow_paragraph(flow, words);
 }
 
@@ -259,7 +259,7 @@ draw_scene *app_sew_sheet(app *self, const app_call *call, GError **error)
                               "Seams that are pressed open do not lock where they meet: "
                               "pin each crossing on both sides of the seam."));
     tell_ways(&flow, &laid, json_object_get(sew, "nesting"));
-    tell_seam_test(&flow, sew);
+    tell_seam_test(&flow, sew, head.system);
     tell_keeping(&flow);
     return draw_flow_end(&flow);
 }

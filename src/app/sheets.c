@@ -229,11 +229,11 @@ static gboolean cutting_entry_fill(app *self, const store_scrap *scrap, scrap_pl
     if (!app_look_get(self, scrap->fabric, &entry->look, error) ||
         !find_picture(self, scrap, shown, &entry->scrap, error))
         return FALSE;
-    entry->setting = g_strdup_printf(
-        entry->plan->method == SCRAP_CUT_GRID
-            ? draw_words(language, "Grid cut, squares of %s")
-            : draw_words(language, "Strip cut, squares of %s"),
-        draw_length(language, entry->plan->unit, LENGTH_INCHES, 16, unit));
+    entry->setting =
+        g_strdup_printf(entry->plan->method == SCRAP_CUT_GRID
+                            ? draw_words(language, "Grid cut, squares of %s")
+                            : draw_words(language, "Strip cut, squares of %s"),
+                        draw_unit(language, entry->plan->unit, unit));
     entry->scrap.name = entry->name;
     entry->scrap.fabric = scrap->fabric == 0 ? NULL : entry->look.name;
     entry->scrap.setting = entry->setting;
@@ -261,7 +261,7 @@ static draw_scene *draw_entries(GArray *entries, const app_sheet_head *head)
     g_autofree draw_cutting_scrap *scraps = g_new0(draw_cutting_scrap, entries->len + 1);
     for (guint i = 0; i < entries->len; i++)
         scraps[i] = g_array_index(entries, cutting_entry, i).scrap;
-    return draw_cutting_sheet((int)entries->len, scraps, head->system, &head->heading);
+    return draw_cutting_sheet((int)entries->len, scraps, &head->heading);
 }
 
 /* All scraps that lie there and give squares. */

@@ -185,8 +185,7 @@ static void draw_cuts(draw_scene *scene, const scrap_view *view, const scrap_pla
 /* ---- Scraps ---- */
 
 static void draw_caption(draw_scene *scene, const draw_cutting_scrap *scrap, int scale,
-                         length_system system, draw_language language, length x, length y,
-                         length width)
+                         draw_language language, length x, length y, length width)
 {
     const draw_text_style name = { .size = DRAW_PT(11), .bold = true };
     const draw_text_style text = { .size = DRAW_PT(9.5) };
@@ -204,7 +203,7 @@ static void draw_caption(draw_scene *scene, const draw_cutting_scrap *scrap, int
     g_autofree char *squares = g_strdup_printf(
         draw_words(language, "%s of %s (at most %d) in %s, drawn 1 : %d"),
         draw_counted(language, plan->squares, "square", "squares", a),
-        draw_length(language, plan->unit, system, 16, unit), plan->bound,
+        draw_unit(language, plan->unit, unit), plan->bound,
         draw_counted(language, plan->strips, "strip", "strips", b), scale);
     g_autofree char *fits = draw_text_fit(&text, squares, width);
     draw_scene_text(scene, &text, x, y + DRAW_PT(24), fits);
@@ -228,10 +227,10 @@ static void draw_caption(draw_scene *scene, const draw_cutting_scrap *scrap, int
 }
 
 static void draw_scrap(draw_scene *scene, const draw_cutting_scrap *scrap,
-                       scrap_view *view, length_system system, draw_language language,
-                       length x, length y, length width)
+                       scrap_view *view, draw_language language, length x, length y,
+                       length width)
 {
-    draw_caption(scene, scrap, view->scale, system, language, x, y, width);
+    draw_caption(scene, scrap, view->scale, language, x, y, width);
     view->x = x + AIR;
     view->y = y + CAPTION + AIR;
     draw_cloth(scene, view, scrap);
@@ -267,7 +266,7 @@ static void draw_group_heading(draw_flow *flow, int count,
 }
 
 draw_scene *draw_cutting_sheet(int count, const draw_cutting_scrap scraps[],
-                               length_system system, const draw_heading *heading)
+                               const draw_heading *heading)
 {
     draw_flow flow = draw_flow_begin(heading);
     draw_flow_paragraph(&flow, draw_words_of(heading->language, caution));
@@ -294,7 +293,7 @@ draw_scene *draw_cutting_sheet(int count, const draw_cutting_scrap scraps[],
             draw_group_heading(&flow, count - i, scraps + i, high);
         draw_flow_room(&flow, high);
         for (int k = 0; k < row; k++)
-            draw_scrap(flow.scene, &scraps[i + k], &view[k], system, heading->language,
+            draw_scrap(flow.scene, &scraps[i + k], &view[k], heading->language,
                        flow.frame.left + k * (width + BETWEEN), flow.y, width);
         flow.y += high;
         i += row;

@@ -26,4 +26,4 @@ typedef struct draw_cutting_scrap {
  * Free with draw_scene_free().
  */
 draw_scene *draw_cutting_sheet(int count, const draw_cutting_scrap scraps[],
-                               length_system system, const draw_heading *heading);
+                               const draw_heading *heading);

@@ -42,7 +42,7 @@ static void tell_measures(draw_flow *flow, const quilt_frame *frame,
     char unit[LENGTH_TEXT_SIZE], block[LENGTH_TEXT_SIZE], sewn[LENGTH_TEXT_SIZE],
         sash[LENGTH_TEXT_SIZE];
     g_autoptr(GPtrArray) cells = g_ptr_array_new_with_free_func(g_free);
-    draw_length(language, frame->unit, system, 16, unit);
+    draw_unit(language, frame->unit, unit);
     draw_length(language, sizes->block_finished, system, 8, block);
     draw_length(language, sizes->block_unfinished, system, 8, sewn);
     g_ptr_array_add(

@@ -705,6 +705,15 @@ const char *draw_length(draw_language language, length x, length_system system, 
     return in_language(language, text);
 }
 
+const char *draw_unit(draw_language language, length x,
+                      char text[static LENGTH_TEXT_SIZE])
+{
+    if (x % (LENGTH_INCH / 16) == 0 || x % LENGTH_MM != 0)
+        return draw_length(language, x, LENGTH_INCHES, 64, text);
+    g_snprintf(text, LENGTH_TEXT_SIZE, "%d mm", x / LENGTH_MM);
+    return text;
+}
+
 const char *draw_length_yd_up(draw_language language, length x,
                               char text[static LENGTH_TEXT_SIZE])
 {

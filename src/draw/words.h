@@ -38,6 +38,10 @@ char *draw_day(draw_language language, int64_t at);
  * Each returns text. */
 const char *draw_length(draw_language language, length x, length_system system, int den,
                         char text[static LENGTH_TEXT_SIZE]);
+/** The size that squares are cut to keeps the system that it was made in, as on the page:
+ *  "2 1/2 in", "50 mm", whatever the system of the book. */
+const char *draw_unit(draw_language language, length x,
+                      char text[static LENGTH_TEXT_SIZE]);
 const char *draw_length_yd_up(draw_language language, length x,
                               char text[static LENGTH_TEXT_SIZE]);
 const char *draw_length_m_up(draw_language language, length x,

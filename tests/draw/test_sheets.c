@@ -133,7 +133,7 @@ static draw_scene *cutting_of(const draw_heading *heading)
         };
         assert_non_null(scraps[i].plan);
     }
-    draw_scene *scene = draw_cutting_sheet(COUNT, scraps, LENGTH_INCHES, heading);
+    draw_scene *scene = draw_cutting_sheet(COUNT, scraps, heading);
     for (int i = 0; i < COUNT; i++)
         scrap_plan_free((scrap_plan *)scraps[i].plan);
     return scene;
@@ -430,6 +430,52 @@ static void the_shopping_list_names_every_amount(void **state)
     quilt_layout_clear(&s.layout);
 }
 
+/* On point, with sashes, borders and a bias binding: every kind of text that the list
+ * has. */
+static void make_hard_shopping(sample *self)
+{
+    static const char text[] = "name Ferry\n"
+                               "block star B/S S B/S / S S/L S / B/S S B/S\n"
+                               "repeat star\n"
+                               "set on point\n";
+    memset(self, 0, sizeof *self);
+    assert_true(quilt_design_parse(text, strlen(text), "ferry", &self->design, NULL));
+    assert_true(quilt_layout_make(&self->design, 18, 20, (quilt_start){ 0, 0 },
+                                  &self->layout, NULL));
+    self->frame =
+        quilt_frame_make(&self->design, 18, 20, LENGTH_INCH * 5 / 2, QUILT_SEAM);
+    self->frame.sash = LENGTH_INCH;
+    self->frame.sash_role = QUILT_BACKGROUND;
+    self->frame.border_count = 1;
+    self->frame.borders[0] = (quilt_frame_border){ LENGTH_INCH * 3, QUILT_ACCENT, true };
+    quilt_buying buying = quilt_buying_defaults();
+    buying.sleeve = 4 * LENGTH_INCH;
+    buying.binding_bias = true;
+    assert_true(quilt_shopping_make(&self->design, &self->layout, &self->frame, &buying,
+                                    &self->shopping, NULL));
+}
+
+static void the_cutting_list_is_nowhere_cut_short(void **state)
+{
+    (void)state;
+    sample s;
+    make_hard_shopping(&s);
+    for (int way = 0; way < 4; way++) {
+        const draw_language language = way % 2 == 0 ? DRAW_ENGLISH : DRAW_GERMAN;
+        const draw_heading heading = { DRAW_A4, "Cutting list", "Ferry", NULL, language };
+        g_autoptr(draw_scene) scene = draw_cutlist_sheet(
+            &s.shopping, NULL, way / 2 == 0 ? LENGTH_INCHES : LENGTH_METRIC, &heading);
+        g_autoptr(GBytes) pdf = draw_scene_pdf(scene, NULL);
+        g_autofree char *path = drawing_write("cutlist.pdf", pdf);
+        g_autofree char *text = drawing_run("pdftotext -layout %s -", path);
+        assert_non_null(
+            strstr(text, draw_words_of(language, "square for corner triangles")));
+        if (strstr(text, "…") != NULL)
+            fail_msg("a text is cut short:\n%s", text);
+    }
+    quilt_layout_clear(&s.layout);
+}
+
 static int count(const char *text, const char *what)
 {
     int n = 0;
@@ -593,6 +639,7 @@ int main(void)
         cmocka_unit_test(the_scale_lines_are_true),
         cmocka_unit_test(every_row_has_its_label_once),
         cmocka_unit_test(the_shopping_list_names_every_amount),
+        cmocka_unit_test(the_cutting_list_is_nowhere_cut_short),
         cmocka_unit_test(the_cloth_is_drawn_with_every_strip_and_piece),
         cmocka_unit_test(a_map_on_point_shows_every_place_once),
         cmocka_unit_test(a_turned_block_shows_its_patches_where_they_go),

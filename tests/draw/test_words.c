@@ -29,6 +29,15 @@ static void lengths_are_written_as_the_language_does(void **state)
                         "1.10 m");
 }
 
+static void a_unit_keeps_its_system(void **state)
+{
+    (void)state;
+    char text[LENGTH_TEXT_SIZE];
+    assert_string_equal(draw_unit(DRAW_GERMAN, LENGTH_INCH * 5 / 2, text), "2 1/2 Zoll");
+    assert_string_equal(draw_unit(DRAW_GERMAN, 50 * LENGTH_MM, text), "50 mm");
+    assert_string_equal(draw_unit(DRAW_ENGLISH, LENGTH_INCH * 3 / 64, text), "3/64 in");
+}
+
 static void days_are_written_as_the_language_does(void **state)
 {
     (void)state;
@@ -78,6 +87,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(lengths_are_written_as_the_language_does),
+        cmocka_unit_test(a_unit_keeps_its_system),
         cmocka_unit_test(days_are_written_as_the_language_does),
         cmocka_unit_test(one_is_told_from_many),
         cmocka_unit_test(names_that_she_gave_stay),
