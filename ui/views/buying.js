@@ -103,7 +103,7 @@ function Item({ name, item, notes, fabrics }) {
 export function Buying({ name, quilt }) {
   const asked = new URLSearchParams(wishesOf(name, wishes.use())).toString();
   const { data: now, last, fault } = useDocument(api(name, `/buy${asked && `?${asked}`}`));
-  const { data: all } = useDocument('/api/fabrics');
+  const { data: all } = useDocument('/api/fabrics?limit=1000');
   const { data: basket } = useDocument('/api/sources');
   const cloth = html`<${YourCloth} name=${name} fault=${fault} triangles=${(quilt.triangles ?? []).length > 0} />`;
   const data = now ?? last; // while another list is on its way
