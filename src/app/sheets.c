@@ -476,16 +476,13 @@ static draw_scene *label_sheet(app *self, const app_call *call, GError **error)
     g_auto(app_sheet_head) head = { 0 };
     g_auto(store_quilt) quilt = { 0 };
     g_auto(app_laid) laid = { 0 };
-    g_autoptr(GError) failed = NULL;
     if (!app_sheet_heading(self, call, DRAW_WORDS("Label for the back"), &head, error) ||
         !app_quilt_requested(self, call, &quilt, error) ||
         !app_laid_from_quilt(&quilt, &laid, error))
         return NULL;
-    g_autofree char *sources = sources_in_words(self, quilt.id, &failed);
-    if (sources == NULL) {
-        g_propagate_error(error, g_steal_pointer(&failed));
+    g_autofree char *sources = sources_in_words(self, quilt.id, error);
+    if (sources == NULL)
         return NULL;
-    }
     const draw_language language = head.heading.language;
     const char *maker = app_request_text(call, "maker");
     const char *whom = app_request_text(call, "for");

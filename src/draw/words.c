@@ -23,7 +23,6 @@ static const pair sentences[] = {
     { "Blocks", "Blöcke" },
     { "Finished", "Fertig" },
     { "not said", "nicht gesagt" },
-    { "any square", "irgendein Quadrat" },
 
     /* What room quilt calls things. */
     { "scrap", "Stoffrest" },
@@ -648,8 +647,8 @@ static char *colour_in_words(const char *name)
 char *draw_fabric_words(draw_language language, const char *name)
 {
     const char *number = strrchr(name, ' ');
-    if (strcmp(name, "any square") == 0)
-        return g_strdup(draw_words(language, "any square"));
+    if (language == DRAW_GERMAN && strcmp(name, "any square") == 0)
+        return colour_in_words(name);
     if (language == DRAW_ENGLISH || number == NULL || number[1] == '\0' ||
         number[1 + strspn(number + 1, "0123456789")] != '\0')
         return g_strdup(name);

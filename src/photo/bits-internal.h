@@ -4,6 +4,8 @@
  * bytes, so that masks need not be reduced first. */
 #pragma once
 
+#include "photo/point.h"
+
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -49,6 +51,16 @@ static inline void photo_bits_set(photo_bits *bits, int x, int y)
     photo_bits_row(bits, y)[x >> 6] |= (uint64_t)1 << (x & 63);
 }
 
+/** The pixel must lie in the mask. */
+static inline void photo_bits_unset(photo_bits *bits, int x, int y)
+{
+    photo_bits_row(bits, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
+}
+
+/** Flips the pixels whose centres lie in a ring of columns and rows, in either direction:
+ * a ring and its holes, one after another, set what lies between them. */
+void photo_bits_flip_inside(photo_bits *bits, int count, const photo_point *ring);
+
 /** Sets, within both masks, what is set in either, in both, or in the first alone. The
  * masks have one size. */
 void photo_bits_or(photo_bits *into, const photo_bits *with);
@@ -80,12 +92,12 @@ void photo_bits_close(photo_bits *bits, double radius_px);
  */
 int photo_bits_label(const photo_bits *bits, int32_t *label);
 
-/** Extent and size of a labelled part. */
+/** Extent and size of a labelled part, or of some of its pixels. */
 typedef struct photo_part {
     int x0, y0, x1, y1; /* x1, y1 beyond */
     int64_t pixels;
 } photo_part;
 
-/** Of each label from 1 to count, as photo_bits_label() gave them; entry 0 is none's.
- * Free with g_free(). */
+/** Of the pixels of each label from 1 to count that are set; entry 0 is none's. bits are
+ * those that photo_bits_label() labelled, or some of them. Free with g_free(). */
 photo_part *photo_bits_measure(const photo_bits *bits, const int32_t *label, int count);

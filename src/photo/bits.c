@@ -241,3 +241,26 @@ photo_part *photo_bits_measure(const photo_bits *bits, const int32_t *label, int
     }
     return parts;
 }
+
+/* Flips the first so many pixels of a row. */
+static void flip_first(uint64_t *row, int count)
+{
+    for (int i = 0; i < count >> 6; i++)
+        row[i] = ~row[i];
+    if ((count & 63) != 0)
+        row[count >> 6] ^= ((uint64_t)1 << (count & 63)) - 1;
+}
+
+void photo_bits_flip_inside(photo_bits *bits, int count, const photo_point *ring)
+{
+    for (int i = 0, j = count - 1; i < count; j = i++) {
+        photo_point a = ring[j], b = ring[i];
+        int from = MAX(0, (int)ceil(fmin(a.y, b.y) - 0.5));
+        int to = MIN(bits->height, (int)ceil(fmax(a.y, b.y) - 0.5));
+        for (int y = from; y < to; y++) {
+            double x = a.x + (y + 0.5 - a.y) / (b.y - a.y) * (b.x - a.x);
+            flip_first(photo_bits_row(bits, y),
+                       CLAMP((int)ceil(x - 0.5), 0, bits->width));
+        }
+    }
+}

@@ -406,38 +406,25 @@ static void group_fabrics(photo_scraps *scraps)
         scraps->scrap[i].group = group[i];
 }
 
-/* Sets the pixels whose centres lie in the outline, by the even-odd rule. */
+static void flip_ring(const photo_plan *plan, const scrap_ring *ring, photo_piece *piece)
+{
+    g_autofree photo_point *at = g_new(photo_point, ring->count);
+    for (int i = 0; i < ring->count; i++) {
+        photo_plan_from_table(plan, length_to_inches(ring->points[i].x),
+                              length_to_inches(ring->points[i].y), &at[i].x, &at[i].y);
+        at[i].x -= piece->left;
+        at[i].y -= piece->top;
+    }
+    photo_bits_flip_inside(piece->mask, ring->count, at);
+}
+
+/* Sets the pixels whose centres lie in the outline. */
 static void fill_outline(const photo_plan *plan, const scrap_outline *outline,
                          photo_piece *piece)
 {
-    photo_bits *m = piece->mask;
-    g_autoptr(GArray) cross = g_array_new(FALSE, FALSE, sizeof(double));
-    for (int y = 0; y < m->height; y++) {
-        g_array_set_size(cross, 0);
-        for (int k = -1; k < outline->hole_count; k++) {
-            const scrap_ring *ring = k < 0 ? &outline->outer : &outline->holes[k];
-            for (int i = 0, j = ring->count - 1; i < ring->count; j = i++) {
-                double x0, y0, x1, y1, at = y + piece->top + 0.5;
-                photo_plan_from_table(plan, length_to_inches(ring->points[j].x),
-                                      length_to_inches(ring->points[j].y), &x0, &y0);
-                photo_plan_from_table(plan, length_to_inches(ring->points[i].x),
-                                      length_to_inches(ring->points[i].y), &x1, &y1);
-                if ((y0 > at) == (y1 > at))
-                    continue;
-                double x = x0 + (at - y0) / (y1 - y0) * (x1 - x0) - piece->left;
-                guint place = cross->len;
-                while (place > 0 && g_array_index(cross, double, place - 1) > x)
-                    place--;
-                g_array_insert_val(cross, place, x);
-            }
-        }
-        for (guint i = 0; i + 1 < cross->len; i += 2) {
-            int from = MAX(0, (int)ceil(g_array_index(cross, double, i) - 0.5));
-            int to = MIN(m->width, (int)ceil(g_array_index(cross, double, i + 1) - 0.5));
-            for (int x = from; x < to; x++)
-                photo_bits_set(m, x, y);
-        }
-    }
+    flip_ring(plan, &outline->outer, piece);
+    for (int i = 0; i < outline->hole_count; i++)
+        flip_ring(plan, &outline->holes[i], piece);
 }
 
 static scrap_ring copied_ring(const scrap_ring *ring)

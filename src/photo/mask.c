@@ -241,6 +241,12 @@ static photo_bits *like_print(const photo_surface *s, const photo_bits *mask)
     return job.like;
 }
 
+/* Whether some pixels of a part are more than that share of it. */
+static bool are_more(const photo_part *some, double share, const photo_part *all)
+{
+    return (double)some->pixels > share * (double)all->pixels;
+}
+
 /* Takes the surface's print off the edges of pieces whose own cloth has other colours,
  * and small parts that are nothing but print, where lines cross. */
 static void take_print_off(const photo_surface *s, const photo_bits *like,
@@ -251,28 +257,24 @@ static void take_print_off(const photo_surface *s, const photo_bits *like,
     size_t pixels = (size_t)s->width * (size_t)s->height;
     g_autofree int32_t *label = photo_memory_new(pixels * sizeof label[0]);
     int count = photo_bits_label(mask, label);
-    g_autofree int *all = g_new0(int, count + 1);
-    g_autofree int *all_like = g_new0(int, count + 1);
-    g_autofree int *deep = g_new0(int, count + 1);
-    g_autofree int *deep_like = g_new0(int, count + 1);
     photo_bits *core = photo_bits_copy(mask);
     photo_bits_shrink(core, DEEP_PX);
-    for (int y = 0; y < s->height; y++)
-        for (int x = -1; (x = photo_bits_next(mask, x + 1, y)) < s->width;) {
-            int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            int alike = photo_bits_get(like, x, y), inside = photo_bits_get(core, x, y);
-            all[i]++;
-            all_like[i] += alike;
-            deep[i] += inside;
-            deep_like[i] += alike && inside;
-        }
+    photo_bits *core_like = photo_bits_copy(core);
+    photo_bits_and(core_like, like);
+    g_autofree photo_part *all = photo_bits_measure(mask, label, count);
+    g_autofree photo_part *all_like = photo_bits_measure(like, label, count);
+    g_autofree photo_part *deep = photo_bits_measure(core, label, count);
+    g_autofree photo_part *deep_like = photo_bits_measure(core_like, label, count);
+    photo_bits_free(core_like);
     double small = small_print_sq_in * s->per_in * s->per_in;
     for (int y = 0; y < s->height; y++)
         for (int x = -1; (x = photo_bits_next(like, x + 1, y)) < s->width;) {
             int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            if ((deep_like[i] < few * deep[i] && !photo_bits_get(core, x, y)) ||
-                (all[i] < small && all_like[i] > nearly_all * all[i]))
-                photo_bits_row(mask, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
+            bool edge = !photo_bits_get(core, x, y);
+            if ((edge && (double)deep_like[i].pixels < few * (double)deep[i].pixels) ||
+                ((double)all[i].pixels < small &&
+                 are_more(&all_like[i], nearly_all, &all[i])))
+                photo_bits_unset(mask, x, y);
         }
     photo_bits_free(core);
 }
@@ -296,22 +298,20 @@ static void take_lines_off(const photo_surface *s, const photo_bits *like,
     size_t pixels = (size_t)s->width * (size_t)s->height;
     g_autofree int32_t *label = photo_memory_new(pixels * sizeof label[0]);
     int count = photo_bits_label(narrow, label);
-    g_autofree int *all = g_new0(int, count + 1);
-    g_autofree int *all_like = g_new0(int, count + 1);
-    g_autofree int *beyond = g_new0(int, count + 1);
+    photo_bits *narrow_like = photo_bits_copy(narrow), *beyond = photo_bits_copy(narrow);
+    photo_bits_and(narrow_like, like);
+    photo_bits_and_not(beyond, wide);
+    g_autofree photo_part *all = photo_bits_measure(narrow, label, count);
+    g_autofree photo_part *all_like = photo_bits_measure(narrow_like, label, count);
+    g_autofree photo_part *all_beyond = photo_bits_measure(beyond, label, count);
     for (int y = 0; y < s->height; y++)
         for (int x = -1; (x = photo_bits_next(narrow, x + 1, y)) < s->width;) {
             int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            all[i]++;
-            all_like[i] += photo_bits_get(like, x, y);
-            beyond[i] += !photo_bits_get(wide, x, y);
+            if (all_beyond[i].pixels > 0 && are_more(&all_like[i], nearly_all, &all[i]))
+                photo_bits_unset(mask, x, y);
         }
-    for (int y = 0; y < s->height; y++)
-        for (int x = -1; (x = photo_bits_next(narrow, x + 1, y)) < s->width;) {
-            int i = label[(size_t)y * (size_t)s->width + (size_t)x];
-            if (beyond[i] > 0 && all_like[i] > nearly_all * all[i])
-                photo_bits_row(mask, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
-        }
+    photo_bits_free(narrow_like);
+    photo_bits_free(beyond);
     photo_bits_free(narrow);
     photo_bits_free(wide);
 }

@@ -19,21 +19,13 @@ static const double least_distance = 7;   /* of the two signatures */
 static photo_bits *beside(const photo_piece *traced, const photo_neck *neck)
 {
     const photo_ring *ring = &traced->ring[0];
+    int count = neck->to - neck->from + 1;
+    g_autofree photo_point *at = g_new(photo_point, count);
+    for (int i = 0; i < count; i++)
+        at[i] = (photo_point){ ring->point[neck->from + i].x - traced->left,
+                               ring->point[neck->from + i].y - traced->top };
     photo_bits *side = photo_bits_new(traced->mask->width, traced->mask->height);
-    for (int y = 0; y < side->height; y++) {
-        double at = y + 0.5 + traced->top;
-        for (int i = neck->from, last = neck->to;; last = i, i = (i + 1) % ring->count) {
-            photo_point a = ring->point[last], b = ring->point[i];
-            if ((a.y > at) != (b.y > at)) {
-                double x = a.x + (at - a.y) / (b.y - a.y) * (b.x - a.x) - traced->left;
-                int end = CLAMP((int)floor(x + 0.5), 0, side->width);
-                for (int k = 0; k < end; k++) /* even and odd */
-                    photo_bits_row(side, y)[k >> 6] ^= (uint64_t)1 << (k & 63);
-            }
-            if (i == neck->to)
-                break;
-        }
-    }
+    photo_bits_flip_inside(side, count, at);
     photo_bits_and(side, traced->mask);
     return side;
 }

@@ -25,13 +25,12 @@ static photo_bits *photo_rim(const photo_surface *s)
     enum { BEYOND = 2 }; /* the plan's edge nothing is covered either */
     photo_bits *rim = photo_bits_copy(s->covered), *inner = photo_bits_copy(s->covered);
     for (int y = 0; y < s->height; y++) {
-        uint64_t *row = photo_bits_row(inner, y);
         if (y < BEYOND || y >= s->height - BEYOND)
-            memset(row, 0, (size_t)inner->words * sizeof row[0]);
+            memset(photo_bits_row(inner, y), 0,
+                   (size_t)inner->words * sizeof inner->row[0]);
         for (int k = 0; k < MIN(BEYOND, s->width); k++) {
-            row[k >> 6] &= ~((uint64_t)1 << (k & 63));
-            int last = s->width - 1 - k;
-            row[last >> 6] &= ~((uint64_t)1 << (last & 63));
+            photo_bits_unset(inner, k, y);
+            photo_bits_unset(inner, s->width - 1 - k, y);
         }
     }
     photo_bits_shrink(inner, 2.5);
@@ -40,41 +39,47 @@ static photo_bits *photo_rim(const photo_surface *s)
     return rim;
 }
 
-/* Unset pixels that no way leads out of, when few or unlike the surface, belong to the
- * piece. */
-static void fill_holes(const photo_surface *s, photo_piece *piece)
+/* The unset pixels that no way leads out of. */
+static photo_bits *enclosed_by(const photo_bits *m)
 {
-    photo_bits *m = piece->mask;
     photo_bits *gaps = photo_bits_copy(m);
     photo_bits_invert(gaps);
     g_autofree int32_t *label = g_new(int32_t, (gsize)m->width * (gsize)m->height);
     int count = photo_bits_label(gaps, label);
     g_autofree photo_part *parts = photo_bits_measure(gaps, label, count);
-    photo_bits_free(gaps);
-    if (count < 2) /* only what lies all round it */
-        return;
+    for (int y = 0; y < m->height; y++)
+        for (int x = -1; (x = photo_bits_next(gaps, x + 1, y)) < m->width;) {
+            const photo_part *p = &parts[label[y * m->width + x]];
+            if (p->x0 == 0 || p->y0 == 0 || p->x1 == m->width || p->y1 == m->height)
+                photo_bits_unset(gaps, x, y);
+        }
+    return gaps;
+}
+
+/* Holes that are few pixels or unlike the surface belong to the piece. */
+static void fill_holes(const photo_surface *s, photo_piece *piece)
+{
+    photo_bits *m = piece->mask, *holes = enclosed_by(m);
+    g_autofree int32_t *label = g_new(int32_t, (gsize)m->width * (gsize)m->height);
+    int count = photo_bits_label(holes, label);
+    g_autofree photo_part *parts = photo_bits_measure(holes, label, count);
     g_autofree double *sum = g_new0(double, count + 1);
-    for (int y = 0; y < m->height; y++) {
-        for (int x = 0; x < m->width; x++) {
+    for (int y = 0; y < m->height; y++)
+        for (int x = -1; (x = photo_bits_next(holes, x + 1, y)) < m->width;) {
             int px = x + piece->left, py = y + piece->top;
             if (px >= 0 && py >= 0 && px < s->width && py < s->height)
                 sum[label[y * m->width + x]] +=
                     s->distance[(size_t)py * (size_t)s->width + (size_t)px];
         }
-    }
     double small = hole_sq_in * s->per_in * s->per_in;
-    for (int y = 0; y < m->height; y++) {
-        for (int x = 0; x < m->width; x++) {
+    for (int y = 0; y < m->height; y++)
+        for (int x = -1; (x = photo_bits_next(holes, x + 1, y)) < m->width;) {
             int i = label[y * m->width + x];
-            if (i == 0)
-                continue;
-            const photo_part *p = &parts[i];
-            if (p->x0 == 0 || p->y0 == 0 || p->x1 == m->width || p->y1 == m->height)
-                continue;
-            if ((double)p->pixels < small || sum[i] / (double)p->pixels > 6)
+            double pixels = (double)parts[i].pixels;
+            if (pixels < small || sum[i] / pixels > 6)
                 photo_bits_set(m, x, y);
         }
-    }
+    photo_bits_free(holes);
 }
 
 void photo_piece_keep_largest(photo_piece *piece)
@@ -117,34 +122,17 @@ static void respect_others(const photo_surface *s, const int32_t *group, int whi
                                 ? group[(size_t)py * (size_t)s->width + (size_t)px]
                                 : -1;
             if ((owner != 0 && owner != which) || !photo_bits_get(s->usable, px, py))
-                photo_bits_row(m, y)[x >> 6] &= ~((uint64_t)1 << (x & 63));
+                photo_bits_unset(m, x, y);
         }
     }
-}
-
-/* Sets all that no way leads out of. */
-static void fill_enclosed(photo_bits *m)
-{
-    photo_bits *gaps = photo_bits_copy(m);
-    photo_bits_invert(gaps);
-    g_autofree int32_t *label = g_new(int32_t, (gsize)m->width * (gsize)m->height);
-    int count = photo_bits_label(gaps, label);
-    g_autofree photo_part *parts = photo_bits_measure(gaps, label, count);
-    for (int y = 0; y < m->height; y++)
-        for (int x = -1; (x = photo_bits_next(gaps, x + 1, y)) < m->width;) {
-            const photo_part *p = &parts[label[y * m->width + x]];
-            if (p->x0 > 0 && p->y0 > 0 && p->x1 < m->width && p->y1 < m->height)
-                photo_bits_set(m, x, y);
-        }
-    photo_bits_free(gaps);
 }
 
 /* Lines of a print cross and enclose its ground; loose threads end in the open. */
 static bool lines_enclose(const photo_surface *s, const photo_bits *lines,
                           const photo_bits *piece)
 {
-    photo_bits *whole = photo_bits_copy(lines);
-    fill_enclosed(whole);
+    photo_bits *whole = enclosed_by(lines);
+    photo_bits_or(whole, lines);
     photo_bits_open(whole, PHOTO_LINE_IN * s->per_in);
     photo_bits_or(whole, piece);
     bool enclose =

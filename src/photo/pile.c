@@ -25,19 +25,6 @@ double photo_piece_filled_round(const photo_bits *mask, double x, double y,
     return (double)in / all;
 }
 
-/* Twice the area that the ring encloses from one of its points to another, closed by the
- * line between them. */
-static double area2_between(const photo_ring *ring, int from, int to)
-{
-    double sum = 0;
-    for (int i = from; i != to; i = (i + 1) % ring->count) {
-        photo_point a = ring->point[i], b = ring->point[(i + 1) % ring->count];
-        sum += a.x * b.y - b.x * a.y;
-    }
-    photo_point a = ring->point[to], b = ring->point[from];
-    return fabs(sum + a.x * b.y - b.x * a.y);
-}
-
 /* Whether the line runs through the piece and not along its edge. */
 static bool runs_inside(const photo_piece *piece, photo_point a, photo_point b,
                         double beside_px)
@@ -75,35 +62,6 @@ static GArray *notches_of(const photo_piece *piece, int per_in, double least_fil
     return notches;
 }
 
-static gint deeper_first(gconstpointer a, gconstpointer b)
-{
-    const photo_neck *one = a, *other = b;
-    return (one->fill < other->fill) - (one->fill > other->fill);
-}
-
-double photo_piece_notched(const photo_piece *piece, int per_in)
-{
-    if (piece->ring_count == 0)
-        return 0;
-    const photo_ring *ring = &piece->ring[0];
-    double least_px2 = 2 * least_sq_in * per_in * per_in, most = 0;
-    g_autoptr(GArray) notches = notches_of(piece, per_in, notch_fill);
-    for (guint i = 0; i < notches->len; i++)
-        for (guint k = i + 1; k < notches->len; k++) {
-            const notch *one = &g_array_index(notches, notch, i);
-            const notch *other = &g_array_index(notches, notch, k);
-            int from = one->at, to = other->at;
-            photo_point a = ring->point[from], b = ring->point[to];
-            if (one->fill + other->fill > fmax(most, least_both_fill) &&
-                hypot(b.x - a.x, b.y - a.y) > least_line_in * per_in &&
-                area2_between(ring, from, to) > least_px2 &&
-                area2_between(ring, to, from) > least_px2 &&
-                runs_inside(piece, a, b, beside_in * per_in))
-                most = one->fill + other->fill;
-        }
-    return most;
-}
-
 /* The sums of cross products along a ring from its first point on, one more than it has
  * points, so that the area beside any line through it is quickly had. */
 static double *summed_crosses(const photo_ring *ring)
@@ -117,6 +75,55 @@ static double *summed_crosses(const photo_ring *ring)
     return sums;
 }
 
+/* A line between two notches. */
+typedef struct part_line {
+    photo_neck neck;
+    photo_point a, b;
+    double length_px, smaller_px2; /* of the two areas beside it */
+} part_line;
+
+static part_line line_between(const photo_ring *ring, const double *sums,
+                              const notch *one, const notch *other)
+{
+    photo_point a = ring->point[one->at], b = ring->point[other->at];
+    double beside = fabs(sums[other->at] - sums[one->at] + b.x * a.y - a.x * b.y);
+    return (part_line){ .neck = { one->at, other->at, one->fill + other->fill },
+                        .a = a,
+                        .b = b,
+                        .length_px = hypot(b.x - a.x, b.y - a.y),
+                        .smaller_px2 =
+                            fmin(beside, fabs(sums[ring->count]) - beside) / 2 };
+}
+
+double photo_piece_notched(const photo_piece *piece, int per_in)
+{
+    if (piece->ring_count == 0)
+        return 0;
+    const photo_ring *ring = &piece->ring[0];
+    double most = least_both_fill;
+    bool notched = false;
+    g_autofree double *sums = summed_crosses(ring);
+    g_autoptr(GArray) notches = notches_of(piece, per_in, notch_fill);
+    for (guint i = 0; i < notches->len; i++)
+        for (guint k = i + 1; k < notches->len; k++) {
+            part_line line = line_between(ring, sums, &g_array_index(notches, notch, i),
+                                          &g_array_index(notches, notch, k));
+            if (line.neck.fill > most && line.length_px > least_line_in * per_in &&
+                line.smaller_px2 > least_sq_in * per_in * per_in &&
+                runs_inside(piece, line.a, line.b, beside_in * per_in)) {
+                most = line.neck.fill;
+                notched = true;
+            }
+        }
+    return notched ? most : 0;
+}
+
+static gint deeper_first(gconstpointer a, gconstpointer b)
+{
+    const photo_neck *one = a, *other = b;
+    return (one->fill < other->fill) - (one->fill > other->fill);
+}
+
 GArray *photo_piece_necks(const photo_piece *piece, int per_in, double least_fill,
                           double most_length, double least_px2)
 {
@@ -128,17 +135,13 @@ GArray *photo_piece_necks(const photo_piece *piece, int per_in, double least_fil
     g_autoptr(GArray) notches = notches_of(piece, per_in, neck_fill);
     for (guint i = 0; i < notches->len; i++)
         for (guint k = i + 1; k < notches->len; k++) {
-            const notch *one = &g_array_index(notches, notch, i);
-            const notch *other = &g_array_index(notches, notch, k);
-            photo_neck neck = { one->at, other->at, one->fill + other->fill };
-            photo_point a = ring->point[neck.from], b = ring->point[neck.to];
-            double beside = fabs(sums[neck.to] - sums[neck.from] + b.x * a.y - a.x * b.y);
-            double smaller = fmin(beside, fabs(sums[ring->count]) - beside) / 2;
-            double length_px = hypot(b.x - a.x, b.y - a.y);
-            if (neck.fill > least_fill && smaller > least_px2 &&
-                length_px > least_neck_px && length_px < most_length * sqrt(smaller) &&
-                runs_inside(piece, a, b, 0))
-                g_array_append_val(necks, neck);
+            part_line line = line_between(ring, sums, &g_array_index(notches, notch, i),
+                                          &g_array_index(notches, notch, k));
+            if (line.neck.fill > least_fill && line.smaller_px2 > least_px2 &&
+                line.length_px > least_neck_px &&
+                line.length_px < most_length * sqrt(line.smaller_px2) &&
+                runs_inside(piece, line.a, line.b, 0))
+                g_array_append_val(necks, line.neck);
         }
     g_array_sort(necks, deeper_first);
     return necks;

@@ -48,11 +48,10 @@ static void mark_card(const photo_plan *plan, const photo_card *card, double gro
             photo_plan_to_table(plan, x + 0.5, y + 0.5, &tx, &ty);
             if (!inside_quad(card->corners_in, side, tx, ty, grow_in))
                 continue;
-            uint64_t bit = (uint64_t)1 << (x & 63);
             if (value)
-                photo_bits_row(bits, y)[x >> 6] |= bit;
+                photo_bits_set(bits, x, y);
             else
-                photo_bits_row(bits, y)[x >> 6] &= ~bit;
+                photo_bits_unset(bits, x, y);
         }
     }
 }

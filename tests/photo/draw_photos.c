@@ -40,7 +40,7 @@ typedef struct drawn_photo {
 
 static double between(drawn_photo *p, double least, double most)
 {
-    return least + (most - least) * motley_random_unit(&p->random);
+    return cloth_between(&p->random, least, most);
 }
 
 static bool chance(drawn_photo *p, double share)
@@ -153,22 +153,11 @@ static bool clear_of_cards(const drawn_photo *p, photo_point at)
     return true;
 }
 
-static bool inside(const laid_scrap *scrap, photo_point at)
-{
-    bool in = false;
-    for (int i = 0, j = scrap->count - 1; i < scrap->count; j = i++) {
-        photo_point a = scrap->outline[i], b = scrap->outline[j];
-        if ((a.y > at.y) != (b.y > at.y) &&
-            at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x)
-            in = !in;
-    }
-    return in;
-}
-
 /* The least distance of two outlines; 0 where they overlap. */
 static double gap(const laid_scrap *a, const laid_scrap *b)
 {
-    if (inside(a, b->outline[0]) || inside(b, a->outline[0]))
+    if (scene_inside(a->count, a->outline, b->outline[0]) ||
+        scene_inside(b->count, b->outline, a->outline[0]))
         return 0;
     double least = INFINITY;
     for (int i = 0; i < a->count; i += 2)
@@ -339,24 +328,22 @@ static json_t *scrap_json(const drawn_photo *p, const laid_scrap *scrap, const t
 {
     const table_surface *under = p->mat != NULL ? p->mat : p->wood;
     colour_lab ground = colour_lab_from_srgb8(under->base);
-    double rgb[3], visible = table_visible(t, scrap->lies.number, rgb), twice = 0;
+    double rgb[3], visible = table_visible(t, scrap->lies.number, rgb);
     colour_lab mean = colour_lab_from_linear((colour_linear){ rgb[0], rgb[1], rgb[2] });
     json_t *outline = json_array();
-    for (int i = 0, j = scrap->count - 1; i < scrap->count; j = i++) {
-        photo_point a = scrap->outline[j], b = scrap->outline[i];
-        twice += a.x * b.y - b.x * a.y;
-        json_array_append_new(outline, point_json(b));
-    }
+    for (int i = 0; i < scrap->count; i++)
+        json_array_append_new(outline, point_json(scrap->outline[i]));
     int covered = 0;
     for (int i = 0; i < p->count; i++)
         if (p->scrap[i].under == scrap->lies.number)
             covered = p->scrap[i].lies.number;
     g_autofree char *fabric = g_strdup_printf("C%02d", scrap->print_number);
-    return json_pack("{s:i,s:s,s:f,s:f,s:f,s:o,s:o,s:o,s:o}", "id", scrap->lies.number,
-                     "fabric", fabric, "area_in2", twice / 2, "visible_area_in2", visible,
-                     "delta_e76_to_surface", colour_delta_e76(&ground, &mean), "outline",
-                     outline, "touches", others_json(scrap->touches), "lies_over",
-                     others_json(scrap->under), "lies_under", others_json(covered));
+    return json_pack(
+        "{s:i,s:s,s:f,s:f,s:f,s:o,s:o,s:o,s:o}", "id", scrap->lies.number, "fabric",
+        fabric, "area_in2", shape_area(scrap->count, scrap->outline), "visible_area_in2",
+        visible, "delta_e76_to_surface", colour_delta_e76(&ground, &mean), "outline",
+        outline, "touches", others_json(scrap->touches), "lies_over",
+        others_json(scrap->under), "lies_under", others_json(covered));
 }
 
 static json_t *truth_json(const drawn_photo *p, const table *t)

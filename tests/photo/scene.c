@@ -191,11 +191,11 @@ static bool look_at_card(const camera *cam, const scene_card *card, photo_point 
     return true;
 }
 
-static bool inside(const scene_piece *piece, photo_point at)
+bool scene_inside(int count, const photo_point *corners, photo_point at)
 {
     bool in = false;
-    for (int i = 0, j = piece->count - 1; i < piece->count; j = i++) {
-        photo_point a = piece->corners_in[i], b = piece->corners_in[j];
+    for (int i = 0, j = count - 1; i < count; j = i++) {
+        photo_point a = corners[i], b = corners[j];
         if ((a.y > at.y) != (b.y > at.y) &&
             at.x < (b.x - a.x) * (at.y - a.y) / (b.y - a.y) + a.x)
             in = !in;
@@ -262,7 +262,7 @@ static int piece_at(const scene *drawn, const ground *pieces, photo_point at)
     const GArray *lie = pieces->lie[(int)y * CELLS + (int)x];
     for (guint i = lie != NULL ? lie->len : 0; i-- > 0;) {
         int piece = g_array_index(lie, int, i);
-        if (inside(&drawn->piece[piece], at))
+        if (scene_inside(drawn->piece[piece].count, drawn->piece[piece].corners_in, at))
             return piece;
     }
     return -1;

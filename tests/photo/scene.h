@@ -35,6 +35,9 @@ typedef struct scene_table {
     float *rgb; /* linear albedo, rows from the lower one up */
 } scene_table;
 
+/** Whether a point lies in a polygon. */
+bool scene_inside(int count, const photo_point *corners, photo_point at);
+
 /** Fill by scene_default(), then change what matters. */
 typedef struct scene {
     int width, height;

@@ -52,7 +52,7 @@ static void set(double rgb[static 3], double l, double chroma, double hue)
     rgb[2] = CLAMP(c.b, 0.008, 0.9);
 }
 
-static double between(motley_random *random, double least, double most)
+double cloth_between(motley_random *random, double least, double most)
 {
     return least + (most - least) * motley_random_unit(random);
 }
@@ -63,26 +63,29 @@ static void choose_colours(cloth *c, motley_random *random)
 {
     bool quiet = c->style == CLOTH_TONAL || c->style == CLOTH_BATIK;
     double kind = motley_random_unit(random);
-    double l = kind < 0.3   ? between(random, 86, 94)
-               : kind < 0.6 ? between(random, 20, 40)
-                            : between(random, 40, 80);
-    double hue = between(random, 0, 2 * G_PI);
-    double chroma = l > 84 ? between(random, 0, 12) : between(random, 4, 70);
+    double l = kind < 0.3   ? cloth_between(random, 86, 94)
+               : kind < 0.6 ? cloth_between(random, 20, 40)
+                            : cloth_between(random, 40, 80);
+    double hue = cloth_between(random, 0, 2 * G_PI);
+    double chroma = l > 84 ? cloth_between(random, 0, 12) : cloth_between(random, 4, 70);
     if (c->style == CLOTH_TEXT) {
-        l = between(random, 86, 93);
-        chroma = between(random, 0, 8);
+        l = cloth_between(random, 86, 93);
+        chroma = cloth_between(random, 0, 8);
     }
     set(c->colour[0], l, chroma, hue);
     for (int i = 1; i < CLOTH_COLOURS; i++)
         if (quiet)
             set(c->colour[i],
-                CLAMP(l + (l > 50 ? -1 : 1) * between(random, 6, 14), 10, 94),
-                chroma * between(random, 0.8, 1.2), hue + between(random, -0.3, 0.3));
+                CLAMP(l + (l > 50 ? -1 : 1) * cloth_between(random, 6, 14), 10, 94),
+                chroma * cloth_between(random, 0.8, 1.2),
+                hue + cloth_between(random, -0.3, 0.3));
         else if (c->style == CLOTH_TEXT)
-            set(c->colour[i], between(random, 30, 75), between(random, 0, 25), hue);
+            set(c->colour[i], cloth_between(random, 30, 75), cloth_between(random, 0, 25),
+                hue);
         else
-            set(c->colour[i], l > 60 ? between(random, 25, 60) : between(random, 60, 92),
-                between(random, 10, 75), between(random, 0, 2 * G_PI));
+            set(c->colour[i],
+                l > 60 ? cloth_between(random, 25, 60) : cloth_between(random, 60, 92),
+                cloth_between(random, 10, 75), cloth_between(random, 0, 2 * G_PI));
     if (c->style == CLOTH_GINGHAM || (c->style == CLOTH_CHECK && kind < 0.5))
         set(c->colour[0], 92, 3, hue);
 }
@@ -96,7 +99,7 @@ cloth cloth_of(uint64_t number)
     motley_random random;
     motley_random_seed(&random, mix(number + 17));
     cloth c = { .style = (cloth_style)(number % CLOTH_STYLES), .seed = mix(number) };
-    c.pitch_in = between(&random, least[c.style], most[c.style]);
+    c.pitch_in = cloth_between(&random, least[c.style], most[c.style]);
     choose_colours(&c, &random);
     return c;
 }

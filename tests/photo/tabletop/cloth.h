@@ -35,5 +35,8 @@ cloth cloth_of(uint64_t number);
 /** Its colour at a place of the bolt, in inches along and across the grain. */
 void cloth_colour(const cloth *c, photo_point at, double ret_rgb[static 3]);
 
+/** A number by lot between two. */
+double cloth_between(motley_random *random, double least, double most);
+
 /** Smooth noise of -1 to 1 that changes about once in a unit; seeds differ throughout. */
 double cloth_noise(double x, double y, uint64_t seed);

@@ -5,11 +5,6 @@
 #include <glib.h>
 #include <math.h>
 
-static double between(motley_random *random, double least, double most)
-{
-    return least + (most - least) * motley_random_unit(random);
-}
-
 /* Corners of unit size; scaled to the area afterwards. */
 static const struct {
     int corners;
@@ -36,7 +31,7 @@ static const struct {
 
 enum { BITTEN = G_N_ELEMENTS(forms) - 1 };
 
-static double area_of(int n, const photo_point *p)
+double shape_area(int n, const photo_point *p)
 {
     double twice = 0;
     for (int i = 0, j = n - 1; i < n; j = i++)
@@ -50,13 +45,13 @@ shape shape_draw(motley_random *random, double area_sq_in)
     guint small = area_sq_in < 5 ? BITTEN : G_N_ELEMENTS(forms);
     guint form = motley_random_below(random, small);
     shape s = { .corners = forms[form].corners };
-    double stretch = sqrt(between(random, 1, forms[form].stretch));
+    double stretch = sqrt(cloth_between(random, 1, forms[form].stretch));
     for (int i = 0; i < s.corners; i++)
-        s.corner[i] = (photo_point){
-            forms[form].corner[i].x * stretch + between(random, -0.08, 0.08),
-            forms[form].corner[i].y / stretch + between(random, -0.08, 0.08) / stretch
-        };
-    double by = sqrt(area_sq_in / area_of(s.corners, s.corner));
+        s.corner[i] = (photo_point){ forms[form].corner[i].x * stretch +
+                                         cloth_between(random, -0.08, 0.08),
+                                     forms[form].corner[i].y / stretch +
+                                         cloth_between(random, -0.08, 0.08) / stretch };
+    double by = sqrt(area_sq_in / shape_area(s.corners, s.corner));
     for (int i = 0; i < s.corners; i++) {
         s.corner[i].x *= by;
         s.corner[i].y *= by;

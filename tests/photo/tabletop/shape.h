@@ -24,6 +24,9 @@ typedef struct shape {
  * many square inches. */
 shape shape_draw(motley_random *random, double area_sq_in);
 
+/** The area of a polygon; above 0 for anticlockwise. */
+double shape_area(int n, const photo_point *p);
+
 /** Moved and turned; radians. */
 shape shape_laid(const shape *s, photo_point to, double turn);
 
