@@ -1,5 +1,7 @@
 /* The words on paper: lengths, days, counts and fabrics in both languages. That every
- * sentence has its German is held by check_words.py. */
+ * sentence has its German is held by check_words.py. An inch is 2.54 cm and a yard 36 in
+ * (the agreement of 1959); German writes a decimal comma and the day as "1. März 2026"
+ * (CLDR, from memory); the words themselves are our own. */
 #include "draw/words.h"
 #include "test.h"
 
