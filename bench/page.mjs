@@ -9,6 +9,7 @@ import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
 import { laptop, launch, openPage, phone } from '../tests/page/browser.mjs';
 import { claim } from '../tests/page/program.mjs';
+import { quietBrowser } from './quiet.mjs';
 
 const [motley, old, demo, ...parts] = process.argv.slice(2);
 const wanted = (part) => parts.length === 0 || parts.includes(part);
@@ -55,42 +56,21 @@ if (wanted('script')) {
 
 // ---- first view -------------------------------------------------------------------------------
 
-/** From the address to the frame that shows `what`, and what the page computed for it. */
-async function firstViews(base, size, place, what, times = 7) {
-  const shown = [];
-  const computed = [];
-  for (let i = 0; i < times; i++) {
-    const page = await openPage(browser, base, size);
-    page.setDefaultTimeout(40000); // of a busy machine
-    const session = await page.context().newCDPSession(page);
-    await session.send('Performance.enable', { timeDomain: 'threadTicks' }); // processor time, not the clock's
-    await page.addInitScript((selector) => {
-      const look = () => {
-        if (document.querySelector(selector)) requestAnimationFrame(() => { window.shown = performance.now(); });
-        else requestAnimationFrame(look);
-      };
-      look();
-    }, what);
-    await page.goto(`${base}#/${place}`);
-    shown.push(await (await page.waitForFunction(() => window.shown, null, { timeout: 60000 })).jsonValue());
-    const { metrics } = await session.send('Performance.getMetrics');
-    computed.push(1000 * metrics.find(({ name }) => name === 'TaskDuration').value);
-    await page.close2();
-  }
-  return [shown, computed];
-}
-
 const views = [['scraps', 'main .button.main'], ['basket', '.huge'], ['quilts', 'main h2, main .quilt-list, main li'], ['record', 'main svg, main table'], ['settings', '#set-unit']];
 const books = [['the book of thirty years', await serve(old)], ['the demo book', await serve(demo)]];
-for (const [name, { base }] of wanted('views') ? books : []) {
-  head(`${name}: address to the first view, nothing cached, ms`, 'fastest', 'median', 'worst of 7', 'computed by the page, fastest');
+const times = 7;
+const quiet = wanted('views') && await quietBrowser();
+for (const [name, { base }] of quiet ? books : []) {
+  head(`${name}: address to the first view, nothing cached, ms`, 'fastest', 'median', `worst of ${times}`, 'computed within a second, median');
   for (const size of [phone, laptop]) {
     for (const [place, what] of views) {
-      const [shown, computed] = await firstViews(base, size, place, what);
-      row(`${place}, ${size.name}`, ...three(shown), ms(Math.min(...computed)));
+      const runs = [];
+      for (let i = 0; i < times; i++) runs.push(await quiet.firstView(base, size, place, what));
+      row(`${place}, ${size.name}`, ...three(runs.map(([shown]) => shown)), ms(at(runs.map(([, computed]) => computed), 0.5)));
     }
   }
 }
+if (quiet) await quiet.stop();
 
 // ---- the catalogue of designs --------------------------------------------------------------------
 

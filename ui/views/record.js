@@ -1,5 +1,5 @@
 // Record: the line of months, the quilts on it, and where their fabric came from.
-import { html, useState } from '../lib/html.js';
+import { Fragment, html, useState } from '../lib/html.js';
 import { Cloth, Empty, Fold, Seam, Sewing, Trouble, Waiting, useFirst, useSettled } from '../lib/parts.js';
 import { RecordDrawing } from '../lib/drawings.js';
 import { refresh, useDocument } from '../lib/book.js';
@@ -26,8 +26,22 @@ const perStitch = (months) => {
   return [1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000].find((n) => most / n <= highest) ?? Math.ceil(most / highest);
 };
 
+/** Hook: which of a row of columns are drawn, [from, to): those in view and a screen to either
+ *  side, the last ones first. `look` is for the box that scrolls. */
+function useInView(columns) {
+  const screen = Math.ceil(innerWidth / column);
+  const [[from, to], show] = useState([columns - screen - 6, Infinity]);
+  const look = ({ currentTarget: box }) => {
+    const first = Math.floor(box.scrollLeft / column);
+    const last = Math.ceil((box.scrollLeft + box.clientWidth) / column);
+    if (first < Math.max(0, from) || last > Math.min(columns, to)) show([first - screen, last + screen]);
+  };
+  return [Math.max(0, from), Math.min(columns, to), look];
+}
+
 /** Months as thread: what went in stands above the line, what came out hangs below. */
 function Months({ months }) {
+  const [from, to, look] = useInView(months.length);
   const each = perStitch(months);
   const stitches = (n) => (n > 0 ? Math.max(1, Math.round(n / each)) : 0);
   const above = Math.max(2, ...months.map((one) => stitches(one.squares_in)));
@@ -35,21 +49,22 @@ function Months({ months }) {
   const middle = above * step + 14;
   const height = middle + below * step + 34;
   const width = months.length * column;
-  // One path for all: thirty years have thousands of stitches.
-  const sewn = (field, from, sign) => months.map((one, i) => Array.from({ length: stitches(one[field]) },
-    (_, j) => `M${i * column + 10} ${from + sign * j * step}h24`).join('')).join('');
+  // Of thirty years, with their thousands of stitches, those that are in view; one path for all.
+  const inView = months.slice(from, to).map((one, i) => [one, (from + i) * column]);
+  const yearOf = (i) => months[i]?.month.slice(0, 4); // said where it begins: a month without squares has no column
+  const sewn = (field, first, sign) => inView.map(([one, x]) => Array.from({ length: stitches(one[field]) },
+    (_, j) => `M${x + 10} ${first + sign * j * step}h24`).join('')).join('');
   return html`<figure class="months">
-    <div class="scroll" tabindex="0" role="group" aria-label=${t('record.months')}
+    <div class="scroll" tabindex="0" role="group" aria-label=${t('record.months')} onScroll=${look}
       ref=${(it) => { if (it && !it.shown) { it.shown = true; it.scrollLeft = it.scrollWidth; } }}>
       <svg width=${width} height=${height} viewBox=${`0 0 ${width} ${height}`} role="img" aria-label=${t('record.picture')}>
         <path class="base" d=${`M0 ${middle}H${width}`} />
         <path class="in" d=${sewn('squares_in', middle - 9, -1)} />
         <path class="out" d=${sewn('squares_out', middle + 9, 1)} />
-        ${months.map((one, i) => {
-          const x = i * column + 22;
-          return html`<text key=${one.month} x=${x} y=${height - 16} text-anchor="middle">${month(one.month).split(' ')[0]}</text>
-            ${(i === 0 || /-01$/.test(one.month)) && html`<text x=${x} y=${height - 1} text-anchor="middle" class="year">${one.month.slice(0, 4)}</text>`}`;
-        })}
+        ${inView.map(([one, x]) => html`<${Fragment} key=${one.month}>
+          <text x=${x + 22} y=${height - 16} text-anchor="middle">${month(one.month).split(' ')[0]}</text>
+          ${yearOf(x / column) !== yearOf(x / column - 1) && html`<text x=${x + 22} y=${height - 1} text-anchor="middle" class="year">${yearOf(x / column)}</text>`}
+        </${Fragment}>`)}
       </svg>
     </div>
     <figcaption class="quiet">${t('record.stitch', { n: count(each) })}</figcaption>
@@ -103,7 +118,7 @@ function All() {
 }
 
 function Past({ quilts }) {
-  return html`<ul class="past plain-list">${useFirst(quilts, 6).map((quilt) => {
+  return html`<ul class="past plain-list">${useFirst(quilts, 2).map((quilt) => {
     const blocks = quilt.blocks || 0;
     return html`<li key=${quilt.quilt}>
       <h2><a href=${to('quilts', quilt.quilt, 'story')}>${quilt.quilt}</a> <span class="quiet state">${stateWords(quilt.state)}</span></h2>
