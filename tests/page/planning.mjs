@@ -77,12 +77,30 @@ for (const size of journeySizes(laptop)) {
     same(await page.evaluate(() => document.activeElement.selectionStart), 'name Moon\nblock a S B / B S\nrepeat a  '.length, 'the caret');
   });
 
+  await step('each_of_the_four_steps_has_a_picture_of_the_result', async () => {
+    await page.place('quilts', 'start');
+    await shows('1 of 4');
+    await page.place('quilts', 'start', 'lattice-chain');
+    for (const n of [2, 3, 4]) {
+      const heading = page.locator('.step', { hasText: `${n} of 4` });
+      await heading.evaluate((it) => it.scrollIntoView({ block: 'start' }));
+      await page.waitForFunction(() => [...document.querySelectorAll('.starting img')].some((it) => {
+        const { top, bottom, width } = it.getBoundingClientRect();
+        return width > 0 && it.naturalWidth > 0 && bottom > 0 && top < innerHeight && it.src.includes('/api/plan/picture.svg');
+      }));
+    }
+    await page.getByRole('textbox', { name: 'Blocks across' }).fill('6');
+    await page.keyboard.press('Tab');
+    await page.locator('.result', { hasText: '36 × 96 in' }).waitFor({ state: 'attached' });
+    await page.getByRole('textbox', { name: 'Blocks across' }).fill('12');
+    await page.keyboard.press('Tab');
+  });
+
   await step('a_bed_is_covered_and_the_nearest_two_are_offered', async () => {
     await page.place('quilts', 'start', 'lattice-chain');
     await page.getByLabel('To cover a bed').check();
     await shows('Whole repeats do not give 84 × 92 in. Nearest are:');
     same(await page.locator('.nearest button').count(), 2, 'buttons');
-    await page.locator('.more summary').click();
     await press('One more border');
     await page.getByLabel('Border 1', { exact: true }).fill('2 in');
     await page.keyboard.press('Tab');

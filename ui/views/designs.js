@@ -13,6 +13,10 @@ export const brought = cell(null);
 
 const wish = keptCell('designs', { block: 'any', triangles: 'any', scraps: 0, made: '' });
 
+/** One of the four steps of starting a quilt; the catalogue is the first. */
+export const Step = ({ n, title }) => html`<p class="step">${t('start.step', { n, of: 4 })}</p>
+  <h2>${title}</h2>`;
+
 const fits = (design, { block, triangles, scraps }) => (block === 'any' || String(design.block) === block)
   && (triangles === 'any' || (triangles === 'cut' ? design.as_cut : Boolean(design.triangles) === (triangles === 'yes')))
   && (design.scrap_share ?? 1) >= scraps;
@@ -94,8 +98,7 @@ export function Designs() {
   const takes = new Map((made ? reuse?.designs ?? [] : []).map((one, place) => [one.design, { ...one, place }]));
   const shown = data.designs.filter((one) => fits(one, chosen))
     .sort((a, b) => (takes.get(a.design)?.place ?? 0) - (takes.get(b.design)?.place ?? 0));
-  return html`<p class="step">${t('start.step', { n: 1, of: 3 })}</p>
-    <h2>${t('start.pattern')}</h2>
+  return html`<${Step} n=${1} title=${t('start.pattern')} />
     <div class="row"><a class="button" href=${to('quilts', 'start', '*draw')} onClick=${() => brought.set(null)}>${t('draw.title')}</a><${BringIn} /></div>
     <${Filters} designs=${data.designs} quilts=${quilts} unit=${data.unit_in ?? 2.5} />
     <p class="quiet" role="status">${t('designs.n', { n: shown.length, of: data.designs.length })}</p>

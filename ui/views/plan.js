@@ -7,7 +7,7 @@ import { keptCell } from '../lib/cell.js';
 import { go, to } from '../lib/route.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
-import { useAbout } from './designs.js';
+import { Step, useAbout } from './designs.js';
 import { PlanFacts } from './planfacts.js';
 
 // What she has chosen so far; a look at the basket in between loses nothing.
@@ -103,6 +103,14 @@ function Nearest({ nearest, set }) {
       ${size([across[`${way}_in`], down[`${way}_in`]], system)} <span class="quiet">${t('size.blocks', { across: across[way], down: down[way] })}</span></button>`)}</div></div>`;
 }
 
+/** What it has become so far: beside each step where there is one column, for the picture on
+ *  top is out of view by then; its size where `plan` is given. */
+function Result({ src, plan }) {
+  const system = useSystem();
+  return html`<div class="result"><${Picture} src=${src} first width="320" height="320" />
+    ${plan && html`<p class="middling">${size(plan.finished_in, system)} ${t('plan.finished')}</p>`}</div>`;
+}
+
 export function Plan({ design }) {
   const chosen = { ...fresh, ...draft.use() };
   const { data: about } = useDocument(`/api/designs/${encodeURIComponent(design)}`);
@@ -135,15 +143,15 @@ export function Plan({ design }) {
     }
   };
   const check = (key, on, words) => html`<label class="tick"><input type="checkbox" checked=${on} onChange=${(e) => set({ [key]: e.currentTarget.checked })} /><span>${words}</span></label>`;
+  const src = shown && !plan.fault && query ? `/api/plan/picture.svg?${query}` : `/api/designs/${encodeURIComponent(design)}/picture.svg`;
   return html`<form class="two starting" onSubmit=${start}>
     <div>
-      <${Picture} class="design-picture" src=${shown && !plan.fault && query ? `/api/plan/picture.svg?${query}` : `/api/designs/${encodeURIComponent(design)}/picture.svg`} alt=${t('design.picture', { name })} width="320" height="320" />
+      <${Picture} class="design-picture" src=${src} alt=${t('design.picture', { name })} width="320" height="320" />
       <div><p><strong>${name}</strong>${about?.about && html`<span class="quiet about">${aboutOf(about)}</span>`} <a href=${to('quilts', 'start')}>${t('start.another')}</a></p>
         <p><a href=${to('quilts', 'start', '*draw', design)}>${t(about?.own ? 'draw.change' : 'draw.like')}</a></p></div>
     </div>
     <div>
-      <p class="step">${t('start.step', { n: 2, of: 3 })}</p>
-      <h2>${t('size.title')}</h2>
+      <${Step} n=${2} title=${t('size.title')} />
       <${Choice} name="how" legend=${t('size.how')} quiet value=${chosen.how} onChange=${(how) => set({ how })}
         options=${['blocks', 'size', 'bed'].map((value) => ({ value, words: t(`size.how.${value}`) }))} />
       ${chosen.how === 'blocks' && html`<div class="row">
@@ -155,20 +163,19 @@ export function Plan({ design }) {
       ${chosen.how === 'size' && html`<${Wish} chosen=${chosen} set=${set} />`}
       ${chosen.how === 'bed' && html`<${Bed} chosen=${chosen} set=${set} />`}
       ${!plan.fault && html`<${Nearest} nearest=${chosen.how !== 'blocks' && shown?.nearest} set=${set} />`}
-      <details class="more" open=${chosen.borders.length > 0 || Boolean(chosen.sash) || chosen.even}>
-        <summary>${t('size.more')}</summary>
-        <div class="fields"><${Length} label=${t('unit')} value=${unit ?? (book ? unitText(book.unit_in) : '')} onChange=${setUnit} />
-          <${Length} label=${t('size.sash')} value=${chosen.sash} placeholder=${t('size.sash.none')} onChange=${(sash) => set({ sash })} /></div>
-        <${Choice} name="set" legend=${t('size.set')} value=${chosen.set} onChange=${(it) => set({ set: it })}
-          options=${['', 'straight', 'on-point'].map((value) => ({ value, words: t(`size.set.${value || 'own'}`) }))} />
-        ${chosen.sash && check('cornerstones', chosen.cornerstones, t('size.cornerstones'))}
-        ${check('even', chosen.even, t('size.even'))}
-        <${Borders} chosen=${chosen} set=${set} />
-      </details>
-      ${plan.fault && html`<${Trouble} fault=${plan.fault} />`}
-      ${shown && !plan.fault && html`<${PlanFacts} plan=${shown} buy=${buy.data ?? buy.last} basket=${basket} />`}
+      <${Length} label=${t('unit')} value=${unit ?? (book ? unitText(book.unit_in) : '')} onChange=${setUnit} />
       <${Seam} />
-      <p class="step">${t('start.step', { n: 3, of: 3 })}</p>
+      <${Step} n=${3} title=${t('size.more')} />
+      ${plan.fault ? html`<${Trouble} fault=${plan.fault} />` : shown && html`<${Result} src=${src} plan=${shown} />`}
+      <${Length} label=${t('size.sash')} value=${chosen.sash} placeholder=${t('size.sash.none')} onChange=${(sash) => set({ sash })} />
+      <${Choice} name="set" legend=${t('size.set')} value=${chosen.set} onChange=${(it) => set({ set: it })}
+        options=${['', 'straight', 'on-point'].map((value) => ({ value, words: t(`size.set.${value || 'own'}`) }))} />
+      ${chosen.sash && check('cornerstones', chosen.cornerstones, t('size.cornerstones'))}
+      ${check('even', chosen.even, t('size.even'))}
+      <${Borders} chosen=${chosen} set=${set} />
+      <${Seam} />
+      <${Step} n=${4} title=${t('start.takes')} />
+      ${shown && !plan.fault && html`<${Result} src=${src} /><${PlanFacts} plan=${shown} buy=${buy.data ?? buy.last} basket=${basket} />`}
       <label class="field">${t('start.name')}
         <input type="text" maxlength="60" value=${chosen.name} autocomplete="off"
           onInput=${(e) => set({ name: e.currentTarget.value })} /></label>
