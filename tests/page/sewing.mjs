@@ -2,7 +2,7 @@
 // pressing, the seam test, when the quilt will be done. Prints TAP.
 //
 //   node tests/page/sewing.mjs MOTLEY
-import { accessible, expect, fits, finish, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, drawn, expect, fits, finish, journeySizes, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const [program] = process.argv.slice(2);
@@ -67,6 +67,24 @@ for (const size of journeySizes(phone)) {
     await page.getByText('How each block is pressed').waitFor();
     await page.place('quilts', 'Tideline', 'assemble');
     await page.getByText(/when the blocks are pressed as Sew says/).first().waitFor();
+  });
+
+  await step('what_she_taps_stays_chosen_until_it_is_answered_and_falls_back_where_it_is_refused', async () => {
+    await page.place('quilts', 'Tideline', 'sew');
+    const side = page.getByLabel(/To one side/);
+    const open = page.getByLabel('Open', { exact: true });
+    await side.waitFor({ state: 'attached' });
+    let answer;
+    const asked = new Promise((resolve) => { page.route('**/assembled', (route) => { answer = route; resolve(); }); });
+    await open.click({ force: true });
+    await asked;
+    await drawn(page);
+    expect(await open.isChecked() && !await side.isChecked(), 'while it is on its way');
+    await answer.fulfill({ status: 409, contentType: 'application/json', body: JSON.stringify({ error: { code: 'book.busy', message: 'No.', hint: 'Again.' } }) });
+    await page.waitForFunction(() => document.querySelector('input[name=sew-press][value=side]').checked);
+    await page.unroute('**/assembled');
+    page.faults.length = 0; // the browser tells of the refusal
+    await page.locator('.said').getByRole('button', { name: 'Close' }).click();
   });
 
   await step('a_measured_row_is_judged_and_ticked', async () => {

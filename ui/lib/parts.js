@@ -138,6 +138,18 @@ export function Choice({ name, legend, options, value, onChange, quiet = false }
   </fieldset>`;
 }
 
+/** A choice that the book keeps: what she taps is chosen at once and stays so until the book
+ *  says another, or refuses it. `send` gives the promise. */
+export function SentChoice({ value, send, ...more }) {
+  const [tapped, hold] = useState(null);
+  useEffect(() => hold(null), [value]);
+  const choose = (next) => {
+    hold(next);
+    send(next).catch(() => hold(null));
+  };
+  return html`<${Choice} ...${more} value=${tapped ?? value} onChange=${choose} />`;
+}
+
 /**
  * A line of text that is said when it is left. What she is typing stays when the view is drawn
  * anew meanwhile; a new value takes its place only where she is not typing. `onSaid` gives

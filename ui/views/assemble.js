@@ -1,14 +1,15 @@
 // Assemble: the steps from blocks to a top, each row measured against the plan, what nests,
 // and borders as long as the top measures through its middle.
 import { html, useState } from '../lib/html.js';
-import { Choice, Seam, Sewing, Trouble, TypedLine, Waiting } from '../lib/parts.js';
+import { Seam, SentChoice, Sewing, Trouble, TypedLine, Waiting } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, fine, long, size, unitText } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
 import { quiltApi as api } from './planfacts.js';
 
-const say = (name, body) => change('POST', api(name, '/assembled'), body, { done: t('assemble.said') }).catch(() => {});
+const send = (name, body) => change('POST', api(name, '/assembled'), body, { done: t('assemble.said') });
+const say = (name, body) => send(name, body).catch(() => {}); // a fault is said
 
 const words = (step, onPoint) => {
   const [from, to] = step.lines;
@@ -116,8 +117,8 @@ export function Assemble({ name, quilt }) {
   const now = data.steps.find((one) => !one.done);
   return html`<div class="narrow">
     <p class="caution">${t('assemble.caution')}</p>
-    ${!data.on_point && quilt.across > 1 && quilt.down > 1 && html`<${Choice} name="assemble-by" legend=${t('assemble.by')} value=${data.by}
-      options=${['rows', 'quarters'].map((value) => ({ value, words: t(`assemble.by.${value}`) }))} onChange=${(by) => say(name, { by })} />
+    ${!data.on_point && quilt.across > 1 && quilt.down > 1 && html`<${SentChoice} name="assemble-by" legend=${t('assemble.by')} value=${data.by}
+      options=${['rows', 'quarters'].map((value) => ({ value, words: t(`assemble.by.${value}`) }))} send=${(by) => send(name, { by })} />
       <p class="quiet">${t(`assemble.by.${data.by}.says`)}</p>`}
     <${Sewing} done=${all.length ? done / all.length : 1} label=${t('assemble.progress')} doing=${t('assemble.steps', { done: count(done), of: count(all.length) })} quiet />
     ${now && !data.on_point && html`<${Where} step=${now} quilt=${quilt} />`}

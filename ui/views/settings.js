@@ -1,7 +1,7 @@
 // Settings: said once, kept at once; each line answers where it stands.
-import { html, useEffect, useState } from '../lib/html.js';
+import { html, useState } from '../lib/html.js';
 import { KeptLine } from '../lib/kept.js';
-import { Choice, Seam, Trouble, Waiting } from '../lib/parts.js';
+import { Seam, SentChoice, Trouble, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
 import { useSettings } from '../lib/maker.js';
@@ -20,20 +20,21 @@ const keep = (body) => change('PUT', '/api/settings', body, { done: t('settings.
 const LengthLine = ({ name, value }) => html`<${KeptLine} id=${`set-${name}`} words=${t(`settings.${name}`)} says=${t(`settings.${name}.says`)}
   value=${value} send=${(said) => keep({ [name]: said })} />`;
 
-/** What she taps is chosen at once, also where the page turns only when it is answered. */
 function ChoiceLine({ name, value, values }) {
   const [fault, setFault] = useState(null);
-  const [tapped, setTapped] = useState(null);
-  useEffect(() => setTapped(null), [value]);
-  const choose = (next) => {
-    setTapped(next);
-    keep({ [name]: next }).then(() => setFault(null), (trouble) => { setFault(trouble); setTapped(null); });
+  const send = async (next) => {
+    try {
+      await keep({ [name]: next });
+      setFault(null);
+    } catch (trouble) {
+      setFault(trouble);
+      throw trouble;
+    }
   };
   return html`<div class="setting">
-    <${Choice} name=${name} legend=${t(`settings.${name}`)} value=${tapped ?? value}
+    <${SentChoice} name=${name} legend=${t(`settings.${name}`)} value=${value} send=${send}
       options=${Array.isArray(values) ? values.map((one) => ({ value: one, words: t(`settings.${name}.${one}`) }))
-        : Object.entries(values).map(([one, words]) => ({ value: one, words: html`<span lang=${one}>${words}</span>` }))}
-      onChange=${choose} />
+        : Object.entries(values).map(([one, words]) => ({ value: one, words: html`<span lang=${one}>${words}</span>` }))} />
     ${fault && html`<${Trouble} fault=${fault} />`}
   </div>`;
 }

@@ -1,7 +1,7 @@
 // Sew: the rows of each kind in their order, which way to press, what to cut ahead, whether
 // the seam is true, and where blocks nest.
 import { html, useState } from '../lib/html.js';
-import { Choice, Seam, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
+import { Seam, SentChoice, Stepper, Trouble, Waiting, useSettled } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, fine, long, share, size } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
@@ -85,8 +85,8 @@ export function Sew({ name }) {
       ${data.cut.length === 0 ? html`<p>${t('sew.ahead.none')}</p>` : html`<ul>${data.cut.map((one) => html`<li key=${one.role + one.for}>${
         t('sew.cut', { count: count(one.count), role: one.role, size: size([one.size_in, one.size_in], system, { exact: true }), triangles: one.for !== 'squares' })}</li>`)}</ul>`}
       <h2>${t('sew.order')}</h2><p>${t('sew.chain')}</p>
-      <${Choice} name="sew-press" legend=${t('sew.how')} value=${data.press} options=${['side', 'open'].map((value) => ({ value, words: t(`sew.how.${value}`) }))}
-        onChange=${(press) => change('POST', api(name, '/assembled'), { press }, { done: t('sew.said') }).catch(() => {})} />
+      <${SentChoice} name="sew-press" legend=${t('sew.how')} value=${data.press} options=${['side', 'open'].map((value) => ({ value, words: t(`sew.how.${value}`) }))}
+        send=${(press) => change('POST', api(name, '/assembled'), { press }, { done: t('sew.said') })} />
       <div class="sew-kinds">${data.kinds.map((kind) => html`<${Kind} key=${kind.kind} kind=${kind} />`)}</div>`}
     <${Nesting} nesting=${data.nesting} press=${data.press} />
     <${Seam} /><${SeamTest} name=${name} test=${data.seam_test} />
