@@ -4,6 +4,7 @@
 #include "colour/name.h"
 #include "store/basket.h"
 #include "store/quilt.h"
+#include "store/recent.h"
 
 #include <string.h>
 
@@ -196,33 +197,39 @@ static double found_share(const store_look *look, const char *folded)
 /* A fabric that was found: how much of it is what she looks for. */
 typedef struct found_look {
     const store_look *look;
+    const store_recent *recent;
     double share;
 } found_look;
 
-/* Those that are most so first; the oldest first of equals. */
+/* Those that are most so first; of equals those that she had in hand last. */
 static int by_share(gconstpointer a, gconstpointer b)
 {
     const found_look *one = a, *other = b;
     if (one->share != other->share)
         return one->share < other->share ? 1 : -1;
-    return (one->look->fabric > other->look->fabric) -
-           (one->look->fabric < other->look->fabric);
+    return store_recent_order(one->recent, other->recent);
 }
 
 /* "Find the teal one": all fabrics of that name or colour; NULL finds each. */
 static gboolean find_fabrics(app *self, const char *wanted, bool in_basket, int64_t limit,
                              json_t *list, GError **error)
 {
+    static const store_recent long_ago = { 0 }; /* came between the two readings */
     g_autofree char *folded = g_utf8_casefold(wanted == NULL ? "" : wanted, -1);
-    g_autoptr(GArray) looks = NULL;
-    if (!store_look_list(self->book, in_basket, &looks, error))
+    g_autoptr(GArray) looks = NULL, recent = NULL;
+    if (!store_look_list(self->book, in_basket, &looks, error) ||
+        !store_recent_list(self->book, &recent, error))
         return FALSE;
     g_autoptr(GArray) all = g_array_new(FALSE, FALSE, sizeof(found_look));
     for (guint i = 0; i < looks->len; i++) {
-        found_look one = { &g_array_index(looks, store_look, i), 0 };
+        found_look one = { .look = &g_array_index(looks, store_look, i) };
         one.share = found_share(one.look, folded);
-        if (one.share > 0)
-            g_array_append_val(all, one);
+        if (one.share <= 0)
+            continue;
+        one.recent = store_recent_find(recent, one.look->fabric);
+        if (one.recent == NULL)
+            one.recent = &long_ago;
+        g_array_append_val(all, one);
     }
     g_array_sort(all, by_share);
     for (guint i = 0; i < all->len && i < (guint)limit; i++) {
@@ -236,24 +243,11 @@ static gboolean find_fabrics(app *self, const char *wanted, bool in_basket, int6
     return TRUE;
 }
 
-gboolean app_do_fabrics(app *self, const app_call *call, json_t **ret_document,
-                        GError **error)
+/* Page by page, by id: whoever wants all of them misses none. */
+static gboolean fabrics_after(app *self, int64_t after, int64_t limit, json_t *list,
+                              GError **error)
 {
-    int64_t after = 0, limit = 200;
-    const char *wanted = app_request_text(call, "find");
-    bool in_basket = app_request_flag(call, "basket");
     g_autoptr(GArray) fabrics = NULL;
-    if (app_book(self, error) == NULL ||
-        !app_request_int(call, "after", 0, INT64_MAX, &after, error) ||
-        !app_request_int(call, "limit", 1, 1000, &limit, error))
-        return FALSE;
-    g_autoptr(json_t) list = json_array();
-    if (wanted != NULL || in_basket) {
-        if (!find_fabrics(self, wanted, in_basket, limit, list, error))
-            return FALSE;
-        *ret_document = json_pack("{s:O}", "fabrics", list);
-        return TRUE;
-    }
     if (!store_fabric_list(self->book, after, (int)limit, &fabrics, error))
         return FALSE;
     for (guint i = 0; i < fabrics->len; i++) {
@@ -262,6 +256,47 @@ gboolean app_do_fabrics(app *self, const app_call *call, json_t **ret_document,
             return FALSE;
         json_array_append_new(list, app_fabric_document(&look));
     }
+    return TRUE;
+}
+
+/* Those that she had in hand last are those that she chooses among. */
+static gboolean fabrics_in_hand(app *self, int64_t limit, json_t *list, GError **error)
+{
+    g_autoptr(GArray) recent = NULL, looks = NULL;
+    if (!store_recent_list(self->book, &recent, error))
+        return FALSE;
+    g_array_sort(recent, store_recent_order);
+    int count = (int)MIN(limit, (int64_t)recent->len);
+    g_autofree int64_t *fabrics = g_new(int64_t, (gsize)count + 1);
+    for (int i = 0; i < count; i++)
+        fabrics[i] = g_array_index(recent, store_recent, i).fabric;
+    if (!store_look_get(self->book, count, fabrics, &looks, error))
+        return FALSE;
+    for (guint i = 0; i < looks->len; i++) {
+        g_auto(app_look) look = app_look_of(&g_array_index(looks, store_look, i));
+        json_array_append_new(list, app_fabric_document(&look));
+    }
+    return TRUE;
+}
+
+gboolean app_do_fabrics(app *self, const app_call *call, json_t **ret_document,
+                        GError **error)
+{
+    int64_t after = 0, limit = 200;
+    const char *wanted = app_request_text(call, "find");
+    bool in_basket = app_request_flag(call, "basket");
+    if (app_book(self, error) == NULL ||
+        !app_request_int(call, "after", 0, INT64_MAX, &after, error) ||
+        !app_request_int(call, "limit", 1, 1000, &limit, error))
+        return FALSE;
+    g_autoptr(json_t) list = json_array();
+    gboolean done = wanted != NULL || in_basket
+                        ? find_fabrics(self, wanted, in_basket, limit, list, error)
+                    : json_object_get(call->request, "after") != NULL
+                        ? fabrics_after(self, after, limit, list, error)
+                        : fabrics_in_hand(self, limit, list, error);
+    if (!done)
+        return FALSE;
     *ret_document = json_pack("{s:O}", "fabrics", list);
     return TRUE;
 }

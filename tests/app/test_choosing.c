@@ -102,6 +102,31 @@ static void fabrics_of_the_basket_are_those_with_squares(void **state)
     assert_in_range(json_array_size(value_at(red, "fabrics")), 1, found - 1);
 }
 
+/* Whoever chooses is shown what she used last; whoever pages is shown all, by id. */
+static void fabrics_used_last_come_first_but_page_by_page_by_id(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    g_autoptr(json_t) oldest = does(self, "fabrics", "{\"after\": 0, \"limit\": 1000}");
+    json_t *all = value_at(oldest, "fabrics"), *row;
+    size_t i;
+    long long before = 0;
+    json_array_foreach (all, i, row) {
+        assert_true(number_at(row, "fabric") > before);
+        before = number_at(row, "fabric");
+    }
+    long long first = number_at(json_array_get(all, 0), "fabric");
+    json_decref(does(self, "basket.add", "{\"count\": 3, \"fabric\": %lld}", first));
+    static const char *const asked[] = { "{}", "{\"limit\": 2}", "{\"basket\": true}" };
+    for (size_t k = 0; k < G_N_ELEMENTS(asked); k++) {
+        g_autoptr(json_t) now = does(self, "fabrics", asked[k]);
+        assert_int_equal(number_at(now, "fabrics.0.fabric"), first);
+        if (k == 0)
+            assert_int_equal(json_array_size(value_at(now, "fabrics")),
+                             json_array_size(all));
+    }
+}
+
 static char *photo_of(fixture *self, const draw_style *style)
 {
     GError *error = NULL;
@@ -193,6 +218,7 @@ int main(void)
         TEST(the_share_that_melts_is_of_the_squares_named),
         TEST(a_fabric_melts_into_itself),
         TEST(fabrics_of_the_basket_are_those_with_squares),
+        TEST(fabrics_used_last_come_first_but_page_by_page_by_id),
         TEST(a_photographed_fabric_is_measured_as_it_is),
         TEST(an_empty_basket_ranks_nothing),
         TEST(squares_for_triangles_are_told_apart),

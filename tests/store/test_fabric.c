@@ -1,6 +1,8 @@
 #include "test.h"
 
 #include "book-fixture.h"
+#include "store/basket.h"
+#include "store/recent.h"
 #include "store/shade.h"
 
 static const colour_signature teal = {
@@ -254,6 +256,69 @@ static void an_undone_fabric_is_gone_and_comes_back_with_redo(void **state)
     assert_int_equal(g_array_index(after, store_fabric, 0).value, COLOUR_DARK);
 }
 
+/* An hour in which she put squares of a fabric in the basket; 0 makes a new fabric first.
+ */
+static int64_t hour_with(store_book *book, int hour, int64_t fabric, int count,
+                         bool known)
+{
+    GError *error = NULL;
+    g_autoptr(store_change) change = begin(book);
+    store_change_set_time(change, 1700000000 + 3600 * (int64_t)hour);
+    if (fabric == 0)
+        MUST(store_fabric_add(change, NULL, -1, &fabric, &error));
+    store_ledger_row row = {
+        .unit = LENGTH_INCH,
+        .fabric = fabric,
+        .count = count,
+        .how = STORE_ADDED,
+        .fabric_known = known,
+        .counted = true,
+    };
+    if (count > 0)
+        MUST(store_layer_add(change, &row.layer, &error) &&
+             store_ledger_append(change, &row, NULL, &error));
+    MUST(store_change_commit(change, &error));
+    return fabric;
+}
+
+static void in_this_order(store_book *book, size_t n, const int64_t wanted[n])
+{
+    GError *error = NULL;
+    g_autoptr(GArray) recent = NULL;
+    MUST(store_recent_list(book, &recent, &error));
+    g_array_sort(recent, store_recent_order);
+    assert_int_equal(recent->len, n);
+    for (guint i = 0; i < recent->len; i++)
+        assert_int_equal(g_array_index(recent, store_recent, i).fabric, wanted[i]);
+}
+
+static void what_she_had_in_hand_last_comes_first(void **state)
+{
+    fixture *f = *state;
+    GError *error = NULL;
+    int64_t few = hour_with(f->book, 1, 0, 3, true);
+    int64_t many = hour_with(f->book, 1, 0, 9, true);
+    int64_t none = hour_with(f->book, 1, 0, 0, true);
+    int64_t newer = hour_with(f->book, 2, 0, 0, true);
+    /* the newest; of one time that of which there is most */
+    in_this_order(f->book, 4, (const int64_t[]){ newer, many, few, none });
+    /* what is guessed to have moved was not in her hand; what she says, was */
+    hour_with(f->book, 3, many, 1, false);
+    hour_with(f->book, 4, few, 1, true);
+    in_this_order(f->book, 4, (const int64_t[]){ few, newer, many, none });
+    /* used as another, it is the other that was used; and it keeps its own time */
+    {
+        g_autoptr(store_change) change = begin(f->book);
+        MUST(store_fabric_same(change, few, none, &error));
+        MUST(store_change_commit(change, &error));
+    }
+    in_this_order(f->book, 4, (const int64_t[]){ none, newer, many, few });
+    g_autoptr(GArray) recent = NULL;
+    MUST(store_recent_list(f->book, &recent, &error));
+    assert_int_equal(store_recent_find(recent, none)->squares, 4);
+    assert_null(store_recent_find(recent, few + 100));
+}
+
 int main(void)
 {
 #define TEST(name) cmocka_unit_test_setup_teardown(name, book_setup, book_teardown)
@@ -266,6 +331,7 @@ int main(void)
         TEST(fabrics_said_to_be_one_count_as_one),
         TEST(a_picture_is_kept_once),
         TEST(an_undone_fabric_is_gone_and_comes_back_with_redo),
+        TEST(what_she_had_in_hand_last_comes_first),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
