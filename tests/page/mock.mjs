@@ -285,10 +285,10 @@ const recordOf = (book) => (book.scene === 'empty' ? { quilts: [], months: [] } 
     { quilt: 'Tideline', state: 'under way', design: 'lattice-chain', started: '2026-01-10', closed: null, made: 73, blocks: 192, sources: [{ source: 'Harbour', squares: 240, exact: true }, { source: 'Orchard', squares: 190, exact: false }, { source: 'Kite Day', squares: 130, exact: false }] },
     { quilt: 'Orchard', state: 'finished', design: 'nine-patch', started: '2025-02-01', closed: '2025-08-30', made: 80, blocks: 80, sources: [{ source: 'Harbour', squares: 500, exact: true }, { source: 'Winter Wheat', squares: 215, exact: true }] },
   ],
-  months: Array.from({ length: 15 }, (_, i) => ({
-    month: `${2025 + Math.floor(i / 12)}-${String((i % 12) + 1).padStart(2, '0')}`,
+  months: Array.from({ length: book.scene === 'crowded' ? 120 : 15 }, (_, i) => ({
+    month: `${(book.scene === 'crowded' ? 2017 : 2025) + Math.floor(i / 12)}-${String((i % 12) + 1).padStart(2, '0')}`,
     squares_in: (i * 83) % 140, squares_out: (i * 47) % 110, blocks: (i * 5) % 13,
-  })),
+  })).filter(({ month }) => month !== '2020-01'), // nothing was done in it
 });
 
 // ---- the server ---------------------------------------------------------------------------------

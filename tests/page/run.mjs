@@ -310,6 +310,19 @@ await journey('forty_photos_at_once_wait_in_line_and_all_come_in', async (page, 
   await page.waitForFunction(() => document.querySelectorAll('.piles li').length === 41);
 }, { sizes: [laptop] });
 
+await journey('months_are_drawn_where_they_come_into_view_and_each_year_is_named', async (page) => {
+  await page.place('record');
+  const months = page.locator('.months text:not(.year)');
+  await page.locator('.months text', { hasText: '2026' }).waitFor();
+  expect(await months.count() < 70, `${await months.count()} of 119 months are drawn`);
+  same(await page.locator('.months text', { hasText: '2017' }).count(), 0, 'the first year, far out of view');
+  await page.locator('.months .scroll').evaluate((it) => { it.scrollLeft = 0; });
+  await page.locator('.months text', { hasText: '2017' }).waitFor();
+  same(await months.first().textContent(), 'Jan', 'the first month');
+  await page.locator('.months .scroll').evaluate((it) => { it.scrollLeft = 36 * 44 - it.clientWidth / 2; });
+  await page.locator('.months text', { hasText: '2020' }).waitFor(); // its January has no column
+}, { scene: 'crowded', sizes: [phone, laptop] });
+
 await journey('a_double_tap_puts_in_once', async (page) => {
   await page.place('basket');
   await page.getByText('Add or take by hand').click();
