@@ -9,6 +9,7 @@
 #include "store/basket.h"
 
 #include <math.h>
+#include <string.h>
 
 /* A square nearer than this to the background melts into it: seen from across a room the
  * seam is gone. Our own threshold; at 12 by CIEDE2000 neighbouring steps of a grey scale
@@ -210,17 +211,35 @@ static json_t *melting_document(const candidate *one, const basket_colours *bask
     return list;
 }
 
-static json_t *candidate_document(const candidate *one, const basket_colours *basket)
+/* Neighbours on the wheel may both be dark teal: the one farther from blue says so. */
+static char *name_among(const candidate *one, const GArray *candidates)
 {
-    char name[COLOUR_NAME_SIZE];
+    char name[COLOUR_NAME_SIZE], other_name[COLOUR_NAME_SIZE];
+    if (one->look != NULL)
+        return g_strdup(one->look->name);
+    const colour_lab *solid = &one->colours.lab[0];
+    colour_lab mean = colour_signature_mean(&one->colours);
+    colour_name(&mean, name);
+    for (guint i = 0; i < candidates->len; i++) {
+        const candidate *other = &g_array_index(candidates, candidate, i);
+        if (other->look == NULL && other->colours.lab[0].b < solid->b &&
+            strcmp(colour_name(&other->colours.lab[0], other_name), name) == 0)
+            return g_strconcat("greenish ", name, NULL);
+    }
+    return g_strdup(name);
+}
+
+static json_t *candidate_document(const candidate *one, const GArray *candidates,
+                                  const basket_colours *basket)
+{
+    g_autofree char *name = name_among(one, candidates);
     const app_look *hers = one->look;
     colour_lab mean = colour_signature_mean(&one->colours);
     return json_pack("{s:o, s:s, s:o, s:b, s:[f,f,f], s:f, s:f, s:f, s:o}", "fabric",
-                     app_document_id(hers == NULL ? 0 : hers->fabric), "name",
-                     hers == NULL ? colour_name(&mean, name) : hers->name, "srgb",
-                     app_document_srgb(&mean), "swatch", hers != NULL && hers->swatch,
-                     "lab", mean.l, mean.a, mean.b, "apart", one->apart, "lighter",
-                     one->lighter, "melting", one->melting, "melt",
+                     app_document_id(hers == NULL ? 0 : hers->fabric), "name", name,
+                     "srgb", app_document_srgb(&mean), "swatch",
+                     hers != NULL && hers->swatch, "lab", mean.l, mean.a, mean.b, "apart",
+                     one->apart, "lighter", one->lighter, "melting", one->melting, "melt",
                      melting_document(one, basket));
 }
 
@@ -305,8 +324,9 @@ static json_t *ranking(GArray *candidates, const basket_colours *basket, int64_t
     g_array_sort(candidates, by_merit);
     json_t *list = json_array();
     for (guint i = 0; i < candidates->len && i < count; i++)
-        json_array_append_new(
-            list, candidate_document(&g_array_index(candidates, candidate, i), basket));
+        json_array_append_new(list,
+                              candidate_document(&g_array_index(candidates, candidate, i),
+                                                 candidates, basket));
     return json_pack("{s:I, s:f, s:o}", "squares", (json_int_t)basket->all, "melts_under",
                      MELTS, "backgrounds", list);
 }

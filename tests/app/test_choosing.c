@@ -53,6 +53,24 @@ static void the_share_that_melts_is_of_the_squares_named(void **state)
     }
 }
 
+/* Whoever goes to the shop for one of two dark teals knows which. */
+static void no_two_solids_of_the_wheel_share_a_name(void **state)
+{
+    fixture *self = *state;
+    json_decref(does(self, "demo", "{}"));
+    g_autoptr(json_t) ranked = does(self, "backgrounds", "{\"count\": 42}");
+    g_autoptr(GHashTable) seen = g_hash_table_new(g_str_hash, g_str_equal);
+    size_t i;
+    json_t *one;
+    int greenish = 0;
+    json_array_foreach (value_at(ranked, "backgrounds"), i, one) {
+        assert_true(g_hash_table_add(seen, (gpointer)text_at(one, "name")));
+        greenish += g_str_has_prefix(text_at(one, "name"), "greenish ");
+    }
+    assert_int_equal(i, 42);
+    assert_true(greenish > 0); /* else nothing was told apart */
+}
+
 /* A fabric of the basket as its own background: at least its own squares are lost. */
 static void a_fabric_melts_into_itself(void **state)
 {
@@ -216,6 +234,7 @@ int main(void)
 #define TEST(name) cmocka_unit_test_setup_teardown(name, fixture_open, fixture_close)
     const struct CMUnitTest tests[] = {
         TEST(the_share_that_melts_is_of_the_squares_named),
+        TEST(no_two_solids_of_the_wheel_share_a_name),
         TEST(a_fabric_melts_into_itself),
         TEST(fabrics_of_the_basket_are_those_with_squares),
         TEST(fabrics_used_last_come_first_but_page_by_page_by_id),

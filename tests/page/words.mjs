@@ -213,6 +213,7 @@ await test('every_colour_that_the_program_names_has_a_german_name', async () => 
   same(named({ fabrics: [{ fabric: 12, name: 'very dark teal 12' }, { fabric: 7, name: 'teal 12' }, { fabric: 7, name: 'harbour light' }], colours: [{ name: 'navy', srgb: [1, 2, 3] }] }),
     { fabrics: [{ fabric: 12, name: 'sehr dunkles Petrol 12' }, { fabric: 7, name: 'teal 12' }, { fabric: 7, name: 'harbour light' }], colours: [{ name: 'Marineblau', srgb: [1, 2, 3] }] },
     'a document: what she has named herself stays');
+  same(named({ fabric: null, name: 'greenish dark teal', srgb: [0, 87, 75] }).name, 'dunkles Petrol, grünlich', 'the other of two of one name');
   same([asColour('petrol'), asColour('Hafenlicht')], ['teal', 'Hafenlicht'], 'what is looked for');
   await speak('en');
   same(named({ fabric: 12, name: 'teal 12' }).name, 'teal 12', 'in English');

@@ -11,6 +11,7 @@ export default {
   how: {
     'very dark ': 'sehr dunkles ', 'dark ': 'dunkles ', 'pale ': 'blasses ', 'light ': 'helles ', 'dusty ': 'stumpfes ', 'bright ': 'leuchtendes ',
   },
+  greenish: 'grünlich',
   words: {
     'any square': 'irgendein Quadrat',
     white: 'Weiß', ivory: 'Elfenbein', 'off-white': 'gebrochenes Weiß', black: 'Schwarz', charcoal: 'Anthrazit',

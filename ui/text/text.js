@@ -97,6 +97,7 @@ export const kindWords = (kind) => (colours && Object.hasOwn(colours.kinds, kind
 function colourWords(name) {
   const [, how = '', hue] = /^((?:very dark|dark|pale|light|dusty|bright) )?(.*)$/.exec(name);
   const { [name]: whole, [hue]: noun } = colours.words;
+  if (name.startsWith('greenish ')) return `${colourWords(name.slice(9))}, ${colours.greenish}`; // of two of one name
   return whole ?? (noun ? (colours.how[how] ?? '') + noun : name);
 }
 
