@@ -136,7 +136,34 @@ static json_t *scrap_list_document(app *self, const GArray *scraps,
     return g_steal_pointer(&list);
 }
 
-/* What only the geometry tells: the size of the plan, and how sure lengths are. */
+/* Where on the table the photo ends: what the plan shows beyond is bare paper. The lens
+ * bends its sides, so each is told in steps. NULL where it reaches to the horizon. */
+static json_t *seen_document(const photo_geometry *geometry)
+{
+    /* The JPEG lets the paper run into the photo's last pixels: they are left away. */
+    enum { STEPS = 8, RIM = 3 };
+    double far_x = (double)(geometry->columns - RIM) * geometry->shrink,
+           far_y = (double)(geometry->rows - RIM) * geometry->shrink,
+           near = (double)RIM * geometry->shrink;
+    const photo_point corners[5] = {
+        { near, near }, { far_x, near }, { far_x, far_y }, { near, far_y }, { near, near }
+    };
+    g_autoptr(json_t) ring = json_array();
+    for (int i = 0; i < 4 * STEPS; i++) {
+        const photo_point *from = &corners[i / STEPS], *to = from + 1;
+        double part = (double)(i % STEPS) / STEPS;
+        photo_point px = { from->x + part * (to->x - from->x),
+                           from->y + part * (to->y - from->y) };
+        photo_point at;
+        if (!photo_pose_to_table(&geometry->pose, px, &at))
+            return NULL;
+        json_array_append_new(ring, json_pack("[f, f]", at.x, at.y));
+    }
+    return g_steal_pointer(&ring);
+}
+
+/* What only the geometry tells: the size of the plan, where the photo in it ends, and how
+ * sure lengths are. */
 static void describe_geometry(const store_photo *photo, json_t *document)
 {
     photo_geometry geometry;
@@ -145,6 +172,9 @@ static void describe_geometry(const store_photo *photo, json_t *document)
     json_t *plan = json_object_get(document, "plan");
     json_object_set_new(plan, "width_px", json_integer(geometry.width));
     json_object_set_new(plan, "height_px", json_integer(geometry.height));
+    json_t *seen = seen_document(&geometry);
+    if (seen != NULL)
+        json_object_set_new(plan, "seen_in", seen);
     json_object_set_new(json_object_get(document, "card"), "length_error",
                         json_real(geometry.pose.length_error));
 }

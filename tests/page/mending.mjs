@@ -70,6 +70,40 @@ for (const [i, size] of journeySizes(phone).entries()) {
     expect(scrap.area_sq_in > 4, `${scrap.area_sq_in} sq in`);
   });
 
+  await step('in_dark_only_the_photo_and_the_scrap_are_light', async () => {
+    // What stands at the corners of a box on the screen, against the paper under it.
+    const blank = await page.context().newPage();
+    const cornersOf = async (place) => {
+      const box = await place.boundingBox();
+      const at = [[4, 4], [box.width - 5, 4], [4, box.height - 5], [box.width - 5, box.height - 5]];
+      return Promise.all(at.map(async ([x, y]) => {
+        const png = await page.screenshot({ clip: { x: Math.round(box.x + x), y: Math.round(box.y + y), width: 1, height: 1 } });
+        return blank.evaluate(async (data) => {
+          const image = await createImageBitmap(await (await fetch(`data:image/png;base64,${data}`)).blob());
+          const pen = new OffscreenCanvas(1, 1).getContext('2d');
+          pen.drawImage(image, 0, 0);
+          return [...pen.getImageData(0, 0, 1, 1).data].slice(0, 3).join(' ');
+        }, png.toString('base64'));
+      }));
+    };
+    await page.emulateMedia({ colorScheme: 'dark' });
+    await page.place('scraps', id);
+    await page.waitForFunction(() => document.querySelector('.plan img')?.complete && document.querySelector('.plan .piece'));
+    for (const close of await page.locator('.said').getByRole('button', { name: 'Close' }).all()) await close.click();
+    await page.locator('.plan').scrollIntoViewIfNeeded();
+    await still(page);
+    const beyond = await cornersOf(page.locator('.plan img'));
+    expect(beyond.includes('28 26 24') && !beyond.some((rgb) => rgb.split(' ').every((part) => part > 230)), `where the photo ends: ${beyond.join(', ')}`);
+    await page.locator(`.plan [data-scrap="${scrap.id}"]`).press('Enter');
+    await page.locator('dialog .scrap-picture .square').first().waitFor();
+    await still(page);
+    same(await cornersOf(page.locator('dialog .scrap-picture')), Array(4).fill('38 35 32'), 'round the scrap, which is cut out');
+    await picture(page, `scrap-dark-${size.name}`);
+    await page.locator('dialog').getByRole('button', { name: 'Close' }).click();
+    await page.emulateMedia({ colorScheme: 'light' });
+    await blank.close();
+  });
+
   await step('a_dragged_corner_is_kept_and_the_rest_stays_as_fine_as_it_was', async () => {
     await open(scrap.id);
     const [x, y] = await spot(1);

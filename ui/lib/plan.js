@@ -1,5 +1,5 @@
 // The true-scale picture of a photo, its outlines sewn over it.
-import { html, useRef, useState } from './html.js';
+import { html, useId, useLayoutEffect, useRef, useState } from './html.js';
 import { useWidth } from './parts.js';
 import { taps } from './taps.js';
 import { t } from '../text/text.js';
@@ -45,6 +45,20 @@ export const Stitches = ({ scrap, at, state = '' }) => {
   </g>`;
 };
 
+/** The true-scale picture itself. A photo seen from straight above has no right corners: where
+ *  it ends the paper of the page shows, light or dark, and not the one drawn into the picture. */
+export function PlanImage({ plan, size, name, onSize }) {
+  const ref = useRef();
+  useLayoutEffect(() => {
+    const at = toPlan(plan);
+    if (size[0] && plan.seen_in) {
+      ref.current.style.clipPath = `polygon(${plan.seen_in.map((p) => at(p).map((x, axis) => `${r1(x / size[axis] * 1000) / 10}%`).join(' ')).join(',')})`;
+    }
+  }, [plan, size[0], size[1]]);
+  return html`<img ref=${ref} src=${plan.url} alt=${t('plan.alt', { name })} width=${size[0] || undefined} height=${size[1] || undefined}
+    onLoad=${(e) => onSize([e.currentTarget.naturalWidth, e.currentTarget.naturalHeight])} />`;
+}
+
 const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
 /** The piece that lies next in a direction; what is off to the side counts as farther away. */
@@ -75,8 +89,7 @@ export function PlanPicture({ document: { plan, scraps, photo }, onScrap, marks 
   const [here, stop] = useState(null); // where Tab comes to
   const first = pieces.find((scrap) => scrap.id === here) ?? pieces[0];
   return html`<div class="plan" ref=${ref} data-zoom=${zoom}>
-    <img src=${plan.url} alt=${t('plan.alt', { name: photo.name })}
-      onLoad=${(e) => setSize([e.currentTarget.naturalWidth, e.currentTarget.naturalHeight])} />
+    <${PlanImage} plan=${plan} size=${size} name=${photo.name} onSize=${setSize} />
     ${size[0] > 0 && html`<svg viewBox=${`0 0 ${size[0]} ${size[1]}`} role="group" aria-label=${t('plan.pieces')}>
       ${pieces.map((scrap) => {
         const [x, y] = at(middle(scrap.outline_in));
@@ -124,7 +137,7 @@ export function ScrapPicture({ plan, scrap, cut, label }) {
   const [left, top] = at([box.left, box.top]);
   const [right, bottom] = at([box.right, box.bottom]);
   const pad = Math.max(right - left, bottom - top) * 0.04 + 2;
-  const clip = `clip-${scrap.id}`;
+  const clip = useId(); // the same scrap may be shown twice, and a hidden clip clips nothing
   const d = [scrap.outline_in, ...(scrap.holes_in ?? [])].map((ring) => path(ring, at)).join('');
   return html`<svg class="scrap-picture" role="img" aria-label=${label}
     viewBox=${[left - pad, top - pad, right - left + 2 * pad, bottom - top + 2 * pad].map(r1).join(' ')}>

@@ -3,7 +3,7 @@
 // a tap-tap twin, and every tap one for the keyboard.
 import { html, useEffect, useLayoutEffect, useRef, useState } from '../lib/html.js';
 import { Trouble, Waiting, useWidth } from '../lib/parts.js';
-import { bounds, middle, path, toPlan, useMended } from '../lib/plan.js';
+import { PlanImage, bounds, middle, path, toPlan, useMended } from '../lib/plan.js';
 import { Handles, Loupe, arrowStep, pixelOf } from '../lib/handles.js';
 import { added, merged, middleOf, moved, nearestSide, nodesOf, removed, ringOf } from '../lib/outline.js';
 import { Fault, change, refresh, say, useDocument } from '../lib/book.js';
@@ -263,8 +263,7 @@ function Bench({ photo, which }) {
       view.zoomTo((z) => z * Math.exp(-e.deltaY / 400), { x: e.clientX - edge.left, y: e.clientY - edge.top });
     }}>
       <${Wider} zoom=${view.zoom * fit}><div class="plan" ref=${frame}>
-        <img src=${plan.url} alt=${t('plan.alt', { name: photo.photo.name })} width=${size[0] || undefined} height=${size[1] || undefined}
-          onLoad=${(e) => setSize([e.currentTarget.naturalWidth, e.currentTarget.naturalHeight])} />
+        <${PlanImage} plan=${plan} size=${size} name=${photo.photo.name} onSize=${setSize} />
         ${size[0] > 0 && html`<svg ref=${svg} class=${draws ? 'mend-picture draws' : 'mend-picture'} viewBox=${`0 0 ${size[0]} ${size[1]}`} role="group"
           aria-label=${scrap ? t('mend.picture', { n: scrap.number }) : t('plan.pieces')}
           onPointerDown=${(e) => {
