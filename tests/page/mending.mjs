@@ -139,6 +139,29 @@ for (const [i, size] of journeySizes(phone).entries()) {
     unchanged(await now(), scrap);
   });
 
+  await step('nothing_moves_away_when_a_corner_is_chosen_or_another_tool', async () => {
+    await open(scrap.id);
+    const places = () => page.evaluate(() => ['.mend-zoom', '.mend-near', '.thumb'].map((one) => {
+      const { top, bottom } = document.querySelector(one).getBoundingClientRect();
+      return [one, Math.round(top), Math.round(bottom)];
+    }));
+    const before = await places();
+    expect(before[1][2] <= before[2][1], `the buttons end above the main one: ${JSON.stringify(before)}`);
+    await corner(1).focus();
+    await page.keyboard.press('Enter');
+    await page.getByRole('button', { name: 'One more corner' }).waitFor();
+    same(await places(), before, 'with a corner chosen');
+    await page.keyboard.press('ArrowRight');
+    await page.getByRole('button', { name: 'As it was' }).waitFor();
+    same(await places(), before, 'with a corner moved');
+    await press('As it was');
+    for (const tool of ['Join', 'Cut in two', 'Corners']) {
+      await press(tool);
+      await still(page);
+      same(await places(), before, `with the tool ${tool}`);
+    }
+  });
+
   await step('the_keyboard_moves_a_corner_by_a_sixteenth_and_takes_one_out', async () => {
     await open(scrap.id);
     const before = await page.locator('.handle').count();
