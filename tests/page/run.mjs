@@ -233,6 +233,15 @@ await journey('what_the_first_photo_is_doing_is_seen_without_scrolling', async (
   expect(doing.y + doing.height <= bar.y, `what it is doing ends at ${doing.y + doing.height}, the bar of places begins at ${bar.y}`);
 }, { scene: 'empty', sizes: [phone] });
 
+await journey('an_empty_basket_takes_a_photo_with_one_tap', async (page) => {
+  await page.place('basket');
+  const chooser = page.waitForEvent('filechooser');
+  await page.locator('main').getByText('Take a photo').click();
+  await (await chooser).setFiles(photoFile('first.jpg'));
+  await page.getByRole('progressbar', { name: 'Measuring first.jpg' }).waitFor();
+  await page.getByRole('heading', { level: 1, name: 'Scraps' }).waitFor();
+}, { scene: 'empty', sizes: [phone] });
+
 await journey('each_scrap_of_a_photo_has_its_number_in_its_row', async (page) => {
   await page.place('scraps', 'p1');
   const out = await page.locator('.scrap-rows button').evaluateAll((rows) => rows.map((row) => [row, row.querySelector('.number')]).filter(([row, number]) => {

@@ -149,7 +149,7 @@ export default {
   'basket.each': 'Ein Quadrat im Bild steht für {n} im Korb.',
   'basket.unnamed': ({ n }) => `${n1(n, 'Quadrat ist', 'Quadrate sind')} von keinem bekannten Stoff.`,
   'basket.empty': 'Der Korb ist leer',
-  'basket.empty.how': 'Quadrate kommen hinein, wenn Stoffreste geschnitten werden, oder unten von Hand.',
+  'basket.empty.how': 'Quadrate kommen hinein, wenn Stoffreste geschnitten werden, oder unten von Hand. Für ein Foto die Stoffreste neben die gedruckte Karte legen.',
   'depth.says': 'Die ältesten liegen oben, die nächste Handvoll kommt also von diesen.',
   'depth.left': ({ n, put }) => `${n} von ${put} noch da`,
   'fabric.some': 'Noch ohne Namen',

@@ -150,7 +150,7 @@ export default {
   'basket.each': 'One square of the picture is {n} in the basket.',
   'basket.unnamed': ({ n }) => `${n1(n, 'square is', 'squares are')} of no known fabric.`,
   'basket.empty': 'The basket is empty',
-  'basket.empty.how': 'Squares come in when you cut scraps, or by hand below.',
+  'basket.empty.how': 'Squares come in when you cut scraps, or by hand below. For a photo, lay your scraps beside the printed card.',
   'depth.says': 'The oldest lie on top, so the next handful comes from these.',
   'depth.left': ({ n, put }) => `${n} of ${put} left`,
   'fabric.some': 'No name yet',

@@ -7,9 +7,10 @@ import { Shares, Thread } from '../lib/shares.js';
 import { BasketDrawing } from '../lib/drawings.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { count, day, share, squares, unit as unitWords, unitText } from '../lib/amount.js';
-import { to } from '../lib/route.js';
+import { go } from '../lib/route.js';
 import { later } from '../lib/later.js';
 import { has, t } from '../text/text.js';
+import { PhotoButton } from './scraps.js';
 
 const Weigh = later(() => import('./weigh.js').then((it) => it.Weigh), 'cutting');
 
@@ -177,7 +178,8 @@ export function Basket() {
     return html`${title}<div class="narrow">
       <${Empty} picture=${html`<${BasketDrawing} />`} title=${t('basket.empty')}>
         <p>${t('basket.empty.how')}</p>
-        <a class="button main" href=${to('scraps')}>${t('photo.take')}</a>
+        <p><a href="/api/print/card.pdf" target="_blank" rel="noopener">${t('card.print')}</a></p>
+        <${PhotoButton} onPicked=${() => go('scraps') /* where it is seen coming in */} />
       </${Empty}>
       <${ByHand} basket=${data} />
       ${weigh}

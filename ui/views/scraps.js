@@ -26,12 +26,16 @@ const squaresOf = (scrap) => Math.max(scrap.squares?.grid ?? 0, scrap.squares?.s
 
 export const lying = (scraps) => (scraps ?? []).filter((scrap) => (scrap.state ?? 'lying') === 'lying');
 
-function PhotoButton({ main = true }) {
+/** Takes photos or picks them; `onPicked` is called when they are on their way. */
+export function PhotoButton({ main = true, onPicked = () => {} }) {
   return html`<label class=${main ? 'button main' : 'button'}>
     <input class="unseen" type="file" accept="image/jpeg,image/png" multiple
       onChange=${(e) => {
-        bringAll([...e.currentTarget.files]);
+        const files = [...e.currentTarget.files];
         e.currentTarget.value = ''; // the same photo may be picked again
+        if (files.length === 0) return;
+        bringAll(files);
+        onPicked();
       }} />
     <span>${t('photo.take')}</span>
   </label>`;
