@@ -14,7 +14,7 @@ static const struct {
     { "\"", LENGTH_INCH },     { "″", LENGTH_INCH },    { "”", LENGTH_INCH },
     { "ft", LENGTH_FOOT },     { "'", LENGTH_FOOT },    { "′", LENGTH_FOOT },
     { "yd", LENGTH_YARD },     { "mm", LENGTH_MM },     { "cm", LENGTH_CM },
-    { "m", LENGTH_M },
+    { "m", LENGTH_M },         { "Zoll", LENGTH_INCH }, { "zoll", LENGTH_INCH },
 };
 
 static const struct {
@@ -85,7 +85,20 @@ static const char *read_fraction(const char *at, written *number)
     return at == NULL || number->parts == 0 ? NULL : at;
 }
 
-/* "2", "2.5", "2 1/2", "2-1/2", "2½", "2 ½", "1/2", "½"; NULL for anything else. */
+/* Whether a comma parts whole and tenths, as half of the world writes it. Before three
+ * digits it may as well part thousands, and nobody knows which was meant. */
+static bool is_decimal_comma(int64_t whole, const char *at)
+{
+    int digits = 0;
+    if (*at != ',')
+        return false;
+    while (g_ascii_isdigit(at[1 + digits]))
+        digits++;
+    return digits > 0 && (digits != 3 || whole == 0);
+}
+
+/* "2", "2.5", "2,5", "2 1/2", "2-1/2", "2½", "2 ½", "1/2", "½"; NULL for anything else.
+ */
 static const char *read_number(const char *at, written *number)
 {
     *number = (written){ 0, 0, 1 };
@@ -103,7 +116,7 @@ static const char *read_number(const char *at, written *number)
         if (at == NULL)
             return NULL;
     }
-    if (*at == '.') {
+    if (*at == '.' || (whole && is_decimal_comma(number->whole, at))) {
         at = read_digits(at + 1, &number->part, &count);
         for (number->parts = 1; at != NULL && count > 0; count--)
             number->parts *= 10;

@@ -28,8 +28,9 @@ typedef enum length_system { LENGTH_INCHES, LENGTH_METRIC } length_system;
 enum { LENGTH_TEXT_SIZE = 64 };
 
 /**
- * Reads a length: `2`, `2.5`, `2 1/2`, `2-1/2`, `2½`, then nothing or one of in, ", ″,
- * ft, ', ′, yd, mm, cm, m. Spaces around are allowed; signs, exponents and sums are not.
+ * Reads a length: `2`, `2.5`, `2,5`, `2 1/2`, `2-1/2`, `2½`, then nothing or one of in,
+ * Zoll, ", ″, ft, ', ′, yd, mm, cm, m. Spaces around are allowed; signs, exponents, sums
+ * and a comma before three digits, which may part thousands, are not.
  * Decimals and fractions that are no whole number of length units are rounded to the
  * nearest (halves up), so that 1/3 in is 2709.
  *

@@ -49,6 +49,12 @@ static const struct {
     { "1/64", 127 },
     { "1⁄2", 4064 },
     { "1000 m", 320000000 },
+    { "2,5", 20320 },
+    { "7,5 mm", 2400 },
+    { "2,5 Zoll", 20320 },
+    { "2 1/2 zoll", 20320 },
+    { "0,125 in", 1016 },
+    { "1,0625in", 8636 },
 };
 
 static void lengths_are_read(void **state)
@@ -77,6 +83,10 @@ static const struct {
     { "2 3/2", MOTLEY_ERROR_LENGTH_UNREADABLE },
     { "2 1/", MOTLEY_ERROR_LENGTH_UNREADABLE },
     { "2.", MOTLEY_ERROR_LENGTH_UNREADABLE },
+    { "2,", MOTLEY_ERROR_LENGTH_UNREADABLE },
+    { ",5", MOTLEY_ERROR_LENGTH_UNREADABLE },
+    { "1,500 mm", MOTLEY_ERROR_LENGTH_UNREADABLE }, /* one and a half, or many? */
+    { "2,5,5", MOTLEY_ERROR_LENGTH_UNREADABLE },
     { "2.5 1/2", MOTLEY_ERROR_LENGTH_UNREADABLE },
     { "2-", MOTLEY_ERROR_LENGTH_UNREADABLE },
     { "2 3", MOTLEY_ERROR_LENGTH_UNREADABLE },

@@ -8,7 +8,7 @@ export default {
   'settings.unit': 'Einheit, in der Quadrate geschnitten werden',
   'settings.unit.says': 'Etwa 2 1/2 in oder 60 mm. Neue Quilts und neue Schnitte richten sich danach; was im Korb ist, bleibt, wie es geschnitten wurde.',
   'settings.seam': 'Nahtzugabe',
-  'settings.seam.says': 'Etwa 1/4 in oder 7.5 mm.',
+  'settings.seam.says': 'Etwa 1/4 in oder 7,5 mm.',
   'settings.card_line': 'Die Linie von 100 mm misst',
   'settings.card_line.says': 'Falls der Drucker die Größe verändert hat: ein Lineal an die Linie der Karte legen und eintragen, was es zeigt.',
   'settings.width_of_fabric': 'Breite des gekauften Stoffs',
