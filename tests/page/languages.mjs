@@ -32,6 +32,14 @@ for (const size of [phone, laptop]) {
     await page.place('quilts', 'start');
     await page.getByText('Eine umgekehrte irische Kette').waitFor();
     await page.place('settings');
+    // What could be undone is told in German in its own place too.
+    await page.route('**/api/book', async (route) => {
+      const book = await (await route.fetch()).json();
+      await route.fulfill({ json: { ...book, undo: { ...book.undo, what: 'Kept 16 scraps of table.jpg' } } });
+    });
+    await page.reload();
+    await page.locator('main').getByText('Zurückgenommen würde: 16 Reste behalten (table.jpg)').waitFor();
+    await page.unroute('**/api/book');
     // What goes wrong is told in German too, above the program's own words.
     page.expected = /status of 400/;
     await page.getByRole('textbox').first().fill('2 1/0 in');

@@ -174,6 +174,7 @@ for (const size of journeySizes(phone)) {
     await page.getByText('What the basket wants to become').click();
     const { designs } = await ask('api/wants');
     await page.locator('.wants').getByText(designs[0].name, { exact: true }).waitFor();
+    same(await page.locator('#wants-size option').allTextContents(), ['for a lap, about 40 × 50 in', 'a throw, about 60 × 72 in', 'a bed, about 84 × 92 in'], 'sizes in her unit');
     await looked('wants');
     await page.locator('.wants a').first().click();
     await page.getByText(designs[0].name).first().waitFor();

@@ -4,7 +4,7 @@ import { html, useEffect, useState } from './html.js';
 import { Choice, TypedLine } from './parts.js';
 import { ask, useDocument } from './book.js';
 import { area, bare, long, unit as unitWords, unitText } from './amount.js';
-import { useSystem } from './maker.js';
+import { rulerWords, useSystem } from './maker.js';
 import { Stitches, bounds, path, toPlan } from './plan.js';
 import { t } from '../text/text.js';
 
@@ -208,7 +208,7 @@ export function HowToCut({ how, onHow, unit }) {
       <${Line} words=${t('how.trim')} such=${data ? unitText(data.cutting.trim_in) : ''} value=${how.trim} onValue=${set('trim')} />
       ${rulers.length > 1 && html`<label class="field">${t('how.ruler')}
         <select value=${how.ruler ?? rulers[0].ruler} onChange=${(e) => set('ruler')(e.currentTarget.value)}>
-          ${rulers.map((one) => html`<option key=${one.ruler} value=${one.ruler}>${one.ruler}</option>`)}
+          ${rulers.map((one) => html`<option key=${one.ruler} value=${one.ruler}>${rulerWords(one.ruler)}</option>`)}
         </select></label>`}
     </div>
     <${Choice} name="angles" legend=${t('how.angles')} value=${how.angles ?? 'grain'} onChange=${set('angles')} options=${[

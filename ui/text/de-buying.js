@@ -65,6 +65,6 @@ export default {
   'buy.width': 'von Stoff, der {width} breit liegt',
   'buy.cut': ({ n, size, piece, into }) => `${n1(n, 'Streifen', 'Streifen')} von ${size} schneiden${into ? `, daraus ${into}` : ''} (${piece})`,
   'buy.into': ({ n, size }) => `${n} von ${size}`,
-  'buy.packaged': '(im Handel als {name})',
+  'buy.packaged': '(im Handel als „{name}“)',
   'buy.binding': ({ n, length }) => `Einfassung: ${n1(n, 'Streifen', 'Streifen')}, zusammen ${length}`,
 };

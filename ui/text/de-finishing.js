@@ -83,7 +83,7 @@ export default {
   'finish.lines': '{across} Linien quer und {down} längs genügen.',
   'finish.steps': 'Von der Oberseite zum Quilt',
   'finish.step.backing': 'Rückseite nähen',
-  'finish.step.backing.says': 'Webkanten abschneiden, Bahnen mit 1,3 cm Nahtzugabe verbinden, Naht auseinanderbügeln.',
+  'finish.step.backing.says': 'Webkanten abschneiden, Bahnen mit {seam} Nahtzugabe verbinden, Naht auseinanderbügeln.',
   'finish.step.press': 'Oberseite und Rückseite bügeln',
   'finish.step.press.says': 'Fäden abschneiden; dunkle scheinen durch. Zum letzten Mal lässt sie sich glatt bügeln.',
   'finish.step.layers': 'Drei Lagen legen',

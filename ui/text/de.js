@@ -25,6 +25,7 @@ export default {
   'share.little': 'unter\u00a01\u00a0%',
   'unit.in': 'Zoll',
   'unit.cm': 'cm',
+  'ruler.plain': 'ohne Schlitze',
   'unit.mm': 'mm',
   'area.in': '{n}\u00a0Zoll²',
   'area.cm': '{n}\u00a0cm²',

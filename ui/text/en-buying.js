@@ -48,7 +48,7 @@ export default {
   'part.backing-panel': 'backing panel',
   'part.sleeve': 'sleeve',
   'buy.scraps': 'From the basket',
-  'buy.scrap': '{n} squares of {size} in: {role} ({piece})',
+  'buy.scrap': '{n} squares of {size}: {role} ({piece})',
   'backgrounds.title': 'Which background?',
   'backgrounds.says': 'Ranked against the squares in the basket: first those in which the fewest would be lost.',
   'backgrounds.melting': '{share} of your squares would melt into it.',

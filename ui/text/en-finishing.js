@@ -82,7 +82,7 @@ export default {
   'finish.lines': '{across} lines across and {down} down do it.',
   'finish.steps': 'From top to quilt',
   'finish.step.backing': 'Make the backing',
-  'finish.step.backing.says': 'Take the selvages off, sew the panels with a seam of half an inch, press it open.',
+  'finish.step.backing.says': 'Take the selvages off, sew the panels with a seam of {seam}, press it open.',
   'finish.step.press': 'Press top and backing',
   'finish.step.press.says': 'Clip threads; dark ones show through. It is the last time that it can be pressed flat.',
   'finish.step.layers': 'Lay the three layers',

@@ -26,6 +26,7 @@ export default {
   'share.little': 'under\u00a01\u00a0%',
   'unit.in': 'in',
   'unit.cm': 'cm',
+  'ruler.plain': 'plain',
   'unit.mm': 'mm',
   'area.in': '{n}\u00a0sq\u00a0in',
   'area.cm': '{n}\u00a0cm²',

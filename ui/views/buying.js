@@ -3,7 +3,7 @@ import { html, useState } from '../lib/html.js';
 import { Cloth, Picture, Seam, Trouble, TypedLine, Waiting } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { taps } from '../lib/taps.js';
-import { count, long, mixed, size, unitText } from '../lib/amount.js';
+import { count, long, size, unit as unitWords, unitText } from '../lib/amount.js';
 import { useSystem } from '../lib/maker.js';
 import { has, t } from '../text/text.js';
 import { Backgrounds } from './background.js';
@@ -125,7 +125,7 @@ function Lists({ name, quilt, data, all, basket }) {
       ${batting.packaged && html`<p class="quiet">${t('buy.packaged', { name: batting.packaged })}</p>`}</li>`}
     ${data.binding && html`<li><p>${t('buy.binding', { n: data.binding.strips, length: long(data.binding.length_in, system) })}</p></li>`}
     ${(data.scraps ?? []).length > 0 && html`<li><h2>${t('buy.scraps')}</h2><ul>${data.scraps.map((one, i) => html`<li key=${i}>
-      ${t('buy.scrap', { n: count(one.count), role: t(`role.${one.role}`), size: mixed(one.cut_in, 16), piece: pieceWords(one.piece) })}</li>`)}</ul></li>`}
+      ${t('buy.scrap', { n: count(one.count), role: t(`role.${one.role}`), size: unitWords(one.cut_in), piece: pieceWords(one.piece) })}</li>`)}</ul></li>`}
   </ul>
   <${Backgrounds} />
   <p class="caution">${t('caution.cutter')}</p>

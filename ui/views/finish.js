@@ -72,6 +72,6 @@ export function Finish({ name }) {
     <ol class="joining plain-list">${data.steps.map((one) => html`<li key=${one.step}>
       <label class=${one.done ? 'tick ticked' : 'tick'}><input type="checkbox" checked=${one.done} onChange=${(e) => say(name, { step: one.step, done: e.currentTarget.checked })} />
         <span class="grow">${t(`finish.step.${one.step}`)}</span></label>
-      <p class="quiet">${t(`finish.step.${one.step}.says`)}</p></li>`)}</ol>
+      <p class="quiet">${t(`finish.step.${one.step}.says`, { seam: long(0.5, system) })}</p></li>`)}</ol>
   </div>`;
 }

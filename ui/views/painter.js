@@ -15,7 +15,8 @@ const names = { S: 'scrap', B: 'background', L: 'light', D: 'dark', A: 'accent' 
 const halves = ['whole', 'upper-left', 'lower-right', 'upper-right', 'lower-left'];
 const split = { 'upper-left': ['/', 0], 'lower-right': ['/', 1], 'upper-right': ['\\', 0], 'lower-left': ['\\', 1] };
 
-const blank = () => `name ${t('draw.blank')}\nblock one S B S / B S B / S B S\nrepeat one\n`;
+const blockNames = () => t('draw.names').split(' ');
+const blank = () => `name ${t('draw.blank')}\nblock ${blockNames()[0]} S B S / B S B / S B S\nrepeat ${blockNames()[0]}\n`;
 
 /** The text as blocks and a repeat; other lines are kept as they are. Null: not readable. */
 export function readDesign(text) {
@@ -215,7 +216,7 @@ function Painting({ first, own }) {
   })) });
   const more = () => {
     const taken = new Set(design.blocks.map((one) => one.name));
-    const name = ['one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine', 'ten', 'eleven', 'twelve', 'thirteen', 'fourteen', 'fifteen', 'sixteen'].find((one) => !taken.has(one));
+    const name = blockNames().find((one) => !taken.has(one));
     put({ ...design, blocks: [...design.blocks, { name, rows: block.rows }] });
     setWhich(design.blocks.length);
   };

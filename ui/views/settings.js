@@ -6,7 +6,7 @@ import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
 import { unit as unitWords, unitText } from '../lib/amount.js';
 import { useSettings } from '../lib/maker.js';
 import { later } from '../lib/later.js';
-import { languages, t } from '../text/text.js';
+import { languages, t, translated } from '../text/text.js';
 
 const Devices = later(() => import('./devices.js').then((it) => it.Devices), 'devices');
 const Copies = later(() => import('./copies.js').then((it) => it.Copies), 'copies');
@@ -67,7 +67,7 @@ export function Settings() {
     <${LengthLine} name="card_line" value=${lengthText(data.card_line)} />
     <${Seam} />
     <h2>${t('undo.title')}</h2>
-    <p>${book.undo ? t('undo.next', { what: book.undo.what }) : t('undo.none')}</p>
+    <p>${book.undo ? t('undo.next', { what: translated(book.undo.what) }) : t('undo.none')}</p>
     <div class="row">
       <button class="button" disabled=${!book.undo} onClick=${undo}>${t('undo')}</button>
       <button class="button" disabled=${!book.redo} onClick=${redo}>${t('redo')}</button>

@@ -6,7 +6,7 @@ import { Stepper, Trouble } from '../lib/parts.js';
 import { change, useDocument } from '../lib/book.js';
 import { long, unit as unitWords, unitText } from '../lib/amount.js';
 import { useDraft } from '../lib/draft.js';
-import { useSystem } from '../lib/maker.js';
+import { rulerWords, useSystem } from '../lib/maker.js';
 import { t } from '../text/text.js';
 
 const pair = ([a, b]) => `${unitText(a)} x ${unitText(b)}`;
@@ -72,7 +72,7 @@ function Comparison({ thought }) {
   const fastest = Math.min(...data.rulers.filter((one) => !one.cannot).map((one) => one.easiest.minutes));
   return html`<p class="quiet">${t('rulers.says', { n: data.scraps, unit: unitWords(data.unit_in) })}</p>
     <ul class="rulers plain-list">${data.rulers.map((one) => html`<li key=${one.ruler}>
-      <strong>${one.ruler}</strong>
+      <strong>${rulerWords(one.ruler)}</strong>
       ${one.cannot
         ? html`<p class="says">${one.cannot}</p>`
         : html`<p class="says">${t('rulers.line', one)}</p>
@@ -92,9 +92,9 @@ export function Tools() {
   const { rulers, mat, times, cutting } = data;
   return html`<h2>${t('tools')}</h2>
     <ul class="rulers plain-list">${rulers.map((one) => html`<li key=${one.ruler} class="row">
-      <span class="grow"><strong>${one.ruler}</strong> <span class="quiet">${sizeOf(one, system)}</span></span>
-      <button class="plain stop" aria-label=${t('tools.forget.one', { name: one.ruler })} onClick=${() => {
-        change('DELETE', `/api/tools/rulers/${encodeURIComponent(one.ruler)}`, undefined, { done: t('tools.forgot', { name: one.ruler }), quiet: true }).then(() => setTrouble(null), setTrouble);
+      <span class="grow"><strong>${rulerWords(one.ruler)}</strong> <span class="quiet">${sizeOf(one, system)}</span></span>
+      <button class="plain stop" aria-label=${t('tools.forget.one', { name: rulerWords(one.ruler) })} onClick=${() => {
+        change('DELETE', `/api/tools/rulers/${encodeURIComponent(one.ruler)}`, undefined, { done: t('tools.forgot', { name: rulerWords(one.ruler) }), quiet: true }).then(() => setTrouble(null), setTrouble);
       }}>${t('tools.forget')}</button>
     </li>`)}</ul>
     ${trouble && html`<${Trouble} fault=${trouble} />`}

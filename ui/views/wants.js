@@ -7,19 +7,23 @@ import { useSystem } from '../lib/maker.js';
 import { to } from '../lib/route.js';
 import { t } from '../text/text.js';
 
-const sizes = { small: '40 x 50 in', throw: '60 x 72 in', bed: '84 x 92 in' };
+/** Round figures in either system. */
+const sizes = {
+  inches: { small: [40, 50], throw: [60, 72], bed: [84, 92] },
+  metric: { small: [100, 130], throw: [150, 180], bed: [215, 235] },
+};
 
 export function Wants() {
   const system = useSystem();
   const [wanted, setWanted] = useState('throw');
-  const { data, fault } = useDocument(`/api/wants?${new URLSearchParams({ size: sizes[wanted] })}`);
+  const { data, fault } = useDocument(`/api/wants?${new URLSearchParams({ size: `${sizes[system][wanted].join(' x ')} ${system === 'metric' ? 'cm' : 'in'}` })}`);
   if (fault && !data) return html`<${Trouble} fault=${fault} again=${refresh} />`;
   if (!data) return html`<${Waiting} />`;
   if (data.squares <= 0) return html`<p>${t('wants.empty')}</p>`;
   return html`<p>${t('wants.there', { squares: count(data.squares), light: count(data.light), medium: count(data.medium), dark: count(data.dark) })}</p>
     <div class="setting"><label for="wants-size">${t('wants.size')}</label>
       <select id="wants-size" value=${wanted} onChange=${(e) => setWanted(e.currentTarget.value)}>
-        ${Object.keys(sizes).map((one) => html`<option key=${one} value=${one}>${t(`wants.size.${one}`)}</option>`)}</select></div>
+        ${Object.entries(sizes[system]).map(([one, sides]) => html`<option key=${one} value=${one}>${t(`wants.size.${one}`, { size: `${sides.join(' × ')} ${t(system === 'metric' ? 'unit.cm' : 'unit.in')}` })}</option>`)}</select></div>
     <ol class="wants plain-list">${data.designs.map((one) => html`<li key=${one.design}>
       <a href=${to('quilts', 'start', one.design)}><${Picture} src=${`/api/designs/${encodeURIComponent(one.design)}${small()}`} width="88" height="88" />
         <span><strong>${one.name}</strong><br /><span class="quiet">${size(one.finished_in, system)}: ${one.enough >= 1 ? t('wants.enough', { n: count(one.squares) }) : t('wants.short', { n: count(one.squares), share: share(one.enough) })}
