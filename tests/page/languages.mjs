@@ -37,7 +37,9 @@ for (const size of [phone, laptop]) {
       const book = await (await route.fetch()).json();
       await route.fulfill({ json: { ...book, undo: { ...book.undo, what: 'Kept 16 scraps of table.jpg' } } });
     });
+    mock.book.settings.seam = '7.5 mm';
     await page.reload();
+    await page.waitForFunction(() => document.querySelector('#set-seam')?.value === '7,5 mm');
     await page.locator('main').getByText('Zurückgenommen würde: 16 Reste behalten (table.jpg)').waitFor();
     await page.unroute('**/api/book');
     // What goes wrong is told in German too, above the program's own words.

@@ -78,6 +78,11 @@ export function unitText(inches) {
   return `${words.join(' ') || '0'} in`;
 }
 
+/** A length in the program's words, "7.5 mm", as her language writes it; before three digits,
+ *  where a comma could part thousands, it stays as it is, for it may be sent back. */
+export const asWritten = (text) => (decimal(0.5, 1).includes(',')
+  ? text.replace(/(\d+)\.(\d+)/g, (all, whole, part) => (part.length === 3 && Number(whole) > 0 ? all : `${whole},${part}`)) : text);
+
 /** What something is off by: in thirty-seconds of an inch or tenths of a millimetre; '' for
  *  less than that. */
 export function fine(inches, system) {

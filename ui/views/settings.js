@@ -3,7 +3,7 @@ import { html, useState } from '../lib/html.js';
 import { KeptLine } from '../lib/kept.js';
 import { Seam, SentChoice, Trouble, Waiting } from '../lib/parts.js';
 import { change, redo, refresh, undo, useDocument } from '../lib/book.js';
-import { unit as unitWords, unitText } from '../lib/amount.js';
+import { asWritten, unit as unitWords, unitText } from '../lib/amount.js';
 import { useSettings } from '../lib/maker.js';
 import { later } from '../lib/later.js';
 import { languages, t, translated } from '../text/text.js';
@@ -13,7 +13,7 @@ const Copies = later(() => import('./copies.js').then((it) => it.Copies), 'copie
 const Tools = later(() => import('./tools.js').then((it) => it.Tools), 'cutting');
 
 /** A length may come as text or as decimal inches. */
-const lengthText = (value) => (typeof value === 'number' ? unitText(value) : value ?? '');
+const lengthText = (value) => asWritten(typeof value === 'number' ? unitText(value) : value ?? '');
 
 const keep = (body) => change('PUT', '/api/settings', body, { done: t('settings.kept'), quiet: true, keep: true });
 
