@@ -149,7 +149,7 @@ function Page() {
 
   useEffect(() => {
     const press = (e) => {
-      if (e.ctrlKey || e.metaKey || e.altKey || e.target.closest?.('input, select, textarea, dialog')) return;
+      if (e.repeat || e.ctrlKey || e.metaKey || e.altKey || e.target.closest?.('input, select, textarea, dialog')) return;
       if (e.key === 'u') undo();
       else if (e.key === 'r') redo();
       else if (e.key === '?') setKeys(true);
@@ -180,6 +180,8 @@ function Page() {
 
 await speak(tongue.value).catch(() => {}); // offline: what is here is English
 render(html`<${Page} />`, document.getElementById('page'));
+// What only helps the hands may come after the first view.
+for (const one of ['slips', 'focus']) import(`./lib/${one}.js`).catch(() => {});
 listen();
 takeUp();
 open().catch(() => {}); // it opens where the address leads

@@ -118,6 +118,13 @@ export const still = (page) => page.evaluate(() => new Promise((done) => {
   requestAnimationFrame(look);
 }));
 
+/** Waits until the page takes a tap at the place of the last one for a second tap, not for a slip
+ *  of the hand (ui/lib/slips.js), by its own clock. */
+export const noSlip = async (page) => {
+  const now = await page.evaluate(() => performance.now());
+  await page.waitForFunction((then) => performance.now() > then + 300, now);
+};
+
 /** Does something and waits for the answer that the program gives at this end of an address. */
 export async function answered(page, end, act) {
   const answer = page.waitForResponse((one) => one.url().endsWith(end));

@@ -4,7 +4,7 @@
 //   node tests/page/journey.mjs BASE_URL PHOTO.jpg PHOTO2.jpg
 //
 // The first photo goes in on a phone, the second on a laptop; their scraps end up cut.
-import { accessible, expect, fits, finish, laptop, launch, openPage, phone, picture, reachable, same, test } from './browser.mjs';
+import { accessible, expect, fits, finish, laptop, launch, noSlip, openPage, phone, picture, reachable, same, test } from './browser.mjs';
 
 const [base, ...photos] = process.argv.slice(2);
 if (photos.length !== 2) {
@@ -68,6 +68,7 @@ for (const [size, photo] of [[phone, photos[0]], [laptop, photos[1]]]) {
     const n = Number(/\d+/.exec(await put.textContent())[0]);
     expect(n > 0, `${n} squares planned`);
     await looked('cut');
+    await noSlip(page); // it lies where "Cut these" lay
     await put.click();
     await page.waitForFunction(() => location.hash === '#/basket');
     await page.waitForFunction((sum) => document.querySelector('.huge')?.textContent.replace(/\D/g, '') === String(sum), before + n);
@@ -126,6 +127,7 @@ for (const [size, photo] of [[phone, photos[0]], [laptop, photos[1]]]) {
     const place = page.getByRole('gridcell', { name: /^Row 2, 3rd/ });
     await place.click();
     await shows('2 of 192 blocks made');
+    await noSlip(page);
     await place.click();
     await shows('1 of 192 blocks made');
     await page.getByRole('gridcell', { name: /^Row 2, 3rd: .*not made/ }).waitFor();

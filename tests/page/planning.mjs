@@ -2,7 +2,7 @@
 // a bed, and the shopping list with what is bought. Prints TAP.
 //
 //   node tests/page/planning.mjs MOTLEY
-import { accessible, answered, expect, fits, finish, journeySizes, laptop, launch, openPage, picture, reachable, same, test } from './browser.mjs';
+import { accessible, answered, expect, finish, fits, journeySizes, laptop, launch, noSlip, openPage, picture, reachable, same, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const [program] = process.argv.slice(2);
@@ -150,6 +150,7 @@ for (const size of journeySizes(laptop)) {
     same(await page.locator('.background').count(), 1, 'the one in the photo');
     await looked('buying');
     for (let i = 0; i < 3; i++) {
+      await noSlip(page);
       await answered(page, '/api/undo', () => page.locator('.journal').getByRole('button', { name: 'Undo' }).click());
     }
     same((await ask(path)).items[0].bought, { ...(await ask(path)).items[0].bought, length_in: 0, ticked: false }, 'nothing bought after undo');

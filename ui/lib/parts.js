@@ -175,7 +175,7 @@ export function Stepper({ label, value, min = 0, max = 9999, onChange, id }) {
   const set = (next) => {
     if (Number.isFinite(next)) onChange(Math.max(min, Math.min(max, Math.round(next))));
   };
-  return html`<div class="stepper" role="group" aria-label=${label}>
+  return html`<div class="stepper" data-quick role="group" aria-label=${label}>
     <button type="button" onClick=${() => set(value - 1)} disabled=${value <= min}
       aria-label=${t('stepper.less', { what: label })}>−</button>
     <${TypedLine} id=${id} inputmode="numeric" value=${value} aria-label=${label}
@@ -194,8 +194,12 @@ export function Sheet({ title, onClose, children }) {
   const ref = useRef();
   useEffect(() => {
     const before = document.activeElement;
-    ref.current.showModal();
-    return () => before?.focus?.();
+    const sheet = ref.current;
+    sheet.showModal();
+    return () => {
+      sheet.close(); // while it is open nothing outside can have the focus
+      before?.focus?.();
+    };
   }, []);
   return html`<dialog class="sheet" ref=${ref} aria-labelledby="sheet-title"
     onCancel=${(e) => { e.preventDefault(); onClose(); }}

@@ -84,7 +84,7 @@ export function useZoom(most = 6) {
 }
 
 /** The two buttons that go with it: the tap-tap twin of a pinch. */
-export const ZoomButtons = ({ view }) => html`<div class="zoom-buttons">
+export const ZoomButtons = ({ view }) => html`<div class="zoom-buttons" data-quick>
   <button type="button" class="plain" disabled=${view.zoom >= view.most}
     onClick=${() => view.zoomTo((z) => z * 1.6)}>${t('zoom.closer')}</button>
   <button type="button" class="plain" disabled=${view.zoom <= 1}

@@ -231,7 +231,7 @@ export function Arrange({ name, quilt }) {
     </div>
     <p class="unseen" role="status">${cursor ? words(cursor) : ''}</p>
     ${chosen && html`<div class="row chosen"><span class="grow">${words(chosen)}. ${t('arrange.hand')}</span>
-      <button class="button" disabled=${wall.grid[chosen[0]][chosen[1]].step === 4} onClick=${turn}>${t('arrange.turn')}</button>
+      <button class="button" data-quick disabled=${wall.grid[chosen[0]][chosen[1]].step === 4} onClick=${turn}>${t('arrange.turn')}</button>
       ${block && !(proposal && block.pinned) && html`<button class="button" onClick=${pin}>${t(block.pinned || held.has(block.block) ? 'arrange.unpin' : 'arrange.pin')}</button>`}</div>`}
     ${running && html`<${Sewing} done=${part} label=${t('arrange.running')} quiet doing=${t('arrange.running')} />`}
     ${proposal && !running && html`<p role="status">${proposal.byHand ? t('arrange.by.hand') : wordsOf(proposal).join(' ')}

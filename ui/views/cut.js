@@ -156,7 +156,7 @@ export function Cut({ id }) {
           made=${made[on.scrap.id] ?? 0} onMade=${(n) => set({ made: { ...made, [on.scrap.id]: n } })}
           onGot=${(size, n) => set({ got: { ...got, [on.scrap.id]: { ...got[on.scrap.id], [size]: n } } })}
           isLeft=${Boolean(left[on.scrap.id])} onLeave=${(is) => set({ left: { ...left, [on.scrap.id]: is } })} />
-        ${rows.length > 1 && html`<div class="row">
+        ${rows.length > 1 && html`<div class="row" data-quick>
           <button class="plain" disabled=${at <= 0} onClick=${() => set({ shown: rows[at - 1].scrap.id })}>${t('mat.before')}</button>
           <button class="plain" disabled=${at >= rows.length - 1} onClick=${() => set({ shown: rows[at + 1].scrap.id })}>${t('mat.after')}</button>
         </div>`}`}

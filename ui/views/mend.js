@@ -298,7 +298,7 @@ function Bench({ photo, which }) {
       </div></${Wider}>
     </div>
     <${Loupe} loupe=${loupe} href=${plan.url} width=${size[0]} height=${size[1]}><g class="outline">${both(2)}</g></${Loupe}>
-    <div class="mend-near">
+    <div class="mend-near" data-quick>
       <${ZoomButtons} view=${view} />
       ${tool === 'corner' && chosen !== null && html`
         <button class="plain" onClick=${() => edit(added(nodes, chosen, middleOf(nodes, chosen)), chosen + 1)}>${t('mend.add')}</button>

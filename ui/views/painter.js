@@ -137,7 +137,7 @@ const patchWords = (patch) => (patch.length === 1 ? t(`role.${names[patch]}`)
   : t(patch[1] === '/' ? 'draw.rising' : 'draw.falling', { a: t(`role.${names[patch[0]]}`), b: t(`role.${names[patch[2]]}`) }));
 
 function Grid({ rows, onPaint }) {
-  return html`<div class="paint-grid" role="group" aria-label=${t('draw.grid')} onKeyDown=${(e) => walk(e, rows.length)}
+  return html`<div class="paint-grid" data-quick role="group" aria-label=${t('draw.grid')} onKeyDown=${(e) => walk(e, rows.length)}
     ref=${(it) => { if (it) it.style.setProperty('--side', rows.length); }}>
     ${rows.flatMap((row, r) => row.map((patch, c) => html`<button type="button" key=${`${r}-${c}`} onClick=${() => onPaint(r, c)}
       aria-label=${t('draw.patch', { row: r + 1, column: c + 1, patch: patchWords(patch) })}><${Patch} patch=${patch} /></button>`))}
@@ -158,7 +158,7 @@ function Repeat({ design, block, onChange }) {
       <${Stepper} label=${t('draw.repeat.across')} value=${repeat[0].length} min=${1} max=${12} onChange=${(n) => grow(repeat.length, n)} /></div>
     <div class="field"><span aria-hidden="true">${t('draw.repeat.down')}</span>
       <${Stepper} label=${t('draw.repeat.down')} value=${repeat.length} min=${1} max=${12} onChange=${(n) => grow(n, repeat[0].length)} /></div></div>
-  <div class="repeat-grid scroll" role="group" aria-label=${t('draw.repeat')} onKeyDown=${(e) => walk(e, repeat[0].length)}
+  <div class="repeat-grid scroll" data-quick role="group" aria-label=${t('draw.repeat')} onKeyDown=${(e) => walk(e, repeat[0].length)}
     ref=${(it) => { if (it) it.style.setProperty('--side', repeat[0].length); }}>
     ${repeat.flatMap((row, r) => row.map((it, c) => {
       const [name, turns = '0'] = it.split('+');
@@ -238,7 +238,7 @@ function Painting({ first, own }) {
     <div>
       ${design && html`<label class="field">${t('draw.name')}<input type="text" maxlength="60" value=${design.name} autocomplete="off" onInput=${(e) => put({ ...design, name: e.currentTarget.value })} /></label>
       <div class="row"><div class="field"><span aria-hidden="true">${t('draw.side')}</span><${Stepper} label=${t('draw.side')} value=${block.rows.length} min=${1} max=${12} onChange=${resize} /></div>
-        <button type="button" class="plain" disabled=${history.length < 2} onClick=${() => setHistory(history.slice(0, -1))}>${t('draw.back')}</button></div>
+        <button type="button" class="plain" data-quick disabled=${history.length < 2} onClick=${() => setHistory(history.slice(0, -1))}>${t('draw.back')}</button></div>
       <${Choice} name="role" legend=${t('draw.role')} value=${role} onChange=${setRole} options=${letters.map((value) => ({ value, words: html`<i class=${`dot role-${value}`}></i> ${t(`role.${names[value]}`)}` }))} />
       <${Choice} name="half" legend=${t('draw.half')} value=${half} onChange=${setHalf} options=${halves.map((value) => ({ value, words: t(`draw.half.${value}`) }))} />
       <${Choice} name="of" legend=${t('draw.block')} value=${String(design.blocks.indexOf(block))} onChange=${(it) => setWhich(Number(it))} options=${design.blocks.map((one, i) => ({ value: String(i), words: one.name }))} />
