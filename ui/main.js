@@ -66,6 +66,7 @@ function Said() {
     ${last.fault ? html`<${Trouble} fault=${last.fault} />` : html`<p class="grow">${last.text}</p>`}
     ${last.undo && html`<button class="plain" onClick=${undo}>${t('undo')}</button>`}
     ${last.redo && html`<button class="plain" onClick=${redo}>${t('redo')}</button>`}
+    ${last.fault?.code === 'web.not-paired' && html`<button class="plain" onClick=${() => location.reload()}>${t('unpaired.again')}</button>`}
     <button class="plain" onClick=${() => said.set(null)}>${t('close')}</button>
   </div>`}</div>`;
 }

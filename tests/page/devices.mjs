@@ -179,8 +179,23 @@ await test('a_device_that_is_let_in_no_more_is_told_so', async () => {
   await page.getByText('is let in no more').waitFor();
   await handheld.getByText('This device is not paired any more. What it shows may be old.').waitFor();
   await picture(handheld, 'unpaired-phone');
-  await handheld.getByRole('button', { name: 'Pair it again' }).click();
+  // What she does all the same waits on the device, and she is told how to have it sent.
+  const { squares } = await (await say(`${address}/`, 'GET', 'api/basket')).json();
+  await handheld.getByText('Add or take by hand').click();
+  await handheld.getByRole('button', { name: 'Put 10 in' }).click();
+  await handheld.getByText('1 tap waits on this device').waitFor();
+  await handheld.getByRole('navigation').getByRole('link', { name: 'Scraps' }).click();
+  await handheld.locator('input[type=file]').first().setInputFiles(new URL('../photos/scraps-1.jpg', import.meta.url).pathname);
+  await handheld.getByText('The photo stays on this device').waitFor();
+  await handheld.locator('.journal').getByRole('button', { name: 'Undo' }).click();
+  await picture(handheld, 'unpaired-told-phone');
+  await handheld.locator('.said').getByRole('button', { name: 'Pair it again' }).click();
   await handheld.getByText('This device is not paired').waitFor();
+  await handheld.goto('about:blank');
+  await handheld.goto(`${lan}#/pair/${codeOf(await offer())}`);
+  await handheld.waitForFunction(() => /^#\/scraps\/\d/.test(location.hash));
+  const { squares: now } = await (await say(`${address}/`, 'GET', 'api/basket')).json();
+  same(now, squares + 10, 'squares once it is paired again');
   await page.close2();
   await handheld.close2();
 });

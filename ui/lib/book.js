@@ -40,7 +40,8 @@ async function fetchWhileStale(path, it) {
       it.fault = undefined;
       if (path === '/api/book' && it.data.revision < heard) refresh();
     } catch (fault) {
-      it.fault = fault;
+      // What is here stays in view, with what she has half done in it; a sign above it says that it may be old.
+      if (it.data === undefined || !/^(page.offline|web.not-paired)$/.test(fault.code)) it.fault = fault;
     }
   }
   it.fetching = null;

@@ -2,6 +2,7 @@
 // outside the views, so that going to look at the basket loses nothing.
 import { cell, keptCell } from './cell.js';
 import { Fault, change, get, refresh, say, sayFault } from './book.js';
+import { unpaired } from './call.js';
 import { go, route } from './route.js';
 import { inStore, newKey } from './store.js';
 import { t } from '../text/text.js';
@@ -21,7 +22,9 @@ export const forget = (id) => {
   return inStore('photos', 'readwrite', (all) => all.delete(id));
 };
 
-const away = () => new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
+const out = () => new Fault({ code: 'page.unpaired', message: t('unpaired'), hint: t('photo.unpaired') });
+// What cannot be fetched because the device is let in no more is not away.
+const away = () => (unpaired.value ? out() : new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') }));
 
 /** The photo as the program takes it: as it is, or drawn again here; what cannot be, is refused
  *  with words how to mend it. `onWork` hears that it takes a moment. */
@@ -56,7 +59,10 @@ function send(path, file, fields, onPart, whenStoppable) {
     });
     request.addEventListener('load', () => {
       if (request.status >= 200 && request.status < 300) resolve(request.response);
-      else {
+      else if (request.status === 401) {
+        unpaired.set(true);
+        reject(out());
+      } else {
         reject(new Fault(request.response?.error
           ?? { code: `http.${request.status}`, message: t('fault.odd'), hint: t('fault.odd.hint') }));
       }

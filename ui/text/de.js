@@ -82,6 +82,7 @@ export default {
   'photo.empty.hint': 'Vielleicht war sie noch nicht fertig kopiert. Noch einmal auswählen oder ein neues Foto aufnehmen.',
   'photo.large': 'Dieses Foto hat {mb} MB; lesbar sind bis zu 32 MB, und dieser Browser konnte es nicht verkleinern.',
   'photo.large.hint': 'In der Kamera eine kleinere Größe wählen: 12 Megapixel sind reichlich.',
+  'photo.unpaired': 'Das Foto bleibt auf diesem Gerät und kommt herein, sobald es wieder verbunden ist.',
 
   'source.legend': 'Woher diese kommen',
   'source.none': 'Keine Angabe',

@@ -83,6 +83,7 @@ export default {
   'photo.empty.hint': 'Perhaps it had not been copied to the end. Pick it again, or take another photo.',
   'photo.large': 'This photo has {mb} MB; up to 32 MB can be read, and this browser could not make it smaller.',
   'photo.large.hint': 'Choose a smaller size in the camera: 12 megapixels are plenty.',
+  'photo.unpaired': 'The photo stays on this device, and comes in once it is paired again.',
 
   'source.legend': 'Where these come from',
   'source.none': 'Not said',
