@@ -43,6 +43,9 @@ gboolean app_daily_copy(app *self, GError **error) G_GNUC_WARN_UNUSED_RESULT;
  * machine or no book. Static. */
 const char *app_book_network(const app *self);
 
+/** Whether the phone and tablet at home may reach this book: its setting "network". */
+bool app_in_network(app *self);
+
 /** Adds up beforehand what pages otherwise wait for once after a start: where the cloth
  * of closed quilts came from (a third of a second for thirty years). @stop may be set
  * from any thread; it then ends within a quilt. */

@@ -42,6 +42,15 @@ int64_t app_device_of(app *self, const char *token)
     return device;
 }
 
+/* Who reaches this book: this computer alone ("off"), the network at home too because the
+ * setting says so ("on") or because the program was started so ("always"). */
+static const char *network_of(app *self, const app_call *call)
+{
+    if (json_is_true(json_object_get(call->request, "always")))
+        return "always";
+    return app_in_network(self) ? "on" : "off";
+}
+
 /* @here  the device that asks, or 0 */
 static gboolean describe(app *self, const app_call *call, json_t **ret_document,
                          GError **error)
@@ -61,7 +70,8 @@ static gboolean describe(app *self, const app_call *call, json_t **ret_document,
                       one->name, "paired", app_document_time(one->created), "seen",
                       app_document_time(one->seen), "here", one->id == here));
     }
-    *ret_document = json_pack("{s:o}", "devices", devices);
+    *ret_document =
+        json_pack("{s:o, s:s}", "devices", devices, "network", network_of(self, call));
     return TRUE;
 }
 

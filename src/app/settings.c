@@ -92,6 +92,14 @@ static void text_exactly(length x, length_system system,
     length_text(x, system, 64, text);
 }
 
+bool app_in_network(app *self)
+{
+    g_autoptr(GArray) said = NULL;
+    if (self->book == NULL || !store_setting_list(self->book, &said, NULL))
+        return false;
+    return strcmp(setting_or(said, "network", "off"), "on") == 0;
+}
+
 gboolean app_do_settings(app *self, const app_call *call, json_t **ret_document,
                          GError **error)
 {
@@ -121,6 +129,8 @@ gboolean app_do_settings(app *self, const app_call *call, json_t **ret_document,
     json_object_set_new(document, "paper", json_string(settings.paper));
     json_object_set_new(document, "language",
                         json_string(setting_or(said, "language", "en")));
+    json_object_set_new(document, "network",
+                        json_string(setting_or(said, "network", "off")));
     *ret_document = document;
     return TRUE;
 }
@@ -167,6 +177,7 @@ gboolean app_do_settings_change(app *self, const app_call *call, json_t **ret_do
     static const char *const systems[] = { "inches", "metric", NULL };
     static const char *const papers[] = { "a4", "letter", NULL };
     static const char *const languages[] = { "en", "de", NULL };
+    static const char *const networks[] = { "off", "on", NULL };
     app_settings settings;
     if (app_book(self, error) == NULL || !app_settings_get(self, &settings, error))
         return FALSE;
@@ -181,6 +192,7 @@ gboolean app_do_settings_change(app *self, const app_call *call, json_t **ret_do
     if (!change_word(change, call, "system", systems, error) ||
         !change_word(change, call, "paper", papers, error) ||
         !change_word(change, call, "language", languages, error) ||
+        !change_word(change, call, "network", networks, error) ||
         !store_change_commit(change, error))
         return FALSE;
     return app_do_settings(self, call, ret_document, error);

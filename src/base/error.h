@@ -232,7 +232,8 @@
     X(APP_NO_NETWORK, "app.no-network", 1,                                               \
       "Connect this machine to the Wi-Fi at home, then ask for a new code.")             \
     X(APP_NOT_LAN, "app.not-lan", 1,                                                     \
-      "Stop Motley and start it with --lan: motley serve --lan, or ./run --lan.")        \
+      "Let phones and tablets in under Devices in Settings, or start motley serve "      \
+      "--lan.")                                                                          \
     X(APP_NOT_SERVING, "app.not-serving", 1,                                             \
       "Start it with motley serve --open, or say with --port where it listens.")         \
     X(APP_SERVICE, "app.service", 1,                                                     \

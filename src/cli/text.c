@@ -515,7 +515,9 @@ void cli_text_pair(const json_t *document, FILE *out)
     json_t *address;
     json_array_foreach (json_object_get(document, "addresses"), i, address)
         fprintf(out, "  %s\n", json_string_value(address));
-    fprintf(out, "Motley must run with --lan: motley serve --lan\n");
+    fprintf(
+        out,
+        "Motley must be open to the network: Settings, Devices, or motley serve --lan\n");
 }
 
 void cli_text_devices(const json_t *document, FILE *out)
@@ -531,4 +533,6 @@ void cli_text_devices(const json_t *document, FILE *out)
                 text_of(one, "name"), text_of(one, "paired"),
                 *seen != '\0' ? "last seen " : "not seen yet", seen);
     }
+    if (strcmp(text_of(document, "network"), "on") == 0)
+        fprintf(out, "Settings let the network at home in, without --lan too.\n");
 }

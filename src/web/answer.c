@@ -64,6 +64,7 @@ static enum MHD_Result answer_change(web_request *r, const app_action *action,
     json_t *document = NULL;
     if (!app_run_once(r->server->app, action, r->headers.key, &call, &document, &error))
         return answer_error(r, error);
+    web_server_follow(r->server);
     web_events_changed(r->server->events);
     return web_reply_document(r->connection, MHD_HTTP_OK, document);
 }
@@ -122,6 +123,7 @@ static enum MHD_Result answer_devices(web_request *r)
         return answer_error(r, error);
     json_object_set_new(fields, "here", json_integer(r->device));
     json_object_set_new(fields, "lan", json_boolean(r->server->lan));
+    json_object_set_new(fields, "always", json_boolean(r->server->always_lan));
     json_object_set_new(fields, "port", json_integer(web_door_port(r->server->door)));
     enum MHD_Result result = action->changes ? answer_change(r, action, fields)
                                              : answer_reading(r, action, fields);

@@ -44,6 +44,15 @@ uint16_t web_door_port(const web_door *door);
 /** Hands connections to the daemons, which must outlive web_door_shut(). */
 void web_door_open(web_door *door, struct MHD_Daemon *const *daemons, int count);
 
+/**
+ * Listens to the network too, or to this machine alone, on the same port, while it is
+ * open: those who are in stay in, but for clients of the network where @lan is false.
+ * Where that cannot be had it listens as before.
+ *
+ * Errors: WEB_PORT_IN_USE, WEB_NO_ADDRESS.
+ */
+gboolean web_door_move(web_door *door, bool lan, GError **error);
+
 /** Lets nobody in any more. */
 void web_door_shut(web_door *door);
 

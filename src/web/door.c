@@ -430,6 +430,8 @@ void web_door_shut(web_door *door)
     ssize_t written = write(door->stop_fd, &one, sizeof one);
     g_assert(written == sizeof one);
     g_thread_join(g_steal_pointer(&door->thread));
+    ssize_t taken = read(door->stop_fd, &one, sizeof one);
+    g_assert(taken == sizeof one);
     close_listeners(door);
 }
 
@@ -451,6 +453,31 @@ void web_door_clear(web_door *door)
             shut_down_all(door, waited_ms < CLEAR_MS / 2 ? SHUT_RD : SHUT_RDWR);
         g_usleep(1000);
     }
+}
+
+static void show_out_network(web_door *door)
+{
+    WEB_LOCK(&door->lock);
+    GHashTableIter iter;
+    gpointer guest;
+    g_hash_table_iter_init(&iter, door->guests);
+    while (g_hash_table_iter_next(&iter, &guest, NULL))
+        if (!((web_guest *)guest)->here)
+            shutdown(((web_guest *)guest)->fd, SHUT_RDWR);
+}
+
+gboolean web_door_move(web_door *door, bool lan, GError **error)
+{
+    uint16_t port = door->port;
+    web_door_shut(door);
+    int code = listen_on_both(door, port, lan);
+    if (code != 0) {
+        close_listeners(door);
+        (void)listen_on_both(door, port, !lan);
+    } else if (!lan)
+        show_out_network(door);
+    web_door_open(door, door->daemons, door->daemon_count);
+    return code == 0 || fail_to_listen(code, port, error);
 }
 
 /* --- guests --- */

@@ -86,6 +86,11 @@ static gboolean check_asker(const web_request *r, GError **error)
         return TRUE;
     if (!r->server->lan || !g_error_matches(*error, MOTLEY_ERROR, MOTLEY_ERROR_WEB_HOST))
         return FALSE;
+    g_clear_error(error);
+    if (web_guard(&asked, (const char *const *)r->server->network_names, error))
+        return TRUE;
+    if (!g_error_matches(*error, MOTLEY_ERROR, MOTLEY_ERROR_WEB_HOST))
+        return FALSE;
     /* Addresses change while the server runs; the one it was reached at is its own. */
     g_autofree char *address = own_address(r);
     const char *const names[] = { address, NULL };

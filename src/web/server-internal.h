@@ -10,6 +10,8 @@
 #include "web/seat-internal.h"
 #include "web/web.h"
 
+#include <stdatomic.h>
+
 enum {
     WEB_DAEMONS = 4, /* a thread each */
 };
@@ -18,8 +20,12 @@ struct web_server {
     app *app;
     bool verbose, quiet;
     web_limits limits;
-    char **names; /* that the page may be asked for by */
-    bool lan;
+    char **names;         /* that the page may be asked for by */
+    char **network_names; /* those too, while it listens to the network */
+    bool always_lan;      /* was started so */
+    atomic_bool lan;      /* listens to the network too */
+    GMutex moving;        /* held while that changes, and over what follows */
+    bool ending;
     char *folder; /* for photos on their way */
     char *start;  /* part of etags, for revisions of two books may be the same */
     web_door *door;
@@ -35,6 +41,11 @@ struct web_server {
 /** web_server_start() with other limits. */
 web_server *web_server_start_limited(app *self, const web_options *options,
                                      const web_limits *limits, GError **error);
+
+/** Listens to the network too, or to this machine alone, as the book's settings say now;
+ * one that was started for the network stays there. Where the network's address cannot be
+ * had it logs so and stays as it is. */
+void web_server_follow(web_server *server);
 
 /** One line on standard error, with the time before it. */
 void web_log(const char *format, ...) G_GNUC_PRINTF(1, 2);

@@ -1,5 +1,6 @@
 #include "web/server-internal.h"
 
+#include "web/lock-internal.h"
 #include "web/request-internal.h"
 
 #include "base/error.h"
@@ -29,12 +30,16 @@ static char **own_names(const web_options *options)
     g_strv_builder_add_many(names, "localhost", "127.0.0.1", "[::1]", NULL);
     for (const char *const *host = options->hosts; host != NULL && *host != NULL; host++)
         g_strv_builder_add(names, *host);
-    if (options->lan) {
-        g_auto(GStrv) addresses = app_network_addresses();
-        g_strv_builder_addv(names, (const char **)addresses);
-        g_autofree char *local = g_strconcat(g_get_host_name(), ".local", NULL);
-        g_strv_builder_add_many(names, g_get_host_name(), local, NULL);
-    }
+    return g_strv_builder_end(names);
+}
+
+static char **network_names(void)
+{
+    g_autoptr(GStrvBuilder) names = g_strv_builder_new();
+    g_auto(GStrv) addresses = app_network_addresses();
+    g_strv_builder_addv(names, (const char **)addresses);
+    g_autofree char *local = g_strconcat(g_get_host_name(), ".local", NULL);
+    g_strv_builder_add_many(names, g_get_host_name(), local, NULL);
     return g_strv_builder_end(names);
 }
 
@@ -133,8 +138,10 @@ web_server *web_server_start_limited(app *self, const web_options *options,
     server->verbose = options->verbose;
     server->quiet = options->quiet;
     server->limits = *limits;
-    server->lan = options->lan;
-    server->door = web_door_new(limits, options->port, options->lan, error);
+    g_mutex_init(&server->moving);
+    server->always_lan = options->lan;
+    server->lan = options->lan || app_in_network(self);
+    server->door = web_door_new(limits, options->port, server->lan, error);
     if (server->door == NULL)
         return NULL;
     server->folder = g_dir_make_tmp("motley-XXXXXX", NULL);
@@ -144,6 +151,7 @@ web_server *web_server_start_limited(app *self, const web_options *options,
         return NULL;
     }
     server->names = own_names(options);
+    server->network_names = network_names();
     server->start = g_strdup_printf("%" G_GINT64_MODIFIER "x", g_get_real_time());
     server->files = web_files_new();
     server->memo = web_memo_new();
@@ -162,6 +170,19 @@ web_server *web_server_start(app *self, const web_options *options, GError **err
     return web_server_start_limited(self, options, &web_limits_default, error);
 }
 
+void web_server_follow(web_server *server)
+{
+    bool lan = server->always_lan || app_in_network(server->app);
+    WEB_LOCK(&server->moving);
+    if (lan == server->lan || server->ending)
+        return;
+    g_autoptr(GError) failed = NULL;
+    if (web_door_move(server->door, lan, &failed))
+        server->lan = lan;
+    else
+        web_log("%s", failed->message);
+}
+
 /* The order matters: nobody new; nothing suspended, for no daemon may stop while it has
  * suspended connections; no job that could wake one; no guest who could still ask; and
  * only then the daemons. */
@@ -169,6 +190,9 @@ void web_server_stop(web_server *server)
 {
     if (server == NULL)
         return;
+    g_mutex_lock(&server->moving);
+    server->ending = true;
+    g_mutex_unlock(&server->moving);
     if (server->door != NULL)
         web_door_shut(server->door);
     if (server->hall != NULL)
@@ -192,5 +216,7 @@ void web_server_stop(web_server *server)
     g_free(server->folder);
     g_free(server->start);
     g_strfreev(server->names);
+    g_strfreev(server->network_names);
+    g_mutex_clear(&server->moving);
     g_free(server);
 }

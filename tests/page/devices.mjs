@@ -200,6 +200,39 @@ await test('a_device_that_is_let_in_no_more_is_told_so', async () => {
   await handheld.close2();
 });
 
+await test('a_switch_in_the_settings_lets_the_home_network_in_and_shuts_it_out_again', async () => {
+  const alone = await start(program);
+  const there = `http://${network}:${new URL(alone.address).port}/`;
+  const page = await openPage(browser, `${alone.address}/`, laptop);
+  await page.place('settings');
+  await page.getByLabel('This computer alone').waitFor({ state: 'attached' });
+  same(await page.getByRole('button', { name: 'Pair a phone or tablet' }).count(), 0, 'a button that could only fail');
+  await fetch(there).then(() => { throw new Error('the network is let in'); }, () => {});
+  await page.getByLabel('Phones and tablets at home too').check({ force: true });
+  await page.locator('.said', { hasText: 'can reach the book' }).waitFor();
+  const offered = page.waitForResponse((one) => one.url().endsWith('/api/pair'));
+  await page.getByRole('button', { name: 'Pair a phone or tablet' }).click();
+  const { addresses } = await (await offered).json();
+  await accessible(page, 'pairing after the switch');
+  await picture(page, 'network-laptop');
+  const handheld = await openPage(browser, there, phone);
+  handheld.expected = /status of 401|Cross-Origin-Opener-Policy|ERR_|Failed to load/; // plain HTTP gets no such policy; then it is shut out
+  await handheld.goto(addresses.find((one) => one.startsWith(there)));
+  await handheld.locator('nav.places').waitFor();
+  await handheld.place('settings');
+  same(await handheld.getByLabel('This computer alone').count(), 0, 'the switch on the phone');
+  await page.getByLabel('This computer alone').check({ force: true });
+  await page.locator('.said', { hasText: 'alone reaches the book' }).waitFor();
+  await handheld.getByText('Basket', { exact: true }).first().click();
+  await handheld.getByText('The program does not answer.').first().waitFor();
+  await page.locator('.journal').getByRole('button', { name: 'Undo' }).click();
+  await handheld.locator('.huge').waitFor(); // by itself
+  same(page.faults, [], 'faults');
+  await handheld.close2();
+  await page.close2();
+  await alone.stop();
+});
+
 await test('the_terminal_shows_a_code_too', async () => {
   const port = new URL(address).port;
   const said = spawnSync(program, ['pair', '--book', book, '--port', port], { encoding: 'utf8' }).stdout;

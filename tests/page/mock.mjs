@@ -242,7 +242,7 @@ function makeScene(scene) {
   if (quilts[1] && scene !== 'crowded') quilts[1].state = 'finished';
   return {
     scene, fabrics, photos, quilts, revision: 1,
-    settings: { unit: '2 1/2 in', seam: '1/4 in', width_of_fabric: '42 in', card_line: '100 mm', system: 'inches', paper: 'a4', language: 'en' },
+    settings: { unit: '2 1/2 in', seam: '1/4 in', width_of_fabric: '42 in', card_line: '100 mm', system: 'inches', paper: 'a4', language: 'en', network: 'off' },
     undo: [], redo: [], sent: new Set(), taken: 0, listeners: new Set(), jobs: new Map(),
   };
 }
@@ -352,7 +352,7 @@ export async function startMock(scene = 'demo', port = 0) {
       quilts: book.quilts.length, demo: scene !== 'empty', damaged: false, revision: book.revision, version: '0.1.0',
       undo: book.undo.length ? { what: book.undo.at(-1).what } : null, redo: book.redo.length ? { what: book.redo.at(-1).what } : null,
     })],
-    ['GET', /^\/api\/devices$/, () => ({ devices: [] })],
+    ['GET', /^\/api\/devices$/, () => ({ devices: [], network: book.settings.network })],
     ['GET', /^\/api\/copies$/, () => ({ damage: null, copies: [
       { copy: '2026-11-27', written: '2026-11-27T19:01:00Z', bytes: 4200000, daily: true },
       { copy: 'before-restore-20261120-101500', written: '2026-11-20T10:15:00Z', bytes: 3900000, daily: false },

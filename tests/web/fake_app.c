@@ -9,6 +9,7 @@ struct app {
     atomic_int running;
     atomic_int squares;
     atomic_int baskets;
+    atomic_bool network;
     char *device; /* the hash of the token that was paired last */
 };
 
@@ -44,6 +45,11 @@ int fake_app_running(app *self)
 int fake_app_baskets(app *self)
 {
     return self->baskets;
+}
+
+bool app_in_network(app *self)
+{
+    return self->network;
 }
 
 int64_t app_revision(app *self)
@@ -101,6 +107,15 @@ static gboolean basket_add(app *self, const app_call *call, json_t **ret_documen
     self->squares += 1;
     self->revision++;
     return basket(self, call, ret_document, error);
+}
+
+static gboolean settings_change(app *self, const app_call *call, json_t **ret_document,
+                                GError **error)
+{
+    const char *network = json_string_value(json_object_get(call->request, "network"));
+    if (network != NULL)
+        self->network = strcmp(network, "on") == 0;
+    return echo(self, call, ret_document, error);
 }
 
 /* Works for as long as "work_ms" says, in steps of a millisecond. */
@@ -179,12 +194,18 @@ char **app_network_addresses(void)
 }
 
 static const app_action actions[] = {
-    { "device.claim", claim, true, false },   { "devices", echo, false, false },
-    { "basket", basket, false, false },       { "basket.add", basket_add, true, false },
-    { "measure", measure, true, true },       { "cut", slow_echo, false, true },
-    { "quilt", echo, false, false },          { "quilt.start", echo, true, false },
-    { "plan", echo, false, false },           { "scrap.throw", echo, true, false },
-    { "settings.change", echo, true, false }, { "undo", echo, true, false },
+    { "device.claim", claim, true, false },
+    { "devices", echo, false, false },
+    { "basket", basket, false, false },
+    { "basket.add", basket_add, true, false },
+    { "measure", measure, true, true },
+    { "cut", slow_echo, false, true },
+    { "quilt", echo, false, false },
+    { "quilt.start", echo, true, false },
+    { "plan", echo, false, false },
+    { "scrap.throw", echo, true, false },
+    { "settings.change", settings_change, true, false },
+    { "undo", echo, true, false },
 };
 
 const app_action *app_action_find(const char *name)

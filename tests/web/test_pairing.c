@@ -5,6 +5,8 @@
 #include <arpa/inet.h>
 #include <ifaddrs.h>
 #include <net/if.h>
+#include <sys/socket.h>
+#include <unistd.h>
 
 /* The first address of this machine in a network; 0 where it is in none. */
 static in_addr_t network_address(void)
@@ -171,6 +173,69 @@ static void a_client_cannot_say_its_own_token(void **state)
     json_decref(document);
 }
 
+/* --- a network that is let in later --- */
+
+static int setup_alone(void **state)
+{
+    *state = fixture_start(&web_limits_default, false);
+    return 0;
+}
+
+/* A connection to this machine's address in the network; -1 where nobody listens there.
+ */
+static int connect_from_network(const fixture *f)
+{
+    struct sockaddr_in address = { .sin_family = AF_INET,
+                                   .sin_port = htons((uint16_t)f->port),
+                                   .sin_addr.s_addr = network_address() };
+    int fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    struct timeval patience = { .tv_sec = 5 };
+    setsockopt(fd, SOL_SOCKET, SO_RCVTIMEO, &patience, sizeof patience);
+    if (connect(fd, (struct sockaddr *)&address, sizeof address) == 0)
+        return fd;
+    close(fd);
+    return -1;
+}
+
+static void set_network(const fixture *f, const char *network)
+{
+    g_autofree char *body = g_strdup_printf("{\"network\": \"%s\"}", network);
+    g_auto(answer) a = client_request(f->port, "PUT /api/settings",
+                                      "Content-Type: application/json\r\n", body);
+    assert_int_equal(a.status, 200);
+}
+
+static void the_network_is_let_in_and_shown_out_as_the_settings_say(void **state)
+{
+    fixture *f = *state;
+    if (network_address() == 0)
+        skip();
+    static const char again[] = "GET /api/basket HTTP/1.1\r\nHost: localhost\r\n\r\n";
+    int kept = client_connect(f->port);
+    for (int round = 0; round < 5; round++) {
+        assert_int_equal(connect_from_network(f), -1);
+        set_network(f, "on");
+        client_address = network_address();
+        g_auto(answer) from_there = ask(f, "GET /api/basket", NULL, NULL);
+        client_address = 0;
+        assert_int_equal(from_there.status, 200);
+
+        int stays = connect_from_network(f);
+        assert_true(stays >= 0);
+        assert_true(client_write(stays, "GET", 3));
+        set_network(f, "off");
+        char byte;
+        assert_true(read(stays, &byte, 1) <= 0); /* shown out */
+        close(stays);
+
+        /* Who is here notices nothing. */
+        assert_true(client_write(kept, again, strlen(again)));
+        g_auto(answer) from_here = client_read(kept, false);
+        assert_int_equal(from_here.status, 200);
+    }
+    close(kept);
+}
+
 static void of_a_thousand_guesses_ten_are_tried(void **state)
 {
     skip_without_network();
@@ -215,6 +280,9 @@ int main(void)
         WITH_SERVER(a_code_pairs_one_device_whose_token_only_it_knows),
         WITH_SERVER(a_client_cannot_say_its_own_token),
         WITH_SERVER(of_a_thousand_guesses_ten_are_tried),
+        cmocka_unit_test_setup_teardown(
+            the_network_is_let_in_and_shown_out_as_the_settings_say, setup_alone,
+            teardown),
         cmocka_unit_test(guesses_are_counted_by_address_and_by_minute),
     };
     return cmocka_run_group_tests_name("web/pairing", tests, NULL, NULL);

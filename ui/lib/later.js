@@ -1,6 +1,7 @@
 // Views that are fetched when they are first wanted, so that the page itself stays small.
 import { html, useEffect, useState } from './html.js';
 import { Trouble, Waiting } from './parts.js';
+import { offline } from './call.js';
 import { learn, t } from '../text/text.js';
 
 /** A view of a module that is not here yet: `load` imports it and gives the view, `area` names
@@ -12,9 +13,12 @@ export function later(load, area) {
   function Later(props) {
     const [late, redraw] = useState(0);
     const [fault, setFault] = useState(null);
-    const fetch = () => bring().then(() => { setFault(null); redraw(1); }, () => setFault({
-      message: t('fault.offline'), hint: t('fault.offline.hint'), code: 'page.offline',
-    }));
+    const away = offline.use();
+    const fetch = () => bring().then(() => { setFault(null); redraw(1); }, () => {
+      offline.set(true);
+      setFault({ message: t('fault.offline'), hint: t('fault.offline.hint'), code: 'page.offline' });
+    });
+    useEffect(() => { if (fault && !away) fetch(); }, [away]); // it is back
     const drawn = View; // it may come ahead between this drawing and its effect
     useEffect(() => { if (!drawn) fetch(); }, []);
     // A view is read from its heading, also when it comes a moment after its address.

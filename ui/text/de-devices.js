@@ -3,6 +3,13 @@
 export default {
   'devices.title': 'Geräte',
   'devices.says': 'Jeder Browser, jedes Telefon und Tablet, das dieses Buch benutzt, wird einmal mit ihm gekoppelt. Was ein Gerät tut, erscheint auf den anderen.',
+  'devices.network': 'Wer dieses Buch erreicht',
+  'devices.network.off': 'Nur dieser Rechner',
+  'devices.network.on': 'Auch Telefone und Tablets zu Hause',
+  'devices.network.says': 'Sie erreichen es über das Netz zu Hause, und nur gekoppelte werden eingelassen. In einem Netz, das Sie mit Fremden teilen, nur diesen Rechner wählen.',
+  'devices.network.always': 'Motley ist so gestartet, dass Telefone und Tablets zu Hause es erreichen.',
+  'devices.network.off.done': 'Nur dieser Rechner erreicht das Buch',
+  'devices.network.on.done': 'Telefone und Tablets zu Hause erreichen das Buch',
   'devices.pair': 'Telefon oder Tablet koppeln',
   'devices.again': 'Neuen Code zeigen',
   'devices.scan': ({ minutes }) => `Mit der Kamera des Telefons oder Tablets lesen. Der Code gilt noch ${minutes === 1 ? 'eine Minute' : `${minutes} Minuten`} und für ein Gerät.`,

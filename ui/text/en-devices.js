@@ -3,6 +3,13 @@
 export default {
   'devices.title': 'Devices',
   'devices.says': 'Each browser, phone and tablet that uses this book is paired with it once. What one device does shows on the others.',
+  'devices.network': 'Who can reach this book',
+  'devices.network.off': 'This computer alone',
+  'devices.network.on': 'Phones and tablets at home too',
+  'devices.network.says': 'They reach it through your home network, and only those that are paired are let in. In a network that you share with strangers, choose this computer alone.',
+  'devices.network.always': 'Motley was started so that phones and tablets at home can reach it.',
+  'devices.network.off.done': 'This computer alone reaches the book',
+  'devices.network.on.done': 'Phones and tablets at home can reach the book',
   'devices.pair': 'Pair a phone or tablet',
   'devices.again': 'Show a new code',
   'devices.scan': ({ minutes }) => `Scan this with the camera of the phone or tablet. It holds for ${minutes === 1 ? 'one more minute' : `${minutes} minutes`} and for one device.`,

@@ -116,7 +116,7 @@ export default {
   'app.no-network': ['Dieser Rechner ist in keinem Netz.', 'Ihn mit dem WLAN zu Hause verbinden und dann einen neuen Code holen.'],
   'app.not-serving': ['Motley läuft an diesem Port nicht.', 'Mit motley serve --open starten, oder mit --port sagen, wo es läuft.'],
   'app.service': ['Motley konnte nicht als Dienst starten.', 'Nachsehen, was systemctl --user status motley sagt. Ohne Dienst geht motley serve.'],
-  'app.not-lan': ['Motley ist für andere Geräte nicht offen.', 'Motley beenden und mit --lan starten: motley serve --lan oder ./run --lan.'],
+  'app.not-lan': ['Motley ist für andere Geräte nicht offen.', 'Telefone und Tablets unter Geräte in den Einstellungen einlassen oder motley serve --lan starten.'],
   'app.pair-code': ['Dieser Code gilt nicht oder nicht mehr.', 'Ein Code gilt fünf Minuten und für ein Gerät. Einen neuen holen: Einstellungen oder motley pair.'],
   'app.no-device': ['Dieses Gerät gibt es nicht.', 'In den Einstellungen stehen die verbundenen Geräte.'],
   'web.port-in-use': ['Dieser Port ist belegt.', 'Motley läuft vielleicht schon: motley open öffnet es. Oder mit --port einen anderen wählen.'],

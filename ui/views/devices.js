@@ -1,7 +1,7 @@
 // The devices that may use the book: pairing one by a code on the screen, and letting one
 // in no more.
 import { html, useEffect, useState } from '../lib/html.js';
-import { Choice, Trouble } from '../lib/parts.js';
+import { Choice, SentChoice, Trouble } from '../lib/parts.js';
 import { change, refresh, useDocument } from '../lib/book.js';
 import { day } from '../lib/amount.js';
 import { opens } from '../lib/opens.js';
@@ -43,6 +43,18 @@ function Pairing({ offer, count, onEnd }) {
   </div>`;
 }
 
+/** Whether phones and tablets reach this book at all. It is said at the computer itself, for
+ *  a phone that said no would be the first to be shut out. */
+function Network({ network }) {
+  const here = /^(localhost|127\.0\.0\.1|\[::1\])$/.test(location.hostname);
+  if (network === 'always') return html`<p class="quiet">${t('devices.network.always')}</p>`;
+  if (!here) return null;
+  return html`<${SentChoice} name="network" legend=${t('devices.network')} value=${network}
+      send=${(next) => change('PUT', '/api/settings', { network: next }, { done: t(`devices.network.${next}.done`) })}
+      options=${['off', 'on'].map((value) => ({ value, words: t(`devices.network.${value}`) }))} />
+    <p class="quiet">${t('devices.network.says')}</p>`;
+}
+
 export function Devices() {
   const { data, fault } = useDocument('/api/devices');
   const [offer, setOffer] = useState(null);
@@ -53,6 +65,7 @@ export function Devices() {
   if (!data) return null;
   return html`<h2>${t('devices.title')}</h2>
     <p class="quiet">${t('devices.says')}</p>
+    <${Network} network=${data.network} />
     ${data.devices.length > 0 && html`<ul class="plain-list devices">${data.devices.map((one) => html`<li key=${one.device} class="row">
       <span class="grow"><strong>${name(one)}</strong>${one.here && html` (${t('devices.here')})`}<br /><span class="quiet">${t('devices.since', { day: day(one.paired) })}${one.seen && `, ${t('devices.seen', { day: day(one.seen) })}`}</span></span>
       <button class="plain" aria-label=${t('devices.drop.one', { name: name(one) })} onClick=${() => change('DELETE', `/api/devices/${one.device}`, undefined, {
@@ -61,7 +74,7 @@ export function Devices() {
     </li>`)}</ul>`}
     ${offer && html`<${Pairing} key=${offer.expires} offer=${offer} count=${data.devices.length} onEnd=${() => setOffer(null)} />`}
     ${trouble && html`<${Trouble} fault=${trouble} />`}
-    <p><button class="button" onClick=${() => change('POST', '/api/pair', {}, { quiet: true }).then((it) => { setTrouble(null); setOffer(it); }, setTrouble)}>${t(offer ? 'devices.again' : 'devices.pair')}</button></p>
+    ${data.network !== 'off' && html`<p><button class="button" onClick=${() => change('POST', '/api/pair', {}, { quiet: true }).then((it) => { setTrouble(null); setOffer(it); }, setTrouble)}>${t(offer ? 'devices.again' : 'devices.pair')}</button></p>`}
     <${Choice} name="opens" legend=${t('devices.opens')} value=${opening} onChange=${(next) => opens.set(next)}
       options=${['last', 'photo', 'next'].map((value) => ({ value, words: t(`devices.opens.${value}`) }))} />`;
 }
