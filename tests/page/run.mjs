@@ -7,7 +7,7 @@ import { tmpdir } from 'node:os';
 import { posix } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
-import { accessible, answered, drawn, expect, finish, fits, inNetwork, journeySizes, laptop, launch, openPage, phone, picture, reachable, same, still, tablet, test } from './browser.mjs';
+import { accessible, answered, drawn, expect, finish, fits, inNetwork, journeySizes, laptop, launch, noSlip, openPage, phone, picture, reachable, same, still, tablet, test } from './browser.mjs';
 import { startMock } from './mock.mjs';
 import { files, manifest, sha256, vendored } from './vendor.mjs';
 
@@ -556,6 +556,7 @@ await journey('a_tap_crosses_a_block_off_and_a_second_tap_undoes', async (page) 
   await place.click();
   await page.getByRole('gridcell', { name: 'Row 8, 3rd: plain, made', exact: true }).waitFor();
   await shows(page, '74 of 192 blocks made');
+  await noSlip(page);
   await place.click();
   await shows(page, '73 of 192 blocks made');
   await page.getByRole('gridcell', { name: 'Row 8, 3rd: plain, not made' }).waitFor();
