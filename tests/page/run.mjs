@@ -651,6 +651,7 @@ await journey('a_quilt_is_started_in_three_steps_with_its_plan_in_view', async (
   await press(page, 'Start this quilt');
   await shows(page, 'store.quilt-exists');
   await page.getByLabel(/Its name/).fill('Harbour Wall');
+  await noSlip(page);
   await press(page, 'Start this quilt');
   await shows(page, '0 of 208 blocks made');
   same(mock.book.quilts[0].quilt, 'Harbour Wall', 'the quilt in the book');
