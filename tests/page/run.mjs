@@ -690,6 +690,7 @@ await journey('taps_wait_on_the_device_while_the_wifi_is_away_and_are_sent_once_
   await page.context().setOffline(true);
   await shows(page, 'The program does not answer. 1 tap waits on this device.');
   for (const [i, which] of [/^Row 8, 4th/, /^Row 8, 5th/, /^Row 8, 5th/].entries()) {
+    await noSlip(page);
     await page.getByRole('gridcell', { name: which }).click();
     await shows(page, `${i + 2} taps wait on this device.`);
   }
