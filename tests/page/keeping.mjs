@@ -7,7 +7,7 @@ import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { accessible, expect, finish, fits, laptop, launch, openPage, phone, picture, reachable, same, still, test } from './browser.mjs';
+import { accessible, expect, finish, fits, laptop, launch, noSlip, openPage, phone, picture, reachable, same, still, test } from './browser.mjs';
 import { start } from './program.mjs';
 
 const { address, book, stop } = await start(process.argv[2]);
@@ -17,7 +17,10 @@ const folder = mkdtempSync(join(tmpdir(), 'motley-keeping-'));
 const ask = async (path, body, method = 'POST') => (await fetch(`${base}${path}`, body === undefined ? {} : {
   method, headers: { 'Content-Type': 'application/json' }, body: JSON.stringify(body),
 })).json();
-const press = (page, words) => page.getByRole('button', { name: words, exact: true }).first().click();
+const press = async (page, words) => {
+  await noSlip(page);
+  await page.getByRole('button', { name: words, exact: true }).first().click();
+};
 
 // ---- a photo of 60 MB that a phone held upright took ----------------------------------------
 
