@@ -42,7 +42,7 @@ function formatted(Kind, value, options) {
   return formatters.get(key).format(value);
 }
 
-// A whole number of three figures is written the same in both languages, and the first
+// A whole number of up to three figures is written the same in both languages, and the first
 // formatter takes a browser 15 ms: most views do without.
 const short = (n) => Number.isInteger(n) && n >= 0 && n < 1000;
 
