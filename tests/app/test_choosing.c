@@ -137,7 +137,7 @@ static void fabrics_used_last_come_first_but_page_by_page_by_id(void **state)
     json_decref(does(self, "basket.add", "{\"count\": 3, \"fabric\": %lld}", first));
     static const char *const asked[] = { "{}", "{\"limit\": 2}", "{\"basket\": true}" };
     for (size_t k = 0; k < G_N_ELEMENTS(asked); k++) {
-        g_autoptr(json_t) now = does(self, "fabrics", asked[k]);
+        g_autoptr(json_t) now = does(self, "fabrics", "%s", asked[k]);
         assert_int_equal(number_at(now, "fabrics.0.fabric"), first);
         if (k == 0)
             assert_int_equal(json_array_size(value_at(now, "fabrics")),
