@@ -64,8 +64,7 @@ static enum MHD_Result answer_change(web_request *r, const app_action *action,
     json_t *document = NULL;
     if (!app_run_once(r->server->app, action, r->headers.key, &call, &document, &error))
         return answer_error(r, error);
-    web_server_follow(r->server);
-    web_events_changed(r->server->events);
+    web_server_book_changed(r->server);
     return web_reply_document(r->connection, MHD_HTTP_OK, document);
 }
 

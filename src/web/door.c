@@ -435,35 +435,28 @@ void web_door_shut(web_door *door)
     close_listeners(door);
 }
 
-/* The lock keeps a daemon from closing the socket under our hands. */
-static void shut_down_all(web_door *door, int how)
+/* Of all who are in, or of clients of the network alone. The lock keeps a daemon from
+ * closing the socket under our hands. */
+static void shut_down(web_door *door, bool network_alone, int how)
 {
     WEB_LOCK(&door->lock);
     GHashTableIter iter;
-    gpointer guest;
+    gpointer key;
     g_hash_table_iter_init(&iter, door->guests);
-    while (g_hash_table_iter_next(&iter, &guest, NULL))
-        shutdown(((web_guest *)guest)->fd, how);
+    while (g_hash_table_iter_next(&iter, &key, NULL)) {
+        const web_guest *guest = key;
+        if (!(network_alone && guest->here))
+            shutdown(guest->fd, how);
+    }
 }
 
 void web_door_clear(web_door *door)
 {
     for (int waited_ms = 0; waited_ms < CLEAR_MS && !is_empty(door); waited_ms++) {
         if (waited_ms % (CLEAR_MS / 10) == 0)
-            shut_down_all(door, waited_ms < CLEAR_MS / 2 ? SHUT_RD : SHUT_RDWR);
+            shut_down(door, false, waited_ms < CLEAR_MS / 2 ? SHUT_RD : SHUT_RDWR);
         g_usleep(1000);
     }
-}
-
-static void show_out_network(web_door *door)
-{
-    WEB_LOCK(&door->lock);
-    GHashTableIter iter;
-    gpointer guest;
-    g_hash_table_iter_init(&iter, door->guests);
-    while (g_hash_table_iter_next(&iter, &guest, NULL))
-        if (!((web_guest *)guest)->here)
-            shutdown(((web_guest *)guest)->fd, SHUT_RDWR);
 }
 
 gboolean web_door_move(web_door *door, bool lan, GError **error)
@@ -475,7 +468,7 @@ gboolean web_door_move(web_door *door, bool lan, GError **error)
         close_listeners(door);
         (void)listen_on_both(door, port, !lan);
     } else if (!lan)
-        show_out_network(door);
+        shut_down(door, true, SHUT_RDWR);
     web_door_open(door, door->daemons, door->daemon_count);
     return code == 0 || fail_to_listen(code, port, error);
 }

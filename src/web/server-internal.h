@@ -42,10 +42,9 @@ struct web_server {
 web_server *web_server_start_limited(app *self, const web_options *options,
                                      const web_limits *limits, GError **error);
 
-/** Listens to the network too, or to this machine alone, as the book's settings say now;
- * one that was started for the network stays there. Where the network's address cannot be
- * had it logs so and stays as it is. */
-void web_server_follow(web_server *server);
+/** To be called after each change of the book: listens to the network, or to this machine
+ * alone, as its settings say now, and tells the pages. */
+void web_server_book_changed(web_server *server);
 
 /** One line on standard error, with the time before it. */
 void web_log(const char *format, ...) G_GNUC_PRINTF(1, 2);

@@ -94,10 +94,31 @@ static void log_library(void *data, const char *format, va_list args)
     web_log("%s", g_strchomp(text));
 }
 
-static void book_changed(void *data)
+/* Listens to the network too, or to this machine alone, as the book's settings say now.
+ * One that was started for the network stays there; where its address cannot be had it
+ * says so in the log and stays as it is. */
+static void follow_settings(web_server *server)
 {
-    web_server *server = data;
+    bool lan = server->always_lan || app_in_network(server->app);
+    WEB_LOCK(&server->moving);
+    if (lan == server->lan || server->ending)
+        return;
+    g_autoptr(GError) failed = NULL;
+    if (web_door_move(server->door, lan, &failed))
+        server->lan = lan;
+    else
+        web_log("%s", failed->message);
+}
+
+void web_server_book_changed(web_server *server)
+{
+    follow_settings(server);
     web_events_changed(server->events);
+}
+
+static void job_changed(void *server)
+{
+    web_server_book_changed(server);
 }
 
 /* --- life --- */
@@ -158,7 +179,7 @@ web_server *web_server_start_limited(app *self, const web_options *options,
     server->guesses = web_guesses_new();
     server->hall = web_hall_new();
     server->events = web_events_new(self, server->hall);
-    server->jobs = web_jobs_new(self, book_changed, server);
+    server->jobs = web_jobs_new(self, job_changed, server);
     if (!start_daemons(server, error))
         return NULL;
     web_door_open(server->door, server->daemons, WEB_DAEMONS);
@@ -168,19 +189,6 @@ web_server *web_server_start_limited(app *self, const web_options *options,
 web_server *web_server_start(app *self, const web_options *options, GError **error)
 {
     return web_server_start_limited(self, options, &web_limits_default, error);
-}
-
-void web_server_follow(web_server *server)
-{
-    bool lan = server->always_lan || app_in_network(server->app);
-    WEB_LOCK(&server->moving);
-    if (lan == server->lan || server->ending)
-        return;
-    g_autoptr(GError) failed = NULL;
-    if (web_door_move(server->door, lan, &failed))
-        server->lan = lan;
-    else
-        web_log("%s", failed->message);
 }
 
 /* The order matters: nobody new; nothing suspended, for no daemon may stop while it has
