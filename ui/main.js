@@ -181,8 +181,8 @@ function Page() {
 
 await speak(tongue.value).catch(() => {}); // offline: what is here is English
 render(html`<${Page} />`, document.getElementById('page'));
-// What only helps the hands may come after the first view.
-for (const one of ['slips', 'focus']) import(`./lib/${one}.js`).catch(() => {});
+// What only helps the hands comes after the first view.
+whenIdle(() => ['slips', 'focus'].forEach((one) => import(`./lib/${one}.js`).catch(() => {})));
 listen();
 takeUp();
 open().catch(() => {}); // it opens where the address leads

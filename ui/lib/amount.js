@@ -80,8 +80,8 @@ export function unitText(inches) {
 
 /** A length in the program's words, "7.5 mm", as her language writes it; before three digits,
  *  where a comma could part thousands, it stays as it is, for it may be sent back. */
-export const asWritten = (text) => (decimal(0.5, 1).includes(',')
-  ? text.replace(/(\d+)\.(\d+)/g, (all, whole, part) => (part.length === 3 && Number(whole) > 0 ? all : `${whole},${part}`)) : text);
+export const asWritten = (text) => text.replace(/(\d+)\.(\d+)/g, (all, whole, part) => (
+  (part.length === 3 && Number(whole) > 0) || !decimal(0.5, 1).includes(',') ? all : `${whole},${part}`));
 
 /** What something is off by: in thirty-seconds of an inch or tenths of a millimetre; '' for
  *  less than that. */
@@ -104,7 +104,7 @@ export const area = (squareInches, system) => {
 /** Metres as a shop cuts them: 1.10. */
 export const metres = (n) => formatted(Intl.NumberFormat, n, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
 
-export const count = (n) => (short(n ?? 0) ? String(n ?? 0) : formatted(Intl.NumberFormat, n));
+export const count = (n) => decimal(n ?? 0, 3);
 
 /** A share of one in whole per cent; a little is "under 1 %", never "0 %". */
 export const share = (part) => {

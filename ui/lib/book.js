@@ -41,7 +41,7 @@ async function fetchWhileStale(path, it) {
       if (path === '/api/book' && it.data.revision < heard) refresh();
     } catch (fault) {
       // What is here stays in view, with what she has half done in it; a sign above it says that it may be old.
-      if (it.data === undefined || !/^(page.offline|web.not-paired)$/.test(fault.code)) it.fault = fault;
+      if (it.data === undefined || !['page.offline', 'web.not-paired'].includes(fault.code)) it.fault = fault;
     }
   }
   it.fetching = null;

@@ -14,6 +14,9 @@ export class Fault extends Error {
 
 export const offline = cell(false);
 
+/** That the program does not answer. */
+export const awayFault = () => new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
+
 /** This device was let in no more while the page was open. */
 export const unpaired = cell(false);
 
@@ -40,7 +43,7 @@ export async function call(method, path, body, { headers, ...more } = {}) {
   } catch (cause) {
     if (cause.name === 'AbortError') throw cause;
     offline.set(true);
-    throw new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') });
+    throw awayFault();
   }
   offline.set(false);
   unpaired.set(response.status === 401);

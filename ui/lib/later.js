@@ -1,8 +1,8 @@
 // Views that are fetched when they are first wanted, so that the page itself stays small.
 import { html, useEffect, useState } from './html.js';
 import { Trouble, Waiting } from './parts.js';
-import { offline } from './call.js';
-import { learn, t } from '../text/text.js';
+import { awayFault, offline } from './call.js';
+import { learn } from '../text/text.js';
 
 /** A view of a module that is not here yet: `load` imports it and gives the view, `area` names
  *  its words (ui/text/LANGUAGE-AREA.js), which come with it. `ahead()` fetches both before
@@ -16,7 +16,7 @@ export function later(load, area) {
     const away = offline.use();
     const fetch = () => bring().then(() => { setFault(null); redraw(1); }, () => {
       offline.set(true);
-      setFault({ message: t('fault.offline'), hint: t('fault.offline.hint'), code: 'page.offline' });
+      setFault(awayFault());
     });
     useEffect(() => { if (fault && !away) fetch(); }, [away]); // it is back
     const drawn = View; // it may come ahead between this drawing and its effect

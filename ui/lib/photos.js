@@ -2,7 +2,7 @@
 // outside the views, so that going to look at the basket loses nothing.
 import { cell, keptCell } from './cell.js';
 import { Fault, change, get, refresh, say, sayFault } from './book.js';
-import { unpaired } from './call.js';
+import { awayFault, unpaired } from './call.js';
 import { go, route } from './route.js';
 import { inStore, newKey } from './store.js';
 import { t } from '../text/text.js';
@@ -24,7 +24,7 @@ export const forget = (id) => {
 
 const out = () => new Fault({ code: 'page.unpaired', message: t('unpaired'), hint: t('photo.unpaired') });
 // What cannot be fetched because the device is let in no more is not away.
-const away = () => (unpaired.value ? out() : new Fault({ code: 'page.offline', message: t('fault.offline'), hint: t('fault.offline.hint') }));
+const away = () => (unpaired.value ? out() : awayFault());
 
 /** The photo as the program takes it: as it is, or drawn again here; what cannot be, is refused
  *  with words how to mend it. `onWork` hears that it takes a moment. */

@@ -30,13 +30,15 @@ const perStitch = (months) => {
  *  side, the last ones first. `look` is for the box that scrolls. */
 function useInView(columns) {
   const screen = Math.ceil(innerWidth / column);
-  const [[from, to], show] = useState([columns - screen - 6, Infinity]);
+  const [[first, last], show] = useState([columns - screen - 6, Infinity]);
+  const from = Math.max(0, first);
+  const to = Math.min(columns, last);
   const look = ({ currentTarget: box }) => {
-    const first = Math.floor(box.scrollLeft / column);
-    const last = Math.ceil((box.scrollLeft + box.clientWidth) / column);
-    if (first < Math.max(0, from) || last > Math.min(columns, to)) show([first - screen, last + screen]);
+    const left = Math.floor(box.scrollLeft / column);
+    const right = Math.ceil((box.scrollLeft + box.clientWidth) / column);
+    if (left < from || right > to) show([left - screen, right + screen]);
   };
-  return [Math.max(0, from), Math.min(columns, to), look];
+  return [from, to, look];
 }
 
 /** Months as thread: what went in stands above the line, what came out hangs below. */
