@@ -5,6 +5,7 @@ import { spawn } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { executable, flags } from '../tests/page/browser.mjs';
 import { cookiesFor } from '../tests/page/session.mjs';
 
 const pause = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
@@ -12,9 +13,8 @@ const pause = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
 /** Starts Chromium; resolves with firstView() and stop(). */
 export async function quietBrowser() {
   const profile = mkdtempSync(join(tmpdir(), 'motley-browser-'));
-  const chromium = spawn(process.env.CHROMIUM ?? '/usr/bin/chromium', ['--headless', '--remote-debugging-pipe', '--no-sandbox', '--disable-gpu',
-    '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync', `--user-data-dir=${profile}`],
-  { stdio: ['ignore', 'ignore', 'ignore', 'pipe', 'pipe'] });
+  const chromium = spawn(executable, [...flags, '--headless', '--remote-debugging-pipe', `--user-data-dir=${profile}`],
+    { stdio: ['ignore', 'ignore', 'ignore', 'pipe', 'pipe'] });
   const [, , , into, from] = chromium.stdio;
   const waiting = new Map(); // number of the question -> [resolve, reject]
   let asked = 0;

@@ -18,11 +18,12 @@ export const journeySizes = (usual) => (process.env.MOTLEY_SIZES === 'both' ? [p
 // (tests/trust/check_no_route.py counts); a page that asks elsewhere is a fault in any case.
 const names = `MAP motley.test 127.0.0.1${process.env.MOTLEY_NO_NAMES ? ', MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1' : ''}`;
 
-export const launch = () => chromium.launch({
-  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
-    '--disable-background-networking', `--host-resolver-rules=${names}`, '--disable-component-update', '--disable-sync'],
-});
+/** The browser and its flags, also for bench/quiet.mjs, which starts it by itself. */
+export const executable = process.env.CHROMIUM ?? '/usr/bin/chromium';
+export const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
+  '--disable-background-networking', `--host-resolver-rules=${names}`, '--disable-component-update', '--disable-sync'];
+
+export const launch = () => chromium.launch({ executablePath: executable, args: flags });
 
 /** The same server as a phone in the network sees it: plain HTTP under a name of its own, which
  *  to a browser is no secure context. */
