@@ -49,6 +49,7 @@ static const struct {
     { "1/64", 127 },
     { "1⁄2", 4064 },
     { "1000 m", 320000000 },
+    /* A comma is a decimal sign too: ISO 80000-1 (from memory). 8128 units an inch. */
     { "2,5", 20320 },
     { "7,5 mm", 2400 },
     { "2,5 Zoll", 20320 },

@@ -93,6 +93,7 @@ for (const [i, size] of journeySizes(phone).entries()) {
     await page.locator('.plan').scrollIntoViewIfNeeded();
     await still(page);
     const beyond = await cornersOf(page.locator('.plan img'));
+    // #1c1a18 and #262320: paper and sheet of the dark scheme (ui/style/page.css).
     expect(beyond.includes('28 26 24') && !beyond.some((rgb) => rgb.split(' ').every((part) => part > 230)), `where the photo ends: ${beyond.join(', ')}`);
     await page.locator(`.plan [data-scrap="${scrap.id}"]`).press('Enter');
     await page.locator('dialog .scrap-picture .square').first().waitFor();

@@ -91,6 +91,7 @@ for (const size of journeySizes(laptop)) {
     }
     await page.getByRole('textbox', { name: 'Blocks across' }).fill('6');
     await page.keyboard.press('Tab');
+    // 6 by 16 blocks of three squares of 2 in finished (2 1/2 in less two seams of 1/4 in).
     await page.locator('.result', { hasText: '36 × 96 in' }).waitFor({ state: 'attached' });
     await page.getByRole('textbox', { name: 'Blocks across' }).fill('12');
     await page.keyboard.press('Tab');
